@@ -1,0 +1,294 @@
+#!/usr/bin/env python3
+"""Set up and run, or set up and test, from a fresh clone with nothing but Python 3.11 or newer and pip.
+
+    python3 dev.py run  [words for bagwright]    without words: the demo
+    python3 dev.py test [words for pytest]       ruff, mypy, import-linter, then pytest
+
+Under Windows: `py dev.py run`. The packages go into `.venv` beside this file, or into the folder that the
+environment variable BAGWRIGHT_VENV names; nothing is installed anywhere else. Set-up happens once, and again when
+the lock file, the Python or the place of the clone has changed. What it has to say goes to standard error.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+import time
+import venv
+from pathlib import Path
+
+OLDEST = (3, 11)
+OLDEST_PIP = (22, 3)  # the first with `pip --python`
+ROOT = Path(__file__).resolve().parent
+LOCKS = {"run": "requirements.lock", "dev": "requirements-dev.lock"}  # dev holds all that run does
+MARKER = "made-by-dev.py"
+BAD_USE, MACHINE_FAILED, INTERRUPTED = 2, 3, 130
+
+CHECKS = (
+    ("ruff check", ["-m", "ruff", "check", "."]),
+    ("ruff format", ["-m", "ruff", "format", "--check", "."]),
+    ("mypy", ["-m", "mypy"]),
+    ("import-linter", ["-c", "from importlinter.cli import lint_imports_command as run; run()"]),
+)
+
+
+class SetupError(Exception):
+    """Set-up could not be finished; the text says why and what to do next."""
+
+
+def main(words: list[str]) -> int:
+    """Route the words of the command line and return the exit code."""
+    if sys.version_info < OLDEST:
+        say(
+            "Python 3.11 or newer is needed; this is Python {}.{}.{} ({}).".format(
+                *sys.version_info[:3], sys.executable
+            )
+        )
+        say("Get one from your system's packages or from python.org, then start dev.py with it.")
+        return BAD_USE
+    if not words or words[0] in ("-h", "--help") or words[0] not in ("run", "test"):
+        print(__doc__, file=sys.stdout if words[:1] in (["-h"], ["--help"]) else sys.stderr)
+        return 0 if words[:1] in (["-h"], ["--help"]) else BAD_USE
+    try:
+        python = set_up("dev" if words[0] == "test" else "run")
+        return test(python, words[1:]) if words[0] == "test" else run(python, words[1:])
+    except SetupError as problem:
+        say(f"Set-up stopped: {problem}")
+    except OSError as problem:
+        say(f"Set-up stopped: {problem}")
+        say("Free some room, or name a folder you may write to in the environment variable BAGWRIGHT_VENV.")
+    except KeyboardInterrupt:
+        say("Stopped. The next start picks up from here.")
+        return INTERRUPTED
+    return MACHINE_FAILED
+
+
+def say(text: str) -> None:
+    """Print a line for the person, never mixed into the program's own output."""
+    print(text, file=sys.stderr, flush=True)
+
+
+# --- the two words ---------------------------------------------------------------------------------------------------
+
+
+def run(python: Path, words: list[str]) -> int:
+    """Become the program; without words, the demo."""
+    command = [str(python), "-m", "bagwright", *(words or ["demo"])]
+    if os.name == "nt":  # there, exec would give the prompt back before the program has ended
+        return wait_for(command, cwd=None)
+    sys.stdout.flush()
+    os.execve(command[0], command, clean_environment())  # noqa: S606  the interpreter that set_up has just made
+
+
+def test(python: Path, words: list[str]) -> int:
+    """Run every check even if one fails; pytest comes last, so that its closing line is the last line."""
+    failed = []
+    for name, arguments in CHECKS:
+        say(f"== {name}")
+        if wait_for([str(python), *arguments], cwd=ROOT):
+            failed.append(name)
+    say(
+        f"== pytest (failed before it: {', '.join(failed)}; the exit code will say so)"
+        if failed
+        else "== pytest"
+    )
+    return wait_for([str(python), "-m", "pytest", *words], cwd=ROOT) or int(bool(failed))
+
+
+def wait_for(command: list[str], cwd: Path | None) -> int:
+    """Run a command to its end. Ctrl-C reaches it too: give it time to stop by itself, a second one ends it."""
+    process = subprocess.Popen(command, cwd=cwd, env=clean_environment())
+    try:
+        return process.wait()
+    except KeyboardInterrupt:
+        try:
+            process.wait(timeout=10)
+        except (KeyboardInterrupt, subprocess.TimeoutExpired):
+            process.kill()
+            process.wait()
+        raise
+
+
+# --- set-up ----------------------------------------------------------------------------------------------------------
+
+
+def set_up(kind: str) -> Path:
+    """Make the virtual environment ready for `run` or `dev` and return its Python."""
+    place = Path(os.environ.get("BAGWRIGHT_VENV") or ROOT / ".venv").absolute()
+    python = interpreter(place)
+    if is_ready(place, kind):
+        return python
+    started = time.monotonic()
+    place.parent.mkdir(parents=True, exist_ok=True)
+    with Lock(place.with_name(place.name + ".lock")):
+        if not is_ready(place, kind):  # another start may have done it while this one waited
+            installer = choose_installer(python)
+            if not is_ours(place):
+                create(place, with_pip=installer == "ensurepip")
+            fill(place, kind, installer)
+            say(f"Ready after {time.monotonic() - started:.0f} s.")
+    return python
+
+
+def interpreter(place: Path) -> Path:
+    """Say where a virtual environment keeps its Python on this system."""
+    return place / "Scripts" / "python.exe" if os.name == "nt" else place / "bin" / "python"
+
+
+def identity(place: Path) -> str:
+    """Name what a virtual environment cannot outlive: this Python, its own place, the clone's place."""
+    return "\n".join([sys.version, sys.base_prefix, str(place), str(ROOT)])
+
+
+def wanted(place: Path, kind: str) -> str:
+    """Hash all that decides what must be installed."""
+    parts = [
+        identity(place).encode(),
+        (ROOT / LOCKS[kind]).read_bytes(),
+        (ROOT / "pyproject.toml").read_bytes(),
+    ]
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+
+
+def is_ready(place: Path, kind: str) -> bool:
+    """Tell whether all is installed: the stamp is the last thing that set-up writes."""
+    if not interpreter(place).exists():
+        return False
+    kinds = ["dev"] if kind == "dev" else ["run", "dev"]
+    return any(read(place / f".stamp-{each}") == wanted(place, each) for each in kinds)
+
+
+def is_ours(place: Path) -> bool:
+    """Tell whether this very Python made the environment at this very place, so that it can be added to."""
+    return interpreter(place).exists() and read(place / MARKER) == identity(place)
+
+
+def read(path: Path) -> str | None:
+    """Return the text of a small file, or None where there is none."""
+    return path.read_text(encoding="utf-8") if path.is_file() else None
+
+
+def create(place: Path, with_pip: bool) -> None:
+    """Make the environment afresh; never empty a folder that is not one."""
+    if place.exists() and any(place.iterdir()):
+        if not (place / MARKER).exists() and not (place / "pyvenv.cfg").exists():
+            raise SetupError(
+                f"{place} is not empty and not a virtual environment; name another folder in BAGWRIGHT_VENV."
+            )
+        say(f"Making {place} afresh: it belongs to another Python or another place, or it is broken.")
+    builder = venv.EnvBuilder(with_pip=with_pip, clear=place.exists(), symlinks=os.name != "nt")
+    builder.create(place)
+    (place / MARKER).write_text(identity(place), encoding="utf-8")
+
+
+def fill(place: Path, kind: str, installer: str) -> None:
+    """Install the locked packages, each checked against its hash, then this clone; stamp at the very end."""
+    say(f"Setting up in {place}: the packages of {LOCKS[kind]} are fetched once (about 130 MB) ...")
+    for stamp in place.glob(".stamp-*"):
+        stamp.unlink()
+    command = install_command(installer, interpreter(place))
+    install([*command, "--require-hashes", "-r", str(ROOT / LOCKS[kind])])
+    install([*command, "--no-deps", "--no-build-isolation", "-e", str(ROOT)])
+    half = place / ".stamp-unfinished"
+    half.write_text(wanted(place, kind), encoding="utf-8")
+    half.replace(place / f".stamp-{kind}")
+
+
+def choose_installer(python: Path) -> str:
+    """Choose pip of this Python; if it is missing or too old, the one packed with Python, or uv."""
+    version = pip_version()
+    if version >= OLDEST_PIP:
+        return "pip"
+    if importlib.util.find_spec("ensurepip"):
+        return "ensurepip"
+    if shutil.which("uv"):
+        return "uv"
+    has = "has pip {}.{}".format(*version) if version else "has no pip"
+    raise SetupError(
+        f"{sys.executable} {has}; pip 22.3 or newer is needed.\n"
+        "Debian and Ubuntu: apt install python3-pip; elsewhere: see pip.pypa.io, Installation."
+    )
+
+
+def pip_version() -> tuple[int, ...]:
+    """Return major and minor version of this Python's pip, () if it has none."""
+    if not importlib.util.find_spec("pip"):
+        return ()
+    import pip
+
+    return tuple(int("".join(filter(str.isdigit, part)) or 0) for part in pip.__version__.split(".")[:2])
+
+
+def install_command(installer: str, python: Path) -> list[str]:
+    """Return the words that begin every installation into the environment."""
+    if installer == "uv":
+        return ["uv", "pip", "install", "--quiet", "--python", str(python)]
+    if installer == "ensurepip":
+        return [str(python), "-m", "pip", "install", "--quiet"]
+    return [sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet"]
+
+
+def install(command: list[str]) -> None:
+    """Run one installation, with everything it says on standard error."""
+    finished = subprocess.run(command, env=clean_environment(), stdout=sys.stderr.fileno(), check=False)
+    if finished.returncode:
+        raise SetupError(
+            "a package could not be installed (the reason stands above).\n"
+            "The first start needs the network, or a package index of your own in pip's settings; then start again."
+        )
+
+
+def clean_environment() -> dict[str, str]:
+    """Return the environment without what would lead an installation or a run to another place."""
+    led_astray = {
+        "PYTHONHOME",
+        "PYTHONPATH",
+        "PIP_TARGET",
+        "PIP_PREFIX",
+        "PIP_ROOT",
+        "PIP_REQUIRE_HASHES",
+        "PIP_QUIET",
+    }
+    kept = {name: value for name, value in os.environ.items() if name.upper() not in led_astray}
+    return {**kept, "PIP_USER": "0", "PIP_REQUIRE_VIRTUALENV": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+
+
+class Lock:
+    """A file that one start at a time may hold; the system lets go of it when the holder ends, however it ends."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def __enter__(self) -> None:
+        self.file = self.path.open("a+b")
+        if not self.taken():
+            say("Another set-up is running here; waiting for it ...")
+        while not self.taken():
+            time.sleep(0.2)
+
+    def taken(self) -> bool:
+        """Try to take it, and tell whether this start holds it."""
+        try:
+            if sys.platform == "win32":
+                import msvcrt
+
+                self.file.seek(0)
+                msvcrt.locking(self.file.fileno(), msvcrt.LK_NBLCK, 1)
+            else:
+                import fcntl
+
+                fcntl.flock(self.file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            return False
+        return True
+
+    def __exit__(self, *_: object) -> None:
+        self.file.close()
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

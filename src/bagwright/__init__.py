@@ -1,0 +1,72 @@
+"""Bagwright: from a handful of test shots to a club recommendation that says how sure it is.
+
+The package is light to import (well under 0.3 s): numpy and everything above it are loaded when a name
+is first used.
+
+    import bagwright as bw
+
+    table = bw.read_shots("visit.csv")
+    verdict = bw.judge(...)
+
+Units inside are SI and radians; see ``docs/names.md`` for every name, unit and sign.
+"""
+
+import sys
+from importlib import import_module
+from types import ModuleType
+
+__version__ = "0.1.0"
+
+_HOME = {
+    "check": "bagwright.bag.rules",
+    "distances": "bagwright.distances",
+    "fit_dispersion": "bagwright.dispersion.fit",
+    "judge": "bagwright.trial.verdict",
+    "load_bag": "bagwright.bag.file",
+    "plan_trial": "bagwright.trial.plan",
+    "read_shots": "bagwright.shots.read",
+    "write_brief": "bagwright.trial.brief",
+}
+"""The module that each public function lives in."""
+
+__all__ = [
+    "__version__",
+    "check",
+    "distances",
+    "fit_dispersion",
+    "judge",
+    "load_bag",
+    "plan_trial",
+    "read_shots",
+    "write_brief",
+]
+
+
+def __getattr__(name: str) -> object:
+    """Load a public function when it is first asked for."""
+    if name not in _HOME:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value: object = getattr(import_module(_HOME[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    """List the public names, loaded or not."""
+    return sorted({*globals(), *__all__})
+
+
+class _Package(ModuleType):
+    """The package itself, where the function ``distances`` wins over the module of the same name.
+
+    Importing ``bagwright.distances`` makes Python store that module as an attribute of the package, which
+    would hide the public function. The module stays reachable: ``from bagwright.distances import ...``.
+    """
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if name in _HOME and isinstance(value, ModuleType):
+            value = getattr(value, name)
+        super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package
