@@ -5,13 +5,15 @@
     python3 dev.py test [words for pytest]       ruff, mypy, import-linter, then pytest
 
 Under Windows: `py dev.py run`. The packages go into `.venv` beside this file, or into the folder that the
-environment variable BAGWRIGHT_VENV names; nothing is installed anywhere else. Set-up happens once, and again when
-the lock file, the Python or the place of the clone has changed. What it has to say goes to standard error.
+environment variable BAGWRIGHT_VENV names; nothing is installed anywhere else. Set-up happens once, and again
+when the locked packages, the Python or the place of the clone have changed. What it has to say goes to
+standard error.
 """
 
 from __future__ import annotations
 
 import hashlib
+import importlib.metadata
 import importlib.util
 import os
 import shutil
@@ -72,7 +74,7 @@ def say(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
 
 
-# --- the two words ---------------------------------------------------------------------------------------------------
+# --- the two words ---------------------------------------------------------------------------------------
 
 
 def run(python: Path, words: list[str]) -> int:
@@ -100,7 +102,7 @@ def test(python: Path, words: list[str]) -> int:
 
 
 def wait_for(command: list[str], cwd: Path | None) -> int:
-    """Run a command to its end. Ctrl-C reaches it too: give it time to stop by itself, a second one ends it."""
+    """Run a command to its end. Ctrl-C reaches it too: it may stop by itself, a second one ends it."""
     process = subprocess.Popen(command, cwd=cwd, env=clean_environment())
     try:
         return process.wait()
@@ -113,7 +115,7 @@ def wait_for(command: list[str], cwd: Path | None) -> int:
         raise
 
 
-# --- set-up ----------------------------------------------------------------------------------------------------------
+# --- set-up ----------------------------------------------------------------------------------------------
 
 
 def set_up(kind: str) -> Path:
@@ -218,9 +220,11 @@ def pip_version() -> tuple[int, ...]:
     """Return major and minor version of this Python's pip, () if it has none."""
     if not importlib.util.find_spec("pip"):
         return ()
-    import pip
-
-    return tuple(int("".join(filter(str.isdigit, part)) or 0) for part in pip.__version__.split(".")[:2])
+    try:
+        found = importlib.metadata.version("pip")
+    except importlib.metadata.PackageNotFoundError:
+        return ()
+    return tuple(int("".join(filter(str.isdigit, part)) or 0) for part in found.split(".")[:2])
 
 
 def install_command(installer: str, python: Path) -> list[str]:
@@ -238,7 +242,7 @@ def install(command: list[str]) -> None:
     if finished.returncode:
         raise SetupError(
             "a package could not be installed (the reason stands above).\n"
-            "The first start needs the network, or a package index of your own in pip's settings; then start again."
+            "The first start needs the network, or a package index of your own in pip's settings."
         )
 
 
@@ -258,7 +262,7 @@ def clean_environment() -> dict[str, str]:
 
 
 class Lock:
-    """A file that one start at a time may hold; the system lets go of it when the holder ends, however it ends."""
+    """A file that one start at a time may hold; the system frees it when the holder ends, however it ends."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
