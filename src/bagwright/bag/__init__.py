@@ -1,0 +1,1 @@
+"""Clubs, builds, the bag and the limits on it."""

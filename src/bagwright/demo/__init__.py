@@ -1,0 +1,1 @@
+"""The demo's own files: an invented player, their bag and two visits."""

@@ -1,0 +1,1 @@
+"""From a handful of shots to where a player's shots finish, with honest ranges."""

@@ -1,0 +1,1 @@
+"""Shots: what a record is, how any shot table is read, which records look wrong."""
