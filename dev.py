@@ -17,6 +17,7 @@ import importlib.metadata
 import importlib.util
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import time
@@ -27,7 +28,13 @@ OLDEST = (3, 11)
 OLDEST_PIP = (22, 3)  # the first with `pip --python`
 ROOT = Path(__file__).resolve().parent
 LOCKS = {"run": "requirements.lock", "dev": "requirements-dev.lock"}  # dev holds all that run does
+SIZE_MB = {"run": 120, "dev": 140}
 MARKER = "made-by-dev.py"
+LEADS_ASTRAY = (
+    *("PYTHONHOME", "PYTHONPATH"),
+    *("PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_HASHES", "PIP_QUIET"),
+)
+WINDOWS = os.name == "nt"
 BAD_USE, MACHINE_FAILED, INTERRUPTED = 2, 3, 130
 
 CHECKS = (
@@ -80,7 +87,7 @@ def say(text: str) -> None:
 def run(python: Path, words: list[str]) -> int:
     """Become the program; without words, the demo."""
     command = [str(python), "-m", "bagwright", *(words or ["demo"])]
-    if os.name == "nt":  # there, exec would give the prompt back before the program has ended
+    if WINDOWS:  # there, exec would give the prompt back before the program has ended
         return wait_for(command, cwd=None)
     sys.stdout.flush()
     os.execve(command[0], command, clean_environment())  # noqa: S606  the interpreter that set_up has just made
@@ -120,7 +127,7 @@ def wait_for(command: list[str], cwd: Path | None) -> int:
 
 def set_up(kind: str) -> Path:
     """Make the virtual environment ready for `run` or `dev` and return its Python."""
-    place = Path(os.environ.get("BAGWRIGHT_VENV") or ROOT / ".venv").absolute()
+    place = environment_place()
     python = interpreter(place)
     if is_ready(place, kind):
         return python
@@ -128,17 +135,22 @@ def set_up(kind: str) -> Path:
     place.parent.mkdir(parents=True, exist_ok=True)
     with Lock(place.with_name(place.name + ".lock")):
         if not is_ready(place, kind):  # another start may have done it while this one waited
-            installer = choose_installer(python)
-            if not is_ours(place):
+            installer = choose_installer()
+            if not can_grow(place):
                 create(place, with_pip=installer == "ensurepip")
             fill(place, kind, installer)
             say(f"Ready after {time.monotonic() - started:.0f} s.")
     return python
 
 
+def environment_place() -> Path:
+    """Say where the environment lies: beside this file, or where BAGWRIGHT_VENV says."""
+    return Path(os.environ.get("BAGWRIGHT_VENV") or ROOT / ".venv").absolute()
+
+
 def interpreter(place: Path) -> Path:
     """Say where a virtual environment keeps its Python on this system."""
-    return place / "Scripts" / "python.exe" if os.name == "nt" else place / "bin" / "python"
+    return place / "Scripts" / "python.exe" if WINDOWS else place / "bin" / "python"
 
 
 def identity(place: Path) -> str:
@@ -147,13 +159,13 @@ def identity(place: Path) -> str:
 
 
 def wanted(place: Path, kind: str) -> str:
-    """Hash all that decides what must be installed."""
-    parts = [
-        identity(place).encode(),
-        (ROOT / LOCKS[kind]).read_bytes(),
-        (ROOT / "pyproject.toml").read_bytes(),
-    ]
-    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+    """Hash all that decides what must be installed: the lock, and what the clone says of itself."""
+    import tomllib  # here, for a Python too old to have it must get as far as its plain message
+
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    clone = repr((settings["build-system"], settings["project"], settings["tool"]["hatch"]))
+    lock = (ROOT / LOCKS[kind]).read_text(encoding="utf-8")
+    return hashlib.sha256("\0".join([identity(place), clone, lock]).encode()).hexdigest()
 
 
 def is_ready(place: Path, kind: str) -> bool:
@@ -164,9 +176,10 @@ def is_ready(place: Path, kind: str) -> bool:
     return any(read(place / f".stamp-{each}") == wanted(place, each) for each in kinds)
 
 
-def is_ours(place: Path) -> bool:
-    """Tell whether this very Python made the environment at this very place, so that it can be added to."""
-    return interpreter(place).exists() and read(place / MARKER) == identity(place)
+def can_grow(place: Path) -> bool:
+    """Tell whether this very Python made the environment at this very place and finished it once."""
+    finished = any(place.glob(".stamp-*"))
+    return finished and interpreter(place).exists() and read(place / MARKER) == identity(place)
 
 
 def read(path: Path) -> str | None:
@@ -181,26 +194,26 @@ def create(place: Path, with_pip: bool) -> None:
             raise SetupError(
                 f"{place} is not empty and not a virtual environment; name another folder in BAGWRIGHT_VENV."
             )
-        say(f"Making {place} afresh: it belongs to another Python or another place, or it is broken.")
-    builder = venv.EnvBuilder(with_pip=with_pip, clear=place.exists(), symlinks=os.name != "nt")
+        say(f"Making {place} afresh: it was made for another Python or place, or not finished.")
+    builder = venv.EnvBuilder(with_pip=with_pip, clear=place.exists(), symlinks=not WINDOWS)
     builder.create(place)
     (place / MARKER).write_text(identity(place), encoding="utf-8")
 
 
 def fill(place: Path, kind: str, installer: str) -> None:
     """Install the locked packages, each checked against its hash, then this clone; stamp at the very end."""
-    say(f"Setting up in {place}: the packages of {LOCKS[kind]} are fetched once (about 130 MB) ...")
+    say(f"Setting up in {place}: the packages of {LOCKS[kind]}, about {SIZE_MB[kind]} MB, fetched once ...")
     for stamp in place.glob(".stamp-*"):
         stamp.unlink()
     command = install_command(installer, interpreter(place))
     install([*command, "--require-hashes", "-r", str(ROOT / LOCKS[kind])])
     install([*command, "--no-deps", "--no-build-isolation", "-e", str(ROOT)])
-    half = place / ".stamp-unfinished"
-    half.write_text(wanted(place, kind), encoding="utf-8")
-    half.replace(place / f".stamp-{kind}")
+    unfinished = place / "stamp-unfinished"
+    unfinished.write_text(wanted(place, kind), encoding="utf-8")
+    unfinished.replace(place / f".stamp-{kind}")
 
 
-def choose_installer(python: Path) -> str:
+def choose_installer() -> str:
     """Choose pip of this Python; if it is missing or too old, the one packed with Python, or uv."""
     version = pip_version()
     if version >= OLDEST_PIP:
@@ -237,27 +250,42 @@ def install_command(installer: str, python: Path) -> list[str]:
 
 
 def install(command: list[str]) -> None:
-    """Run one installation, with everything it says on standard error."""
-    finished = subprocess.run(command, env=clean_environment(), stdout=sys.stderr.fileno(), check=False)
-    if finished.returncode:
+    """Run one installation, with everything it says on standard error.
+
+    It runs in a session of its own, so that Ctrl-C ends it from here without a traceback, and it inherits the
+    lock: should this start be killed, the next one waits until no installer writes any more.
+    """
+    process = subprocess.Popen(
+        command,
+        env=clean_environment(),
+        stdout=sys.stderr.fileno(),
+        start_new_session=True,
+        close_fds=False,
+    )
+    try:
+        failed = process.wait()
+    except KeyboardInterrupt:
+        end(process)
+        raise
+    if failed:
         raise SetupError(
             "a package could not be installed (the reason stands above).\n"
             "The first start needs the network, or a package index of your own in pip's settings."
         )
 
 
+def end(process: subprocess.Popen[bytes]) -> None:
+    """End an installer and whatever it has started."""
+    if sys.platform == "win32":
+        process.terminate()
+    else:
+        os.killpg(process.pid, signal.SIGTERM)
+    process.wait()
+
+
 def clean_environment() -> dict[str, str]:
     """Return the environment without what would lead an installation or a run to another place."""
-    led_astray = {
-        "PYTHONHOME",
-        "PYTHONPATH",
-        "PIP_TARGET",
-        "PIP_PREFIX",
-        "PIP_ROOT",
-        "PIP_REQUIRE_HASHES",
-        "PIP_QUIET",
-    }
-    kept = {name: value for name, value in os.environ.items() if name.upper() not in led_astray}
+    kept = {name: value for name, value in os.environ.items() if name.upper() not in LEADS_ASTRAY}
     return {**kept, "PIP_USER": "0", "PIP_REQUIRE_VIRTUALENV": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
 
 
@@ -267,10 +295,16 @@ class Lock:
     def __init__(self, path: Path) -> None:
         self.path = path
 
-    def __enter__(self) -> None:
+    def open(self) -> None:
+        """Open the file, so that installers started from here hold on to it too."""
         self.file = self.path.open("a+b")
-        if not self.taken():
-            say("Another set-up is running here; waiting for it ...")
+        os.set_inheritable(self.file.fileno(), True)
+
+    def __enter__(self) -> None:
+        self.open()
+        if self.taken():
+            return
+        say("Another set-up is running here; waiting for it ...")
         while not self.taken():
             time.sleep(0.2)
 
@@ -286,7 +320,7 @@ class Lock:
                 import fcntl
 
                 fcntl.flock(self.file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+        except (BlockingIOError, PermissionError):  # held; any other failure is one to be told
             return False
         return True
 
