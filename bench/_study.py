@@ -1,8 +1,8 @@
 """Run a study: many invented visits a cell, in chunks, on a few processes, resumable, one JSON line a visit.
 
-Results lie outside the repository (`--out`, else the temporary folder), one file for each cell and fingerprint
-of the code that answered, so that figures of different code never mix. A visit's seed depends on the study's
-population and the visit's number alone: cells that share a population meet the same golfers.
+Results lie outside the repository (`--out`, else the temporary folder), one file for each cell and each
+fingerprint of the code that answered, so that figures of different code never mix. A visit's seed depends on
+the study's population and the visit's number alone: cells that share a population meet the same golfers.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import hashlib
 import json
 import multiprocessing
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -63,10 +64,11 @@ def fingerprint() -> str:
 def commit() -> str:
     """Name the commit that is checked out, or what BAGWRIGHT_COMMIT says for an exported copy."""
     told = os.environ.get("BAGWRIGHT_COMMIT")
-    if told:
-        return told
+    git = shutil.which("git")
+    if told or git is None:
+        return told or "unknown"
     found = subprocess.run(
-        ["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
+        [git, "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
     )
     return found.stdout.strip() if found.returncode == 0 else "unknown"
 
@@ -114,8 +116,10 @@ def run_cells(
     code = fingerprint()
     jobs = [(work, cell, todo) for cell, todo in _missing(cells, study, folder, code, options.visits, 20)]
     started = time.perf_counter()
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ[name] = "1"  # processes, not threads; fresh processes read it when they load numpy
     if jobs:
-        with multiprocessing.get_context("fork").Pool(options.processes) as pool:
+        with multiprocessing.get_context("spawn").Pool(options.processes) as pool:
             for i, (cell, rows) in enumerate(pool.imap_unordered(_chunk, jobs), 1):
                 with result_file(folder, study, cell, code).open("a", encoding="utf-8") as out:
                     out.writelines(json.dumps(row) + "\n" for row in rows)
