@@ -10,7 +10,16 @@ when the locked packages, the Python or the place of the clone have changed. Wha
 standard error.
 """
 
-from __future__ import annotations
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036  before anything that an older Python cannot read
+    sys.stderr.write(
+        "Python 3.11 or newer is needed; this is Python {}.{}.{} ({}).\n"
+        "Get one from your system's packages or from python.org, then start dev.py with it.\n".format(
+            *sys.version_info[:3], sys.executable
+        )
+    )
+    sys.exit(2)
 
 import hashlib
 import importlib.metadata
@@ -19,12 +28,11 @@ import os
 import shutil
 import signal
 import subprocess
-import sys
 import time
+import tomllib
 import venv
 from pathlib import Path
 
-OLDEST = (3, 11)
 OLDEST_PIP = (22, 3)  # the first with `pip --python`
 ROOT = Path(__file__).resolve().parent
 LOCKS = {"run": "requirements.lock", "dev": "requirements-dev.lock"}  # dev holds all that run does
@@ -51,14 +59,6 @@ class SetupError(Exception):
 
 def main(words: list[str]) -> int:
     """Route the words of the command line and return the exit code."""
-    if sys.version_info < OLDEST:
-        say(
-            "Python 3.11 or newer is needed; this is Python {}.{}.{} ({}).".format(
-                *sys.version_info[:3], sys.executable
-            )
-        )
-        say("Get one from your system's packages or from python.org, then start dev.py with it.")
-        return BAD_USE
     if not words or words[0] in ("-h", "--help") or words[0] not in ("run", "test"):
         print(__doc__, file=sys.stdout if words[:1] in (["-h"], ["--help"]) else sys.stderr)
         return 0 if words[:1] in (["-h"], ["--help"]) else BAD_USE
@@ -160,8 +160,6 @@ def identity(place: Path) -> str:
 
 def wanted(place: Path, kind: str) -> str:
     """Hash all that decides what must be installed: the lock, and what the clone says of itself."""
-    import tomllib  # here, for a Python too old to have it must get as far as its plain message
-
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     clone = repr((settings["build-system"], settings["project"], settings["tool"]["hatch"]))
     lock = (ROOT / LOCKS[kind]).read_text(encoding="utf-8")
