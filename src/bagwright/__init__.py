@@ -14,6 +14,17 @@ Units inside are SI and radians; see ``docs/names.md`` for every name, unit and 
 import sys
 from importlib import import_module
 from types import ModuleType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from bagwright.bag.file import load_bag
+    from bagwright.bag.rules import check
+    from bagwright.dispersion.fit import fit_dispersion
+    from bagwright.distances import distances
+    from bagwright.shots.read import read_shots
+    from bagwright.trial.brief import write_brief
+    from bagwright.trial.plan import plan_trial
+    from bagwright.trial.verdict import judge
 
 __version__ = "0.1.0"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bagwright.estimate import Estimate, percent, probability_words
+
 from bagwright.units import System, distance_unit
 
 

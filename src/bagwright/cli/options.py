@@ -1,0 +1,86 @@
+"""Options that several commands share, and the source they describe."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+import click
+
+from bagwright.bag.club import Hand, Player, Sex
+from bagwright.errors import InputError
+from bagwright.tasks import Source
+from bagwright.units import System, parse_quantity
+
+F = TypeVar("F", bound=Callable[..., Any])
+_FILE = click.Path(path_type=Path)
+
+
+def output_options(function: F) -> F:
+    """--json and --units, which every command has."""
+    function = click.option(
+        "--units", type=click.Choice(["yards", "metres"]), default="yards", show_default=True, envvar="BAGWRIGHT_UNITS",
+        help="Distances shown in yards or metres.",
+    )(function)  # fmt: skip
+    return click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")(function)
+
+
+def reading_options(function: F) -> F:
+    """How to settle what a shot table leaves open."""
+    for decorate in (
+        click.option("--answer", "answers", multiple=True, metavar="KEY=OPTION", help="Answer one question."),
+        click.option("--map", "map_file", type=_FILE, help="File that keeps your answers about tables."),
+        click.option("--bag", "bag", type=_FILE, help="The player's bag.toml."),
+    ):
+        function = decorate(function)
+    return function
+
+
+def player_options(function: F) -> F:
+    """What is known of the player where no bag file says it."""
+    for decorate in (
+        click.option("--age", type=click.FloatRange(4, 110), help="Age in years (ball limits, juniors)."),
+        click.option("--sex", type=click.Choice(["female", "male"]), help="Used only where the speed is unknown."),
+        click.option("--driver-speed", metavar="SPEED", help='Driver head speed, such as "92 mph".'),
+        click.option("--handicap", type=click.FloatRange(-10, 54), help="Handicap index; +2 is -2."),
+        click.option("--hand", type=click.Choice(["right", "left"]), help="Which way the player stands."),
+    ):
+        function = decorate(function)
+    return function
+
+
+def make_source(
+    files: tuple[Path, ...],
+    bag: Path | None,
+    map_file: Path | None,
+    answers: tuple[str, ...],
+    said: dict[str, Any] | None = None,
+) -> Source:
+    """The source that the options describe. Raises InputError for an answer without "="."""
+    pairs: dict[str, str] = {}
+    for text in answers:
+        key, sign, option = text.partition("=")
+        if not sign:
+            raise InputError(f'--answer "{text[:60]}" has no "=".', 'Write --answer "length unit=yd".')
+        pairs[key.strip()] = option.strip()
+    return Source(files, bag, map_file, pairs, make_player(**said) if said else None)
+
+
+def make_player(
+    hand: str | None, handicap: float | None, driver_speed: str | None, sex: str | None, age: float | None
+) -> Player | None:
+    """The player that the options describe, or None when nothing was said."""
+    if not any(value is not None for value in (hand, handicap, driver_speed, sex, age)):
+        return None
+    speed = None if driver_speed is None else parse_quantity(driver_speed, "speed")
+    if speed is not None and not 15.0 <= speed <= 70.0:
+        raise InputError(f'--driver-speed "{driver_speed}" is not a driver head speed.', "Expected 35 to 155 mph.")
+    player = Player(handicap=handicap, driver_speed_mps=speed, sex=cast("Sex | None", sex), age=age)
+    return replace(player, hand=cast("Hand", hand)) if hand else player
+
+
+def as_system(units: str) -> System:
+    """The word of --units as a unit system."""
+    return cast("System", units)

@@ -1,0 +1,291 @@
+"""Arithmetic of one cell's posterior: label sets, exact integrals over the centre, grids for the spreads.
+
+Arrays in, arrays out. Symbols follow Box and Tiao (1968, Biometrika 55, "A Bayesian approach to some outlier
+problems"): every way to call the ambiguous shots solid or not is enumerated, the centre is integrated in closed
+form for each, and the logarithm of each spread lies on a grid. No sampling and no iteration to a tolerance.
+
+Shapes: n shots, C label sets, G points of a spread grid, T points of a player-factor grid, P of the mishit grid.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+LOG_2PI = float(np.log(2.0 * np.pi))
+LABEL_BUDGET = 7
+"""Most shots of a cell whose label is enumerated (2**7 label sets); the others enter by their probability."""
+CERTAIN = 9.0
+"""Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
+_PRUNE = 18.0
+
+
+class Grid(NamedTuple):
+    """The grids that all cells of a fit share."""
+
+    log_spread: Floats  # (G,) log of spread over its expected value
+    log_factor: Floats  # (T,) log of a player factor
+    spread_given_factor: Floats  # (G, T), columns sum to 1
+    logit_mishit: Floats  # (P,)
+    log_prior: Floats  # (T, T, P): carry factor, side factor, mishit share
+    factor_prior: Floats  # (T,) marginal of the carry factor
+    side_factor_prior: Floats  # (T,)
+    mishit_prior: Floats  # (P,)
+
+
+class Axis(NamedTuple):
+    """One axis (carry or side) of a cell: data and prior of the centre."""
+
+    y: Floats  # (n,) NaN where missing
+    mean: float  # prior mean of the centre
+    var: float  # prior variance of the centre
+    base: float  # expected spread of a solid strike
+    shift: float  # how far a mishit's centre lies below the solid centre
+    mishit_factor: float  # a mishit's spread over a solid one's
+    mishit_sd: float  # further spread of a mishit
+    visit_sd: float  # spread of the centre between visits
+
+
+class Plug(NamedTuple):
+    """Where a cell's centre and spreads probably are: used to rank labels and for the bad-read share only."""
+
+    carry: float
+    carry_var: float
+    carry_sd: float
+    side: float
+    side_var: float
+    side_sd: float
+
+
+class Terms(NamedTuple):
+    """Given a label set and a spread: log evidence, and mean and precision of the centre; all (C, G)."""
+
+    log_evidence: Floats
+    mean: Floats
+    precision: Floats
+
+
+class Labels(NamedTuple):
+    """The label sets of a cell."""
+
+    solid: Floats  # (C, n) weight of each shot as a solid strike
+    bad_share: Floats  # (n,) share of a not-solid label that is a bad read
+    log_weight: Floats  # (C,) evidence that does not depend on centre or spread
+    open_labels: float  # expected count of wrong labels among the shots that were not enumerated
+
+
+class Evidence(NamedTuple):
+    """Everything a cell tells, before it is joined with the other cells."""
+
+    labels: Labels
+    carry: Terms
+    side: Terms
+    carry_like: Floats  # (C, G) scaled likelihood of the carry spread
+    side_like: Floats  # (C, G)
+    carry_by_factor: Floats  # (C, T)
+    side_by_factor: Floats  # (C, T)
+    by_mishit: Floats  # (C, P)
+    tensor: Floats  # (T, T, P), largest entry of order 1
+    log_scale: float
+
+
+class Weights(NamedTuple):
+    """A cell's posterior weights after all cells are joined."""
+
+    carry: Floats  # (C, G), sums to 1
+    side: Floats  # (C, G), sums to 1
+    label_mishit: Floats  # (C, P), sums to 1
+    log_spread_cov: float
+
+
+def _log_normal(x: Floats, mean: float, var: float) -> Floats:
+    return -0.5 * ((x - mean) ** 2 / var + np.log(var) + LOG_2PI)
+
+
+def label_odds(
+    carry: Axis, side: Axis, plug: Plug, log_prior_odds: float, bad_share: float, log_flat: tuple[float, float]
+) -> tuple[Floats, Floats, Floats]:
+    """Log odds of "not solid" (n,), share of that which is a bad read (n,), log density of a bad read (n,)."""
+    ok_c, ok_l = np.isfinite(carry.y), np.isfinite(side.y)
+    y_c, y_l = np.where(ok_c, carry.y, 0.0), np.where(ok_l, side.y, 0.0)
+    s2_c, s2_l = plug.carry_sd**2, plug.side_sd**2
+    solid = np.where(ok_c, _log_normal(y_c, plug.carry, s2_c + plug.carry_var), 0.0)
+    solid += np.where(ok_l, _log_normal(y_l, plug.side, s2_l + plug.side_var), 0.0)
+    var_c = s2_c * carry.mishit_factor**2 + carry.mishit_sd**2 + plug.carry_var
+    var_l = s2_l * side.mishit_factor**2 + side.mishit_sd**2 + plug.side_var
+    mishit = np.where(ok_c, _log_normal(y_c, plug.carry - carry.shift, var_c), 0.0)
+    mishit += np.where(ok_l, _log_normal(y_l, plug.side - side.shift, var_l), 0.0)
+    flat = np.where(ok_c, log_flat[0], 0.0) + np.where(ok_l, log_flat[1], 0.0)
+    not_solid = np.logaddexp(np.log1p(-bad_share) + mishit, np.log(bad_share) + flat)
+    share = np.clip(np.exp(np.log(bad_share) + flat - not_solid), 1e-9, 1.0 - 1e-9)
+    return not_solid - solid + log_prior_odds, share, flat
+
+
+def label_sets(
+    odds: Floats, share: Floats, flat: Floats, known_mishit: Bools, bad_share: float, budget: int = LABEL_BUDGET
+) -> Labels:
+    """Enumerate the labels of the most ambiguous shots; the others enter by their probability."""
+    share = np.where(known_mishit, 0.0, share)
+    odds = np.where(known_mishit, np.inf, odds)
+    weight = 1.0 / (1.0 + np.exp(np.clip(odds, -700.0, 700.0)))
+    weight = np.where(odds > CERTAIN, 0.0, np.where(odds < -CERTAIN, 1.0, weight))
+    ambiguity = np.abs(odds)
+    ranked = np.argsort(ambiguity, kind="stable")
+    chosen = ranked[ambiguity[ranked] <= CERTAIN][:budget]
+    k = len(chosen)
+    solid = np.repeat(weight[None], 2**k, axis=0)
+    solid[:, chosen] = 1.0 - ((np.arange(2**k)[:, None] >> np.arange(k)) & 1)
+    rest = np.delete(weight, chosen)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        log_bad = np.where(share > 0.0, share * (np.log(bad_share) + flat - np.log(share)), 0.0)
+    own = (1.0 - share) * (np.log1p(-bad_share) - np.log1p(-share)) + log_bad
+    return Labels(solid, share, (1.0 - solid) @ own, float(np.minimum(rest, 1.0 - rest).sum()))
+
+
+def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
+    """Integrate the centre out, for every label set and spread.
+
+    With weights w_s = 1/s^2 and w_m = 1/((f s)^2 + omega^2) the sums of a visit are a precision a and a linear
+    term b. The latest visit (0) has the centre itself; an earlier one has centre + N(0, d^2), so that its sums
+    become a/(1 + d^2 a) and b/(1 + d^2 a) (normal integrals).
+    """
+    ok = np.isfinite(axis.y)
+    off = np.where(ok, axis.y - axis.mean, 0.0)
+    off_m = np.where(ok, off + axis.shift, 0.0)
+    as_solid = labels.solid * ok
+    as_mishit = (1.0 - labels.solid) * ((1.0 - labels.bad_share) * ok)
+    s2 = (axis.base * np.exp(grid.log_spread)) ** 2
+    w = np.stack([1.0 / s2, 1.0 / (axis.mishit_factor**2 * s2 + axis.mishit_sd**2)])
+    counts = np.stack([as_solid.sum(1), as_mishit.sum(1)], axis=1)
+    squares = np.stack([as_solid @ (off * off), as_mishit @ (off_m * off_m)], axis=1)
+    log_ev = 0.5 * (counts @ (np.log(w) - LOG_2PI)) - 0.5 * (squares @ w)
+    precision = np.full_like(log_ev, 1.0 / axis.var)
+    linear = np.zeros_like(log_ev)
+    for v in range(int(visit.max()) + 1 if len(visit) else 0):
+        here = visit == v
+        a = np.stack([as_solid[:, here].sum(1), as_mishit[:, here].sum(1)], axis=1) @ w
+        b = np.stack([as_solid[:, here] @ off[here], as_mishit[:, here] @ off_m[here]], axis=1) @ w
+        if v > 0:
+            d2 = axis.visit_sd**2
+            widen = 1.0 + d2 * a
+            log_ev += 0.5 * (d2 * b * b / widen - np.log(widen))
+            a, b = a / widen, b / widen
+        precision += a
+        linear += b
+    mean = linear / precision
+    log_ev += 0.5 * linear * mean - 0.5 * np.log(axis.var * precision)
+    return Terms(log_ev, mean + axis.mean, precision)
+
+
+def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift: float) -> Evidence:
+    """Evidence of a cell about the shared player factors and the mishit share."""
+    top_c, top_l = carry.log_evidence.max(1), side.log_evidence.max(1)
+    total = top_c + top_l + labels.log_weight
+    keep = total > total.max() - _PRUNE
+    labels = labels._replace(solid=labels.solid[keep], log_weight=labels.log_weight[keep])
+    carry, side = Terms(*(a[keep] for a in carry)), Terms(*(a[keep] for a in side))
+    top_c, top_l, total = top_c[keep], top_l[keep], total[keep]
+    solid_count = labels.solid.sum(1)
+    missed = labels.solid.shape[1] - solid_count
+    logit = grid.logit_mishit + logit_shift
+    log_p, log_q = -np.logaddexp(0.0, -logit), -np.logaddexp(0.0, logit)
+    log_by = missed[:, None] * log_p + solid_count[:, None] * log_q + total[:, None]
+    scale = float(log_by.max())
+    by_mishit = np.exp(log_by - scale)
+    like_c = np.exp(carry.log_evidence - top_c[:, None])
+    like_l = np.exp(side.log_evidence - top_l[:, None])
+    by_c, by_l = like_c @ grid.spread_given_factor, like_l @ grid.spread_given_factor
+    t = by_c.shape[1]
+    pairs = (by_c[:, :, None] * by_l[:, None, :]).reshape(len(by_c), -1)
+    tensor = (pairs.T @ by_mishit).reshape(t, t, -1)
+    return Evidence(labels, carry, side, like_c, like_l, by_c, by_l, by_mishit, tensor, scale)
+
+
+def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats]:
+    """Weights (C, G) of the carry and side grids from this cell alone, under the prior of the shared factors."""
+    label = (evidence.carry_by_factor @ grid.factor_prior) * (evidence.side_by_factor @ grid.side_factor_prior)
+    label = label * (evidence.by_mishit @ grid.mishit_prior)
+    label = label / label.sum()
+    carry = evidence.carry_like * (grid.spread_given_factor @ grid.factor_prior)
+    side = evidence.side_like * (grid.spread_given_factor @ grid.side_factor_prior)
+    carry *= (label / carry.sum(1))[:, None]
+    side *= (label / side.sum(1))[:, None]
+    return carry, side
+
+
+def joint_weights(evidence: Evidence, log_others: Floats, grid: Grid) -> Weights:
+    """Posterior weights of a cell given the evidence (T, T, P) of everything else, prior included."""
+    others = np.exp(log_others - log_others.max())
+    t = others.shape[0]
+    per_label = (evidence.by_mishit @ others.reshape(t * t, -1).T).reshape(-1, t, t)
+    by_c, by_l = evidence.carry_by_factor, evidence.side_by_factor
+    factor_c = (per_label * by_l[:, None, :]).sum(2)
+    factor_l = (per_label * by_c[:, :, None]).sum(1)
+    carry = evidence.carry_like * (factor_c @ grid.spread_given_factor.T)
+    side = evidence.side_like * (factor_l @ grid.spread_given_factor.T)
+    total = float(carry.sum())
+    carry /= total
+    side /= side.sum()
+    pairs = (by_c[:, :, None] * by_l[:, None, :]).reshape(len(by_c), -1)
+    label_mishit = evidence.by_mishit * (pairs @ others.reshape(t * t, -1))
+    label_mishit /= label_mishit.sum()
+    u = grid.log_spread
+    first_c = (evidence.carry_like * u) @ grid.spread_given_factor
+    first_l = (evidence.side_like * u) @ grid.spread_given_factor
+    product = float((per_label * first_c[:, :, None] * first_l[:, None, :]).sum()) / total
+    cov = product - float(carry.sum(0) @ u) * float(side.sum(0) @ u)
+    return Weights(carry, side, label_mishit, cov)
+
+
+def moments(weights: Floats, terms: Terms) -> tuple[float, float]:
+    """Mean and variance of a centre: a mixture of normals with weights (C, G)."""
+    mean = float((weights * terms.mean).sum())
+    second = float((weights * ((terms.mean - mean) ** 2 + 1.0 / terms.precision)).sum())
+    return mean, second
+
+
+def _components(weights: Floats, terms: Terms, extra_var: float) -> tuple[Floats, Floats, Floats]:
+    keep = weights > 1e-6 * weights.max()
+    w = weights[keep]
+    return w / w.sum(), terms.mean[keep], np.sqrt(1.0 / terms.precision[keep] + extra_var)
+
+
+def mixture_cdf(x: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0) -> Floats:
+    """Distribution function of a centre at x (k,), with a further normal variance."""
+    w, mean, sd = _components(weights, terms, extra_var)
+    cdf: Floats = ndtr((x[:, None] - mean) / sd) @ w
+    return cdf
+
+
+def mixture_quantiles(levels: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0) -> Floats:
+    """Quantiles of a centre: a coarse table, then four Newton steps kept inside the table's cell."""
+    w, mean, sd = _components(weights, terms, extra_var)
+    middle = float(w @ mean)
+    width = float(np.sqrt(w @ ((mean - middle) ** 2 + sd**2)))
+    knots = middle + width * np.linspace(-6.0, 6.0, 25)
+    table = ndtr((knots[:, None] - mean) / sd) @ w
+    cell = np.clip(np.searchsorted(table, levels) - 1, 0, len(knots) - 2)
+    low, high = knots[cell], knots[cell + 1]
+    rise = np.maximum(table[cell + 1] - table[cell], 1e-300)
+    x = low + (high - low) * np.clip((levels - table[cell]) / rise, 0.0, 1.0)
+    for _ in range(4):
+        z = (x[:, None] - mean) / sd
+        error = ndtr(z) @ w - levels
+        slope = (np.exp(-0.5 * z * z) / sd) @ w / np.sqrt(2.0 * np.pi)
+        x = np.clip(x - error / np.maximum(slope, 1e-300), low, high)
+    return x
+
+
+def grid_quantiles(levels: Floats, weights: Floats, grid: Floats) -> Floats:
+    """Quantiles of a quantity on a grid with equal steps, each weight spread evenly over its step."""
+    step = grid[1] - grid[0]
+    edges = np.concatenate([[grid[0] - 0.5 * step], grid + 0.5 * step])
+    table = np.concatenate([[0.0], np.cumsum(weights)])
+    return np.interp(levels, table / table[-1], edges)

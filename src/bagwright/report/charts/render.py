@@ -1,0 +1,72 @@
+"""From a chart definition to SVG and PNG, without a browser and without the network."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from bagwright.errors import MachineError
+from bagwright.report.safe import FONTS
+from bagwright.report.theme import vega_config
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+"""Names the version of the chart language; nothing is fetched from it."""
+
+Spec = dict[str, Any]
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One chart: a name for its file, a title, the same in words (for who cannot see it), its definition."""
+
+    name: str
+    title: str
+    alt: str
+    spec: Spec
+
+
+def make_chart(name: str, title: str, alt: str, body: Spec) -> Chart:
+    """A chart with the house's look; `body` is a Vega-Lite view without schema, config and description."""
+    spec = {"$schema": SCHEMA, "description": alt, "config": vega_config(), **body}
+    return Chart(name, title, alt, spec)
+
+
+def to_svg(chart: Chart) -> str:
+    """The chart as SVG text. Raises MachineError where the chart library is missing or refuses it."""
+    return _converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
+
+
+def to_png(chart: Chart, scale: float = 2.0) -> bytes:
+    """The chart as a PNG picture, `scale` times its size in pixels of 1/96 inch."""
+    return _converted(
+        lambda convert: bytes(convert.vegalite_to_png(chart.spec, scale=scale, allowed_base_urls=[])), chart
+    )
+
+
+def _converted(convert: Callable[[ModuleType], T], chart: Chart) -> T:
+    try:
+        return convert(_converter())
+    except ValueError as error:
+        raise MachineError(
+            f'The chart "{chart.name}" could not be drawn: {str(error)[:200]}.',
+            "Please report this with the shots that led to it.",
+        ) from error
+
+
+@cache
+def _converter() -> ModuleType:
+    try:
+        import vl_convert
+    except ImportError as error:
+        raise MachineError(
+            "The chart library vl-convert-python is missing or broken.", "Install bagwright again."
+        ) from error
+    vl_convert.register_font_directory(str(FONTS))
+    module: ModuleType = vl_convert
+    return module

@@ -1,0 +1,60 @@
+"""Papers are written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import sys
+from pathlib import Path
+
+from bagwright.errors import MachineError
+
+
+def write_whole(path: Path, content: bytes) -> Path:
+    """Write `content` to `path` so that a reader finds the old file or the new one, never a half.
+
+    The bytes go to a hidden file beside it, to the disk, and only then under their name. Missing folders are
+    made. Raises MachineError, naming the path and the machine's reason; no half file is left behind.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _replace(path, content)
+    except (OSError, ValueError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise MachineError(
+            f"{path} could not be written ({reason}); no half file was left.",
+            "Free some space or choose a folder that you may write to, then run it again.",
+        ) from error
+    return path
+
+
+def _replace(path: Path, content: bytes) -> None:
+    hidden = path.with_name(f".{path.name[:40]}.{secrets.token_hex(6)}.part")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    handle = os.open(hidden, flags, 0o666)
+    try:
+        try:
+            view = memoryview(content)
+            while view:
+                view = view[os.write(handle, view) :]
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        os.replace(hidden, path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(hidden)
+        raise
+    _keep_name(path.parent)
+
+
+def _keep_name(folder: Path) -> None:
+    """Have the folder's new entry on the disk too, where the system lets a folder be opened."""
+    if sys.platform == "win32":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,183 @@
+"""Numbers as people read them: in the reader's own units, each with its range or with how sure we are."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from bagwright.estimate import Estimate, percent, probability_words
+from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit
+
+NB = "\u00a0"
+MINUS = "−"
+DASH = "–"
+NONE = "–"
+"""Stands where something was not measured."""
+
+
+def number(value: float, digits: int = 0) -> str:
+    """A number with a true minus sign and never "-0": 112, −0.6."""
+    text = f"{value:.{digits}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return text.replace("-", MINUS)
+
+
+def sure(probability: float) -> str:
+    """Words and figure of a probability (0..1): "likely (83 %)"."""
+    return f"{probability_words(probability)} ({chance(probability)})"
+
+
+def chance(probability: float) -> str:
+    """A probability (0..1) in figures that do not break over two lines."""
+    return percent(probability).replace(" ", NB)
+
+
+def usual_side(right_probability: float | None) -> str:
+    """Which side balls usually finish on, with how sure: "left 84 %", or "either side" where it cannot be told."""
+    if right_probability is None or math.isnan(right_probability):
+        return NONE
+    favoured = max(right_probability, 1.0 - right_probability)
+    if favoured < 0.60:
+        return "either side"
+    return f"{'right' if right_probability > 0.5 else 'left'}{NB}{chance(favoured)}"
+
+
+def joined(words: list[str] | tuple[str, ...]) -> str:
+    """A list in a sentence: "A", "A and B", "A, B and C"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def counted(n: int, one: str, many: str = "") -> str:
+    """A count with its noun: "1 ball", "12 balls"."""
+    return f"{n}{NB}{one if n == 1 else many or one + 's'}"
+
+
+def one_in(probability: float) -> str:
+    """A small chance as a share of cases: "about 1 case in 8"; larger ones in tenths."""
+    if probability < 0.01:
+        return "fewer than 1 case in 100"
+    if probability <= 0.35:
+        return f"about 1 case in {round(1.0 / probability)}"
+    return f"about {round(10 * probability)} cases in 10"
+
+
+@dataclass(frozen=True)
+class Show:
+    """Prints metres and radians in one system: yards and feet, or metres."""
+
+    system: System
+
+    @cached_property
+    def unit(self) -> str:
+        """The short name of the unit of distance: "yd" or "m"."""
+        return distance_unit(self.system).name
+
+    @cached_property
+    def unit_word(self) -> str:
+        """The unit of distance in full: "yards" or "metres"."""
+        return "yards" if self.system == "yards" else "metres"
+
+    @cached_property
+    def per_unit_m(self) -> float:
+        """Metres in one unit of distance."""
+        return distance_unit(self.system).factor
+
+    def inside(self, metres: float) -> float:
+        """A distance in the reader's unit."""
+        return metres / self.per_unit_m
+
+    def scaled(self, estimate: Estimate) -> Estimate:
+        """An estimate in metres, in the reader's unit."""
+        return estimate.scaled(1.0 / self.per_unit_m)
+
+    def bare(self, metres: float, digits: int = 0) -> str:
+        """A distance without its unit."""
+        return number(self.inside(metres), digits)
+
+    def distance(self, metres: float, digits: int = 0) -> str:
+        """A distance with its unit: "112 yd"."""
+        return f"{self.bare(metres, digits)}{NB}{self.unit}"
+
+    def ranged(self, estimate: Estimate | None, digits: int = 0) -> str:
+        """A distance with its 90 % range and no unit: "112 (108 to 116)"."""
+        if estimate is None:
+            return NONE
+        return spanned(self.scaled(estimate), digits)
+
+    def distance_ranged(self, estimate: Estimate | None, digits: int = 0) -> str:
+        """A distance with unit and 90 % range: "112 yd (108 to 116)"."""
+        if estimate is None:
+            return NONE
+        shown = self.scaled(estimate)
+        return (
+            f"{number(shown.value, digits)}{NB}{self.unit} "
+            f"({number(shown.low, digits)}{NB}to{NB}{number(shown.high, digits)})"
+        )
+
+    def plus_minus(self, estimate: Estimate | None) -> str:
+        """A distance with the half width of its 90 % range: "112 ±4", for where there is little room."""
+        if estimate is None:
+            return NONE
+        shown = self.scaled(estimate)
+        half = max(shown.high - shown.value, shown.value - shown.low)
+        return f"{number(shown.value)}{NB}±{max(1, math.ceil(half - 1e-9))}"
+
+    def side(self, estimate: Estimate | None) -> str:
+        """A side with its range in words: "3 left (7 left to 1 right)"."""
+        if estimate is None:
+            return NONE
+        shown = self.scaled(estimate)
+        return f"{sided(shown.value)} ({sided(shown.low)} to {sided(shown.high)})"
+
+    def height(self, estimate: Estimate | None) -> str:
+        """A height of flight with its range: "72 ft (66 to 79)"."""
+        if estimate is None:
+            return NONE
+        unit = height_unit(self.system)
+        shown = estimate.scaled(1.0 / unit.factor)
+        return f"{number(shown.value)}{NB}{unit.name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+
+    def length(self, metres: float) -> str:
+        """A club's length: inches and centimetres beside each other, as both are used in every workshop."""
+        return f"{number(metres / M_PER_IN, 2)}{NB}in ({number(100 * metres, 1)}{NB}cm)"
+
+
+def sided(value: float, digits: int = 0) -> str:
+    """A signed side as a word, positive right: "3 right", "4 left", "0"."""
+    text = number(abs(value), digits)
+    if float(text) == 0.0:
+        return "0"
+    return f"{text}{NB}{'right' if value > 0 else 'left'}"
+
+
+def spanned(estimate: Estimate, digits: int = 0) -> str:
+    """A number with its 90 % range: "1.32 (1.29 to 1.35)"."""
+    low, high = number(estimate.low, digits), number(estimate.high, digits)
+    return f"{number(estimate.value, digits)} ({low}{NB}to{NB}{high})"
+
+
+def share(estimate: Estimate | None) -> str:
+    """A share (0..1) of balls in percent with its range: "6 % (2 to 14)"."""
+    if estimate is None:
+        return NONE
+    shown = estimate.scaled(100.0)
+    return f"{number(shown.value)}{NB}% ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+
+
+def degrees(estimate: Estimate | None) -> str:
+    """An angle in radians as degrees with its range: "47° (45 to 49)"."""
+    if estimate is None:
+        return NONE
+    shown = estimate.scaled(1.0 / RAD_PER_DEG)
+    return f"{number(shown.value)}° ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+
+
+def plain_degrees(value: float | None) -> str:
+    """A measured angle in degrees, with a decimal only where there is one: "50°", "50.5°"."""
+    if value is None:
+        return NONE
+    return f"{number(value, 0 if abs(value - round(value)) < 0.05 else 1)}°"

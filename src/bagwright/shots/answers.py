@@ -1,0 +1,161 @@
+"""Answers to what a shot table leaves open, kept in a small file of our own (TOML).
+
+    [answers]
+    "length unit" = "m"
+
+    [columns]
+    "Lateral" = "offline yd right"
+
+    [clubs]
+    "Blue one" = "54 wedge, low bounce"
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import tomllib
+from collections.abc import Iterator, Mapping, MutableMapping
+from pathlib import Path
+
+from bagwright.errors import InputError, MachineError, ReadError
+
+_MAX_BYTES = 1_000_000
+_TABLES = ("answers", "columns", "clubs")
+
+
+class Answers(MutableMapping[str, str]):
+    """Question key -> chosen option, with what was said of columns and of clubs beside it.
+
+    `columns` maps a heading as written to "NAME UNIT" (names of docs/names.md; for a side also "right" or
+    "left", whichever is positive) or to "ignore". `clubs` maps a spelling to the name of a build.
+    A key can be narrowed to one file: "length unit @ visit.csv".
+    """
+
+    def __init__(
+        self,
+        answers: Mapping[str, str] | None = None,
+        columns: Mapping[str, str] | None = None,
+        clubs: Mapping[str, str] | None = None,
+    ) -> None:
+        self._answers = dict(answers or {})
+        self.columns = dict(columns or {})
+        self.clubs = dict(clubs or {})
+
+    def __getitem__(self, key: str) -> str:
+        return self._answers[key]
+
+    def __setitem__(self, key: str, option: str) -> None:
+        self._answers[key] = option
+
+    def __delitem__(self, key: str) -> None:
+        del self._answers[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._answers)
+
+    def __len__(self) -> int:
+        return len(self._answers)
+
+    def __repr__(self) -> str:
+        return f"Answers({self._answers!r}, columns={self.columns!r}, clubs={self.clubs!r})"
+
+    def answer(self, key: str, file: str, options: tuple[str, ...]) -> str | None:
+        """The chosen option for `key` in `file`, or None when nobody has answered yet.
+
+        Raises InputError for an answer that is not one of the options.
+        """
+        for name in (f"{key} @ {file}", key):
+            if name not in self._answers:
+                continue
+            wanted = self._answers[name]
+            for option in options:
+                if wanted.strip().casefold() == option.casefold():
+                    return option
+            raise InputError(
+                f'{file}: the answer "{wanted[:60]}" to "{name}" is not one of: {", ".join(options)}.',
+                "Choose one of these.",
+            )
+        return None
+
+    @classmethod
+    def load(cls, path: str | os.PathLike[str]) -> Answers:
+        """Read an answer file. Raises ReadError naming the file, the line or the key that is wrong."""
+        file = Path(path)
+        try:
+            if file.stat().st_size > _MAX_BYTES:
+                raise ReadError(f"{file.name} is larger than {_MAX_BYTES} bytes, so it is no answer file.")
+            raw = file.read_bytes()
+        except OSError as error:
+            raise ReadError(
+                f"{file.name} cannot be opened ({error.strerror}).", "Check the name after --map."
+            ) from error
+        except ValueError as error:
+            raise ReadError("The name of the answer file cannot be used.", "Check the name.") from error
+        try:
+            data = tomllib.loads(raw.decode("utf-8-sig"))
+        except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+            raise ReadError(f"{file.name} is not a TOML file ({error}).", "Correct that line.") from error
+        return cls(**_tables(file.name, data))
+
+    def save(self, path: str | os.PathLike[str]) -> None:
+        """Write the answers; a crash leaves the old file or the new one, never half of it.
+
+        Raises MachineError when the disk is full or the folder cannot be written.
+        """
+        lines = ["# What was answered about shot tables. Names: docs/names.md."]
+        for title, table in zip(_TABLES, (self._answers, self.columns, self.clubs), strict=True):
+            lines += ["", f"[{title}]"]
+            lines += [f"{_quoted(key)} = {_quoted(value)}" for key, value in table.items()]
+        write_whole(Path(path), "\n".join(lines) + "\n")
+
+
+def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
+    unknown = [key for key in data if key not in _TABLES]
+    if unknown:
+        raise ReadError(f'{name}: "{unknown[0]}" is not known; there are {", ".join(_TABLES)}.', "Correct it.")
+    tables: dict[str, dict[str, str]] = {}
+    for title in _TABLES:
+        table = data.get(title, {})
+        if not isinstance(table, dict):
+            raise ReadError(f"{name}: [{title}] must be a table.", "Write lines like key = value under it.")
+        for key, value in table.items():
+            if not isinstance(value, str):
+                raise ReadError(
+                    f'{name}: the value of "{key}" in [{title}] must be text in quotes.', "Correct it."
+                )
+        tables[title] = dict(table)
+    return tables
+
+
+def _quoted(text: str) -> str:
+    """A TOML basic string."""
+    out = []
+    for char in text:
+        if char in '"\\':
+            out.append("\\" + char)
+        elif ord(char) < 0x20 or ord(char) == 0x7F:
+            out.append(f"\\u{ord(char):04X}")
+        else:
+            out.append(char)
+    return '"' + "".join(out) + '"'
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file through a temporary neighbour, so that it is there whole or not at all."""
+    temporary = ""
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="", dir=path.parent, prefix=".writing-", delete=False
+        ) as stream:
+            temporary = stream.name
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(temporary).replace(path)
+    except OSError as error:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+        raise MachineError(
+            f"{path.name} cannot be written ({error.strerror}).", "Check the folder and the free space."
+        ) from error

@@ -1,0 +1,56 @@
+"""Second side of a verdict, flight: stock and other swings, carry, total, height, descent."""
+
+from __future__ import annotations
+
+from bagwright.estimate import Estimate, probability_words
+from bagwright.shots.record import SWINGS
+from bagwright.trial import say
+from bagwright.trial.case import Case
+from bagwright.trial.compare import lead, range_of
+from bagwright.trial.result import FlightLine, FlightSide, SwingLine
+
+
+def flight_side(case: Case) -> FlightSide:
+    """Judge who carries farther with solid strikes, and list every swing that was hit."""
+    carry = case.pattern.carry_m
+    found = lead(-carry)
+    probability, difference = found.probability, range_of(carry[:, found.first] - carry[:, found.second])
+    first, second = case.names[found.first], case.names[found.second]
+    entries = case.slot.entries
+    exact = case.fits.contrast(entries[found.first].key, entries[found.second].key, case.blocked)
+    if exact.mean_m >= 0.0:
+        probability = exact.probability
+        difference = Estimate(exact.mean_m, exact.low_m, exact.high_m)
+    balls = case.fit(found.first).n_shots + case.fit(found.second).n_shots
+    figures = (
+        f"about {say.distance(difference.value, case.system)}, "
+        f"90 % range {say.span(difference, case.system)}, {say.balls(balls)}"
+    )
+    if probability < 0.6:
+        sentence = f"Carry: {say.sure(probability)} whether {first} or {second} carries farther ({figures})."
+    else:
+        sentence = f"{first} carries farther than {second}: {say.sure(probability)}, {figures}."
+    lines = tuple(FlightLine(name, _swings(case, i)) for i, name in enumerate(case.names))
+    words = probability_words(probability)
+    return FlightSide(lines, first, probability, words, difference, sentence + _not_hit(lines))
+
+
+def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:
+    """The candidate's own swing first, then the other swings of its build, in the usual order."""
+    own = case.slot.entries[i]
+    keys = [key for key in case.fits if key[0] == own.key[0] and key != own.key]
+    usual = {swing: rank for rank, swing in enumerate(SWINGS)}
+    keys.sort(key=lambda key: (usual.get(key[1], len(usual)), key[1]))
+    lines = []
+    for key in (own.key, *keys):
+        fit = case.fits[key]
+        lines.append(
+            SwingLine(key[1], fit.n_shots, fit.carry_m, fit.total_m, fit.apex_m, fit.descent_rad)
+        )
+    return tuple(lines)
+
+
+def _not_hit(lines: tuple[FlightLine, ...]) -> str:
+    hit = {swing.swing for line in lines for swing in line.swings}
+    missing = [swing for swing in ("gripped-down", "flat-out") if swing not in hit]
+    return f" Not hit {say.listed(missing, 'or')}, so their carries are not known." if missing else ""

@@ -1,0 +1,86 @@
+"""Which further balls to hit, how many, and what they would do, in figures and in one sentence."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bagwright.trial import say
+from bagwright.trial.case import Case
+from bagwright.trial.result import Measure, NextBalls
+from bagwright.trial.value import (
+    MIN_EACH,
+    CarryBelief,
+    Worth,
+    carry_worth,
+    choices,
+    miss_worth,
+    price_of,
+)
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+_SHOWN_PAIRS = 3
+"""When to stop is told by what this many more balls of each leader would do."""
+
+
+def further_balls(
+    case: Case, measure: Measure, leaders: tuple[int, int], extra_m: Floats, careful: str
+) -> tuple[tuple[NextBalls, ...], str]:
+    """Return the further balls worth their price (none when it is time to stop) and a sentence about them.
+
+    Candidates with fewer than three balls come first, whatever their worth.
+    """
+    price = price_of(careful)
+    k = len(case.names)
+    short = tuple(max(MIN_EACH - case.fit(i).n_shots, 0) for i in range(k))
+    if any(short):
+        worth = _worth(case, measure, short, extra_m)
+        return _lines(case, worth), f"{_hit(case, worth)} first: {MIN_EACH} balls each is the least to judge by."
+    looked = [_worth(case, measure, balls, extra_m) for balls in choices(k, leaders)]
+    best = max(looked, key=lambda worth: worth.net_m(price))
+    if best.net_m(price) <= 0.0:
+        shown = _worth(
+            case, measure, tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)), extra_m
+        )
+        return (), (
+            f"Enough balls: {say.balls(shown.total)} more would change the choice in "
+            f"{say.odds(shown.chance_to_change)}, worth less than hitting them."
+        )
+    return _lines(case, best), f"{_hit(case, best)}: that would change the choice in {say.odds(best.chance_to_change)}."
+
+
+def _worth(case: Case, measure: Measure, balls: tuple[int, ...], extra_m: Floats) -> Worth:
+    if measure == "miss":
+        return miss_worth(case.pattern, case.spot.carry_m, balls, extra_m.mean(axis=0))
+    return carry_worth(carry_belief(case), balls)
+
+
+def carry_belief(case: Case) -> CarryBelief:
+    """Return what is known of the candidates' centres, from the joint draws."""
+    p = case.pattern
+    return CarryBelief(
+        p.carry_m.mean(axis=0),
+        np.atleast_2d(np.cov(p.carry_m, rowvar=False, bias=True)),
+        np.sqrt((p.carry_sd_m**2).mean(axis=0)),
+        1.0 - p.mishit_share.mean(axis=0),
+    )
+
+
+def _lines(case: Case, worth: Worth) -> tuple[NextBalls, ...]:
+    return tuple(
+        NextBalls(name, count, worth.chance_to_change, worth.worth_m)
+        for name, count in zip(case.names, worth.balls, strict=True)
+        if count
+    )
+
+
+def _hit(case: Case, worth: Worth) -> str:
+    parts = [f"{count} with {name}" for name, count in zip(case.names, worth.balls, strict=True) if count]
+    return f"{say.balls(worth.total).capitalize()} more ({say.listed(parts)}, alternating)" if len(parts) > 1 else (
+        f"{say.balls(worth.total).capitalize()} more with {parts[0].split(' with ', 1)[1]}"
+    )

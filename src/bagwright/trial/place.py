@@ -1,0 +1,135 @@
+"""Where a slot lies between its neighbours in the bag, and its spot."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scipy.special import ndtr
+
+from bagwright.bag.club import Bag, Club
+from bagwright.errors import InputError
+from bagwright.estimate import Estimate
+from bagwright.trial.result import StandIn
+from bagwright.units import M_PER_YD
+
+if TYPE_CHECKING:
+    from bagwright.dispersion.fit import Dispersions
+
+Z90 = 1.6448536269514722
+"""A normal's 90 % range is its mean plus and minus this many sd."""
+LONGEST_SPOT_M = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A carried club beside the slot: its stock carry, measured or predicted."""
+
+    club: Club
+    carry_m: Estimate
+    measured: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """The carry a slot is for, where it comes from in words, and the neighbours on both sides."""
+
+    carry_m: float
+    source: str
+    longer: Neighbour | None
+    shorter: Neighbour | None
+
+
+def sd_of(estimate: Estimate) -> float:
+    """The sd of a normal with this 90 % range."""
+    return (estimate.high - estimate.low) / (2.0 * Z90)
+
+
+def difference(one: Estimate, other: Estimate) -> Estimate:
+    """One less the other, both normal and independent."""
+    mean = one.value - other.value
+    half = Z90 * (sd_of(one) ** 2 + sd_of(other) ** 2) ** 0.5
+    return Estimate(mean, mean - half, mean + half)
+
+
+def chance_between(carry: Estimate, low_m: float, high_m: float) -> float:
+    """Probability (0..1) that a normal centre with this range lies between two carries."""
+    sd = sd_of(carry)
+    if sd <= 0.0:
+        return float(low_m <= carry.value <= high_m)
+    return float(ndtr((high_m - carry.value) / sd) - ndtr((low_m - carry.value) / sd))
+
+
+def stock_carry(club: Club, fits: Dispersions) -> tuple[Estimate, bool]:
+    """A club's solid-strike stock carry, and whether it was measured; else predicted from the rest of the bag."""
+    found = fits.get((club.name, "stock"))
+    if found is not None:
+        return found.carry_m, found.measured
+    return fits.predict(club).carry_m, False
+
+
+def neighbours(
+    reference_m: float, bag: Bag | None, fits: Dispersions, without: Collection[str]
+) -> tuple[Neighbour | None, Neighbour | None]:
+    """(next longer, next shorter) carried club around a carry, leaving out the slot's own clubs and the putter."""
+    found: list[Neighbour] = []
+    for club in bag.with_status("carried") if bag is not None else ():
+        if club.kind != "putter" and club.name not in without:
+            found.append(Neighbour(club, *stock_carry(club, fits)))
+    longer = [n for n in found if n.carry_m.value > reference_m]
+    shorter = [n for n in found if n.carry_m.value <= reference_m]
+    return (
+        min(longer, key=lambda n: n.carry_m.value, default=None),
+        max(shorter, key=lambda n: n.carry_m.value, default=None),
+    )
+
+
+def find_spot(
+    present: Club | None,
+    candidate_carries: Sequence[float],
+    bag: Bag | None,
+    fits: Dispersions,
+    without: Collection[str],
+    spot_m: float | None = None,
+) -> Spot:
+    """The slot's spot: the brief's carry, else midway between the neighbours, else the present club's carry.
+
+    Without any of these it lies midway between the candidates, which favours none of them; `source` says so.
+    """
+    own = stock_carry(present, fits)[0].value if present is not None else None
+    middle = (min(candidate_carries) + max(candidate_carries)) / 2.0 if candidate_carries else None
+    reference = next((value for value in (spot_m, own, middle) if value is not None), None)
+    if reference is None:
+        raise InputError("The slot's carry cannot be known.", "Say which carry it is for.")
+    if not 1.0 <= reference <= LONGEST_SPOT_M:
+        raise InputError(
+            f"A carry of {reference:.1f} m is no spot for a slot.", f"Give one between 1 and {LONGEST_SPOT_M:.0f} m."
+        )
+    longer, shorter = neighbours(reference, bag, fits, without)
+    if spot_m is not None:
+        return Spot(spot_m, "the brief's carry", longer, shorter)
+    if longer is not None and shorter is not None:
+        middle_m = (longer.carry_m.value + shorter.carry_m.value) / 2.0
+        source = f"midway between {longer.club.name} and {shorter.club.name}"
+        return Spot(middle_m, source, longer, shorter)
+    if present is not None and own is not None:
+        return Spot(own, f"the carry of {present.name}, now in the slot", longer, shorter)
+    return Spot(reference, "midway between the candidates", longer, shorter)
+
+
+def stand_ins(spot: Spot, fits: Dispersions) -> tuple[StandIn, ...]:
+    """Neighbours that might do the slot's job with another swing: the longer one gripped down or three-quarter,
+    the shorter one flat out; each with the probability that its centre lands within reach of the spot.
+    """
+    within = max(4.0 * M_PER_YD, 0.04 * spot.carry_m)
+    tries = [(spot.longer, "gripped-down"), (spot.longer, "three-quarter"), (spot.shorter, "flat-out")]
+    found = []
+    for neighbour, swing in tries:
+        if neighbour is None:
+            continue
+        fit = fits.get((neighbour.club.name, swing))
+        carry = fit.carry_m if fit is not None else fits.predict(neighbour.club, swing).carry_m
+        chance = chance_between(carry, spot.carry_m - within, spot.carry_m + within)
+        found.append(StandIn(neighbour.club.name, swing, carry, within, chance, fit is not None))
+    return tuple(sorted(found, key=lambda s: -s.probability))

@@ -1,0 +1,75 @@
+"""Fourth side of a verdict, place in the bag: steps to the neighbours, who else could do it, price, waiting."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from bagwright.estimate import probability_words
+from bagwright.trial import say
+from bagwright.trial.case import Case
+from bagwright.trial.compare import lead, range_of
+from bagwright.trial.place import difference, stand_ins
+from bagwright.trial.result import PlaceLine, PlaceSide, StandIn
+
+_WORTH_NAMING = 0.25
+"""A neighbour is named as a stand-in from this chance on."""
+
+
+def place_side(case: Case) -> PlaceSide:
+    """Judge whose solid strikes land nearest the slot's spot, and what each does to the distances."""
+    spot = case.spot
+    found = lead(np.abs(case.pattern.carry_m - spot.carry_m))
+    lines = tuple(_line(case, i) for i in range(len(case.names)))
+    others = stand_ins(spot, case.fits)
+    first = case.names[found.first]
+    head = f"The slot is for {say.distance(spot.carry_m, case.system)} ({spot.source})"
+    if found.probability < 0.6:
+        sentence = f"{head}; {say.sure(found.probability)} who lands nearer."
+    else:
+        sentence = f"{head}; {first} lands nearest: {say.sure(found.probability)}."
+    return PlaceSide(
+        spot.carry_m,
+        spot.source,
+        spot.longer.club.name if spot.longer is not None else None,
+        spot.shorter.club.name if spot.shorter is not None else None,
+        lines,
+        others,
+        first,
+        found.probability,
+        probability_words(found.probability),
+        sentence + _stand_in_words(others) + _costs(lines, case),
+    )
+
+
+def _line(case: Case, i: int) -> PlaceLine:
+    carry = range_of(case.pattern.carry_m[:, i])
+    longer, shorter, club = case.spot.longer, case.spot.shorter, case.club(i)
+    return PlaceLine(
+        case.names[i],
+        difference(longer.carry_m, carry) if longer is not None else None,
+        difference(carry, shorter.carry_m) if shorter is not None else None,
+        carry.shifted(-case.spot.carry_m),
+        club.price if club is not None else None,
+        club.lead_time_days if club is not None else None,
+    )
+
+
+def _stand_in_words(others: tuple[StandIn, ...]) -> str:
+    named = [
+        f"{other.club} {other.swing} ({say.percent(other.probability)}"
+        f"{'' if other.measured else ', not hit: estimated'})"
+        for other in others
+        if other.probability >= _WORTH_NAMING
+    ]
+    return f" Might do it too: {say.listed(named)}." if named else ""
+
+
+def _costs(lines: tuple[PlaceLine, ...], case: Case) -> str:
+    currency = f" {case.bag.player.currency}" if case.bag is not None and case.bag.player.currency else ""
+    told = []
+    for line in lines:
+        price = f"{line.price:g}{currency}" if line.price is not None else ""
+        wait = f"{line.lead_time_days:g} days' wait" if line.lead_time_days is not None else ""
+        if price or wait:
+            told.append(f"{line.name} {', '.join(part for part in (price, wait) if part)}")
+    return f" Costs: {'; '.join(told)}." if told else ""
