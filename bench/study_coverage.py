@@ -13,10 +13,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 import numpy as np
-from bagwright.dispersion.fit import fit_dispersion
 from scipy.stats import chi2
 from scipy.stats import t as student
 
+from bagwright.dispersion.fit import fit_dispersion
 from bagwright.units import M_PER_YD
 from bench._machine import banner
 from bench._study import Cell, Result, arguments, chosen, commit, run_cells, share, table
