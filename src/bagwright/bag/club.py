@@ -110,9 +110,9 @@ class Bag:
         return iter(self.clubs)
 
     def find(self, name: str) -> Club | None:
-        """The club with exactly this name, or None."""
+        """Find the club with exactly this name, or None."""
         return next((club for club in self.clubs if club.name == name), None)
 
     def with_status(self, *statuses: Status) -> tuple[Club, ...]:
-        """The clubs of one or more statuses, in bag order."""
+        """List the clubs of one or more statuses, in bag order."""
         return tuple(club for club in self.clubs if club.status in statuses)

@@ -6,9 +6,24 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from bagwright.bag.club import Bag, Club
-from bagwright.bag.spelling import WEDGE_WORDS, ClubName, clean_text, parse_club_name, split_club_name
+from bagwright.bag.spelling import (
+    WEDGE_LETTERS,
+    WEDGE_WORDS,
+    ClubName,
+    clean_text,
+    parse_club_name,
+    split_club_name,
+)
 
-__all__ = ["ClubName", "Match", "clean_text", "match_club", "parse_club_name", "split_club_name"]
+__all__ = [
+    "ClubName",
+    "Match",
+    "clean_text",
+    "match_club",
+    "parse_club_name",
+    "plain_number",
+    "split_club_name",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +90,12 @@ def _answers(parsed: ClubName, club: Club) -> bool:
     own = parse_club_name(club.name)
     if not _kinds_agree(parsed, club):
         return False
-    if parsed.number is not None and parsed.number not in {_number(club.number), own.number if own else None}:
+    if parsed.number is not None and parsed.number not in {
+        plain_number(club.number),
+        own.number if own else None,
+    }:
         return False
-    if parsed.number is None and parsed.kind == "driver" and _number(club.number) == "mini":
+    if parsed.number is None and parsed.kind == "driver" and plain_number(club.number) == "mini":
         return False
     bounces = (parsed.bounce_deg, club.bounce_deg)
     if None not in bounces and bounces[0] != bounces[1]:
@@ -91,12 +109,12 @@ def _kinds_agree(parsed: ClubName, club: Club) -> bool:
     return parsed.kind == club.kind or set_wedge
 
 
-def _number(number: str | None) -> str | None:
-    """Spell a club's number as names do: "pw" and "Pitching" are "PW", " 7" is "7"."""
+def plain_number(number: str | None) -> str | None:
+    """Spell a club's number as names do: "pw", "P" and "Pitching" are "PW", " 7" is "7"."""
     if number is None:
         return None
     cleaned = clean_text(number)
-    return WEDGE_WORDS.get(cleaned, cleaned)
+    return WEDGE_WORDS.get(cleaned) or WEDGE_LETTERS.get(cleaned, cleaned)
 
 
 def _loft_agrees(parsed: ClubName, club: Club, own: ClubName | None) -> bool:

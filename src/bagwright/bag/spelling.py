@@ -49,7 +49,7 @@ WEDGE_WORDS = {
     **dict.fromkeys(("lw", "lob"), "LW"),
 }
 """Every word for a wedge by letters, and the letters the trade stamps: gap, approach and attack are one."""
-_WEDGE_LETTERS = {"p": "PW", "g": "GW", "a": "GW", "s": "SW", "l": "LW"}
+WEDGE_LETTERS = {"p": "PW", "g": "GW", "a": "GW", "s": "SW", "l": "LW"}
 """Letters that mean a wedge only beside "w" or "wedge": alone they may as well name a candidate."""
 _DEGREE_WORDS = frozenset({"deg", "degs", "degree", "degrees", "grad", "loft"})
 _FILLERS = frozenset({"no", "nr", "num", "number"})
@@ -166,7 +166,7 @@ class _Parts:
             self.kinds.add(_KIND_WORDS[word])
         elif word in WEDGE_WORDS:
             self.wedges.add(WEDGE_WORDS[word])
-        elif word in _WEDGE_LETTERS:
+        elif word in WEDGE_LETTERS:
             self.wedges.add(word)
         elif word in _NUMBER_WORDS:
             self.numbers.append(_NUMBER_WORDS[word])
@@ -230,10 +230,10 @@ class _Parts:
 
     def _wedge_number(self) -> str | None:
         """Find the letters of the wedge: PW, GW, SW, LW; "" without any, None for a contradiction."""
-        letters = self.wedges & _WEDGE_LETTERS.keys()
+        letters = self.wedges & WEDGE_LETTERS.keys()
         if letters and not (self.letter_w or "wedge" in self.kinds):
             return None
-        found = {_WEDGE_LETTERS.get(word, word) for word in self.wedges}
+        found = {WEDGE_LETTERS.get(word, word) for word in self.wedges}
         if len(found) > 1:
             return None
         return found.pop() if found else ""
