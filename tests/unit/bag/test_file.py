@@ -82,7 +82,7 @@ def test_an_empty_file_is_an_empty_bag() -> None:
         ("[player]\nhand = 'both'", 'hand is "both", but must be one of "right", "left"'),
         ("[player]\nclub_limit = 15", "club_limit is 15, but must be a number of clubs between 1 and 14"),
         ("[player]\nclub_limit = 9.5", "must be a whole number"),
-        ("[player]\ndriver_speed_mph = 90\ndriver_speed_kmh = 145", "both driver_speed_mph and driver_speed_kmh"),
+        ("[player]\ndriver_speed_mph = 90\ndriver_speed_kmh = 145", "both driver_speed_mph"),
         ("[player]\nname = 'a\\u0000b'\nsex=''", "sex"),
         ('[player]\nname = "a\\u0007b"', "must not hold control characters, but has U+0007"),
         ("[player]\nname = '" + "x" * 201 + "'", "must not be longer than 200"),
@@ -101,7 +101,7 @@ def test_an_empty_file_is_an_empty_bag() -> None:
         ("[[club]]\nname = '7i'\n[[club]]\nname = '７I '", "two clubs are named"),
         ("[[club]]\nname = '7i'\nproposed = 3", "[[club.proposed]]"),
         ("[[club]]\nname = '7i'\n[[club.proposed]]\nfield = 'loft_deg'\nvalue = '31'", "has no reason"),
-        ("[[club]]\nname = '7i'\n[[club.proposed]]\nfield = 'loft'\nvalue = '31'\nreason = 'x'", '"loft" is no field'),
+        ("[[club]]\nname = '7i'\n[[club.proposed]]\nfield = 'loft'\nvalue='1'\nreason='x'", '"loft" is no'),
         ("[[club]]\n" * 501, "501 clubs are more than"),
         ("shots = 'a.csv'", "shots must be a list"),
         ("shots = ['/etc/passwd']", "must be relative to the bag file"),
@@ -159,9 +159,10 @@ def test_builds_are_told_apart_by_every_field() -> None:
     assert same_build(base, Club("B", "wedge", build=base.build))
     for field, value in {
         "head": "blue", "loft_deg": 32.5, "hosel_setting": "+1", "length_m": 0.95, "lie_angle_deg": None,
-        "shaft": "graphite", "shaft_weight_g": 90.0, "shaft_flex": "stiff", "swing_weight": "D1", "grip": None,
+        "shaft": "graphite", "shaft_weight_g": 90.0, "shaft_flex": "stiff", "swing_weight": "D1",
+        "grip": None,
     }.items():  # fmt: skip
-        other = Club("A", "iron", "7", build=replace(base.build, **{field: value}))
+        other = Club("A", "iron", "7", build=replace(base.build, **{field: value}))  # type: ignore[arg-type]
         assert not same_build(base, other)
         assert changed_fields(base, other) == (field,)
 

@@ -33,10 +33,10 @@ SPELLINGS = {
 }  # fmt: skip
 
 UNKNOWN = [
-    "", "   ", "7", "3", "43", "65", "562", "A", "B", "P", "W", "7i B", "7i blue shaft", "3/4", "3/4 SW 1", "13 wood",
-    "5²", "0 iron", "99 iron", "iron iron 7 8", "iron wood", "PW SW", "driver 3", "driver 45", "putter 3", "7° iron",
-    "wedge 30", "7 iron 3 wood", "=7i", "7i; drop", "x" * 300, "7i" + " " * 300, "​", "7i→", "°", "10.5°",
-    "my favourite", "56 7i", "52.10.8", "1234", "52.10 driver",
+    "", "   ", "7", "3", "A", "B", "P", "W", "7i B", "7i blue", "3/4", "3/4 SW 1", "13 wood",
+    "5²", "0 iron", "99 iron", "iron iron 7 8", "iron wood", "PW SW", "driver 3", "driver 45", "putter 3",
+    "7° iron",     "wedge 30", "7 iron 3 wood", "=7i", "7i; drop", "7i" + " " * 300, "​", "7i→", "°", "10.5°",
+    "my favourite", "43", "65", "562", "x" * 300, "56 7i", "52.10.8", "1234", "52.10 driver",
 ]  # fmt: skip
 
 
@@ -85,7 +85,8 @@ BAG = Bag(clubs=(Club("Driver", "driver"), IRON, Club("PW", "iron", "PW"), WEDGE
 @pytest.mark.parametrize(
     ("text", "name"),
     [
-        ("7i", "7 iron"), ("Iron 7", "7 iron"), ("OLD  Seven", "7 iron"), ("pitching wedge", "PW"), ("1W", "Driver"),
+        ("7i", "7 iron"), ("Iron 7", "7 iron"), ("OLD  Seven", "7 iron"), ("pitching wedge", "PW"),
+        ("1W", "Driver"),
         ("10.5 driver", "Driver"), ("56°", "SW"), ("54°", "SW"), ("sand", "SW"), ("SW 56", "SW"),
     ],
 )  # fmt: skip
