@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import log_ndtr, ndtr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -44,6 +44,7 @@ class Axis(NamedTuple):
     """One axis (carry or side) of a cell: data and prior of the centre."""
 
     y: Floats  # (n,) NaN where missing
+    at_least: Bools  # (n,) True where y is only a lower bound
     mean: float  # prior mean of the centre
     var: float  # prior variance of the centre
     base: float  # expected spread of a solid strike
@@ -105,31 +106,53 @@ class Weights(NamedTuple):
     log_spread_cov: float
 
 
-def _log_normal(x: Floats, mean: float, var: float) -> Floats:
-    return -0.5 * ((x - mean) ** 2 / var + np.log(var) + LOG_2PI)
+def _log_seen(axis: Axis, mean: float, var: float) -> Floats:
+    """Log density of each shot, log chance of at least y where y is a lower bound, 0 where missing."""
+    seen = np.isfinite(axis.y)
+    y = np.where(seen, axis.y, mean)
+    log_density = -0.5 * ((y - mean) ** 2 / var + np.log(var) + LOG_2PI)
+    if axis.at_least.any():
+        log_density = np.where(axis.at_least, log_ndtr((mean - y) / np.sqrt(var)), log_density)
+    return np.where(seen, log_density, 0.0)
+
+
+def _log_flat(axis: Axis, width: float) -> Floats:
+    """The same for a bad read, which may stand anywhere within the width."""
+    seen = np.isfinite(axis.y)
+    flat = np.where(seen, -np.log(width), 0.0)
+    if axis.at_least.any():
+        above = np.maximum(1.0 - np.where(seen, axis.y, 0.0) / width, 1e-3)
+        flat = np.where(axis.at_least, np.log(above), flat)
+    return flat
 
 
 def label_odds(
-    carry: Axis, side: Axis, plug: Plug, log_prior_odds: float, bad_share: float, log_flat: tuple[float, float]
+    carry: Axis, side: Axis, plug: Plug, log_prior_odds: float, bad_share: float, widths: tuple[float, float]
 ) -> tuple[Floats, Floats, Floats]:
-    """Log odds of "not solid" (n,), share of that which is a bad read (n,), log density of a bad read (n,)."""
-    ok_c, ok_l = np.isfinite(carry.y), np.isfinite(side.y)
-    y_c, y_l = np.where(ok_c, carry.y, 0.0), np.where(ok_l, side.y, 0.0)
+    """Log odds of "not solid" (n,), share of that which is a bad read (n,), log density of a bad read (n,).
+
+    `widths` are those of the flat density of a bad read along carry and side.
+    """
     s2_c, s2_l = plug.carry_sd**2, plug.side_sd**2
-    solid = np.where(ok_c, _log_normal(y_c, plug.carry, s2_c + plug.carry_var), 0.0)
-    solid += np.where(ok_l, _log_normal(y_l, plug.side, s2_l + plug.side_var), 0.0)
+    solid = _log_seen(carry, plug.carry, s2_c + plug.carry_var)
+    solid += _log_seen(side, plug.side, s2_l + plug.side_var)
     var_c = s2_c * carry.mishit_factor**2 + carry.mishit_sd**2 + plug.carry_var
     var_l = s2_l * side.mishit_factor**2 + side.mishit_sd**2 + plug.side_var
-    mishit = np.where(ok_c, _log_normal(y_c, plug.carry - carry.shift, var_c), 0.0)
-    mishit += np.where(ok_l, _log_normal(y_l, plug.side - side.shift, var_l), 0.0)
-    flat = np.where(ok_c, log_flat[0], 0.0) + np.where(ok_l, log_flat[1], 0.0)
+    mishit = _log_seen(carry, plug.carry - carry.shift, var_c)
+    mishit += _log_seen(side, plug.side - side.shift, var_l)
+    flat = _log_flat(carry, widths[0]) + _log_flat(side, widths[1])
     not_solid = np.logaddexp(np.log1p(-bad_share) + mishit, np.log(bad_share) + flat)
     share = np.clip(np.exp(np.log(bad_share) + flat - not_solid), 1e-9, 1.0 - 1e-9)
     return not_solid - solid + log_prior_odds, share, flat
 
 
 def label_sets(
-    odds: Floats, share: Floats, flat: Floats, known_mishit: Bools, bad_share: float, budget: int = LABEL_BUDGET
+    odds: Floats,
+    share: Floats,
+    flat: Floats,
+    known_mishit: Bools,
+    bad_share: float,
+    budget: int = LABEL_BUDGET,
 ) -> Labels:
     """Enumerate the labels of the most ambiguous shots; the others enter by their probability."""
     share = np.where(known_mishit, 0.0, share)
@@ -156,7 +179,7 @@ def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
     term b. The latest visit (0) has the centre itself; an earlier one has centre + N(0, d^2), so that its sums
     become a/(1 + d^2 a) and b/(1 + d^2 a) (normal integrals).
     """
-    ok = np.isfinite(axis.y)
+    ok = np.isfinite(axis.y) & ~axis.at_least
     off = np.where(ok, axis.y - axis.mean, 0.0)
     off_m = np.where(ok, off + axis.shift, 0.0)
     as_solid = labels.solid * ok
@@ -210,7 +233,9 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
 
 def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats]:
     """Weights (C, G) of the carry and side grids from this cell alone, under the prior of the shared factors."""
-    label = (evidence.carry_by_factor @ grid.factor_prior) * (evidence.side_by_factor @ grid.side_factor_prior)
+    label = (evidence.carry_by_factor @ grid.factor_prior) * (
+        evidence.side_by_factor @ grid.side_factor_prior
+    )
     label = label * (evidence.by_mishit @ grid.mishit_prior)
     label = label / label.sum()
     carry = evidence.carry_like * (grid.spread_given_factor @ grid.factor_prior)

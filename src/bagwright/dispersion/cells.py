@@ -87,7 +87,7 @@ def sort_shots(table: ShotTable, clubs: Collection[str] | None = None, by_ball: 
     members: dict[Key, list[int]] = {}
     cells: dict[Key, CellKey] = {}
     for i, name in enumerate(names):
-        reason = _why_left_out(table, i, float(carry[i]), float(side[i]), clubs)
+        reason = _why_left_out(table, i, name.club, (float(carry[i]), float(side[i])), clubs)
         if reason is not None:
             left_out.append(LeftOutShot(i, reason))
             continue
@@ -126,8 +126,10 @@ def _cell_names(table: ShotTable, by_ball: bool) -> list[CellKey]:
     return [name for name in names if name is not None]
 
 
-def _why_left_out(table: ShotTable, i: int, carry: float, side: float, clubs: Collection[str] | None) -> str | None:
-    club = table.text("club")[i]
+def _why_left_out(
+    table: ShotTable, i: int, club: str, at: tuple[float, float], clubs: Collection[str] | None
+) -> str | None:
+    carry, side = at
     if not club:
         return "no club named"
     if clubs is not None and club not in clubs:

@@ -6,16 +6,24 @@ intercepts N(m, v) and are integrated out. Mishits are down-weighted by their pr
 
 from __future__ import annotations
 
-from typing import NamedTuple
+import math
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from bagwright.dispersion._kernel import Floats
+from bagwright.dispersion.cells import Key, Sorted
+from bagwright.dispersion.prior import MISHIT_LOSS, MISHIT_LOSS_SD, mishit_logit
+
+if TYPE_CHECKING:
+    from bagwright.dispersion.model import CellPrior
 
 WARM_UP_BALLS = 6.0
 TIRING_BALLS = 50.0
 PRIOR_MEAN = np.array([0.02, 0.01])
 PRIOR_SD = np.array([0.02, 0.015])
+_TYPICAL_LOGIT = mishit_logit(12.0)
 _ROUNDS = 12
 _SETTLED = 1e-4
 
@@ -82,3 +90,24 @@ def _solid_weights(cell: DriftCell, residual: Floats) -> Floats:
     gap = -0.5 * ((d + cell.loss_m) / wide) ** 2 + 0.5 * (d / cell.spread_m) ** 2
     weights: Floats = 1.0 / (1.0 + odds * np.exp(np.minimum(gap, 700.0)))
     return weights
+
+
+def visit_drift(visit: str, sorted_: Sorted, priors: Mapping[Key, CellPrior]) -> DriftFit:
+    """Drift of one visit from every cell hit in it; lower bounds and marked mishits tell nothing of it."""
+    parts = []
+    for key, shots in sorted_.cells.items():
+        if visit not in shots.visits:
+            continue
+        here = (shots.visit == shots.visits.index(visit)) & np.isfinite(shots.carry_m)
+        here &= ~shots.at_least & ~shots.mishit
+        if not here.any():
+            continue
+        prior = priors[key]
+        share = 1.0 / (1.0 + math.exp(-(_TYPICAL_LOGIT + prior.logit_shift)))
+        parts.append(
+            DriftCell(
+                shots.ball[here], shots.carry_m[here], prior.expected_m, prior.mean_m, prior.var_m2,
+                prior.carry_spread_m, MISHIT_LOSS * prior.expected_m, MISHIT_LOSS_SD * prior.expected_m, share,
+            )
+        )  # fmt: skip
+    return fit_drift(parts)

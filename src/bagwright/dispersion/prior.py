@@ -51,7 +51,9 @@ RUN_YD = 20.0
 DRIVER_RATIO = 1.5
 
 _LOFTS_DEG = np.array([10.5, 15.0, 18.5, 22.5, 26.5, 30.0, 33.5, 37.5, 41.5, 46.0, 51.0, 55.5, 60.0])
-_CARRY_YD = np.array([240.0, 222.0, 208.0, 196.0, 183.0, 172.0, 160.0, 148.0, 136.0, 124.0, 110.0, 94.0, 76.0])
+_CARRY_YD = np.array(
+    [240.0, 222.0, 208.0, 196.0, 183.0, 172.0, 160.0, 148.0, 136.0, 124.0, 110.0, 94.0, 76.0]
+)
 """Carries of a middle player from driver to the most lofted wedge; their lofts are common practice, no source."""
 
 _USUAL_LOFT_DEG: dict[str, dict[str, float]] = {

@@ -1,0 +1,88 @@
+"""How cells hang together: expected carry by club, swings by their stock swing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from bagwright.bag.club import Bag, Club
+from bagwright.bag.spelling import split_club_name
+from bagwright.dispersion import prior as p
+from bagwright.dispersion.cells import CellShots, Key, Sorted
+from bagwright.dispersion.length import Shared
+from bagwright.dispersion.model import CellPrior
+from bagwright.dispersion.prior import CarryRatio, PlayerPrior, SwingPrior
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """How a cell hangs together with others: its carry over the player's length, its swing, its stock cell."""
+
+    ratio: CarryRatio
+    swing: SwingPrior
+    stock: Key | None
+
+
+def find_club(name: str, bag: Bag | None) -> Club | None:
+    """The bag's club of this name, else a club with the kind and number that the name says, else None."""
+    found = bag.find(name) if bag is not None else None
+    if found is not None:
+        return found
+    said, _ = split_club_name(name)
+    if said is None:
+        return None
+    return Club(name, said.kind, said.number, stamped_loft_deg=said.loft_deg)
+
+
+def link_cell(
+    key: Key, sorted_: Sorted, player: PlayerPrior, bag: Bag | None, expected: Mapping[str, float]
+) -> Link:
+    """The link of one cell; `expected` holds carries in metres that somebody stated, by club name."""
+    shots = sorted_.cells[key]
+    swing = p.swing_prior(shots.cell.swing, shots.cell.changed)
+    stock = (key[0], "stock")
+    linked = key != stock and stock in sorted_.cells
+    return Link(_ratio(shots, swing, player, bag, expected), swing, stock if linked else None)
+
+
+def _ratio(
+    shots: CellShots, swing: SwingPrior, player: PlayerPrior, bag: Bag | None, expected: Mapping[str, float]
+) -> CarryRatio:
+    told = expected.get(shots.cell.key[0], expected.get(shots.cell.club))
+    if told is not None:
+        return CarryRatio(told / player.length_m, p.CLUB_CARRY_SD)
+    ratio = p.carry_ratio(find_club(shots.cell.club, bag))
+    seen = np.sort(shots.carry_m[np.isfinite(shots.carry_m)])
+    if ratio.known or not len(seen) or seen[-1] <= 0.0:
+        return ratio
+    scale = float(np.median(seen[len(seen) // 2 :])) / swing.centre
+    return CarryRatio(max(scale, 5.0) / player.length_m, ratio.sd, known=False)
+
+
+def ladder_prior(link: Link, length: Shared, handicap: float, side: Shared) -> CellPrior:
+    """Prior of a club's swing from the player's length (mean and variance of its logarithm)."""
+    carry = link.ratio.ratio * link.swing.centre * math.exp(length.mean)
+    sd = math.hypot(link.ratio.sd, link.swing.centre_sd / link.swing.centre)
+    return _prior_at(
+        carry, carry**2 * (sd**2 + length.variance), link.swing, handicap, side, link.ratio.known
+    )
+
+
+def linked_prior(swing: SwingPrior, carry: float, var: float, handicap: float, side: Shared) -> CellPrior:
+    """Prior of a swing from the same club's stock swing: posterior centre times the swing's share of it."""
+    carry = max(carry, 1.0)
+    var = swing.centre**2 * var + (swing.centre_sd * carry) ** 2
+    return _prior_at(swing.centre * carry, var, swing, handicap, side, known=True)
+
+
+def _prior_at(
+    carry: float, var: float, swing: SwingPrior, handicap: float, side: Shared, known: bool
+) -> CellPrior:
+    return CellPrior(
+        carry, carry, var, side.mean * carry, (p.CLUB_SIDE_SD**2 + side.variance) * carry**2,
+        swing.spread * p.carry_spread(carry, handicap), swing.spread * p.side_spread(carry, handicap),
+        swing.mishit_logit, known,
+    )  # fmt: skip

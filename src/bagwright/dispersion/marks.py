@@ -1,0 +1,37 @@
+"""Marks that the dispersion model suggests. Nothing is applied: a person takes a suggestion or leaves it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from bagwright.shots.record import Mark, ShotTable
+
+if TYPE_CHECKING:
+    from bagwright.dispersion.dispersions import Dispersions
+
+THRESHOLD = 0.5
+"""A mark is suggested when the model holds it more likely than not that the strike was not solid."""
+
+
+def suggest_marks(fits: Dispersions, table: ShotTable, threshold: float = THRESHOLD) -> dict[int, Mark]:
+    """Suggested marks by position in the table, author "model", with the probability of the mark's kind.
+
+    A shot that already carries a mark gets none. "bad-read" where that is the likelier half of "not solid", else
+    "mishit". Mild mishits cannot be told from landing points and are not claimed.
+    """
+    solid, bad = fits.solid_probability, fits.bad_read_probability
+    found: dict[int, Mark] = {}
+    for i in range(min(table.n, len(solid))):
+        not_solid = 1.0 - float(solid[i])
+        if i in table.marks or not not_solid > threshold:
+            continue
+        bad_read = float(bad[i])
+        likelier_bad = bad_read > 0.5 * not_solid
+        probability = bad_read if likelier_bad else not_solid - bad_read
+        reason = (
+            "far from where this club's shots finish, and not as a mishit would be"
+            if likelier_bad
+            else "much shorter or wider than this club's solid strikes"
+        )
+        found[i] = Mark("bad-read" if likelier_bad else "mishit", reason, "model", probability)
+    return found

@@ -1,0 +1,107 @@
+"""One cell: its prior, and the evidence of its shots under that prior."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from bagwright.dispersion import _kernel as kernel
+from bagwright.dispersion import prior as p
+from bagwright.dispersion._kernel import Axis, Evidence, Floats, Grid, Plug
+from bagwright.dispersion.cells import CellKey, CellShots
+from bagwright.dispersion.censored import add_lower_bounds
+
+
+@dataclass(frozen=True, slots=True)
+class CellPrior:
+    """What is expected of a cell before its shots: metres and square metres; `logit_shift` of the mishit share.
+
+    `expected_m` is the carry on which spreads and the loss of a mishit scale; `known` is False when not even the
+    kind of club is known and the scale comes from its own shots.
+    """
+
+    expected_m: float
+    mean_m: float
+    var_m2: float
+    side_mean_m: float
+    side_var_m2: float
+    carry_spread_m: float
+    side_spread_m: float
+    logit_shift: float
+    known: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class CellFit:
+    """A cell with its evidence, and its centre and spread as seen from its own shots and priors alone."""
+
+    shots: CellShots
+    prior: CellPrior
+    drift_m: Floats
+    evidence: Evidence
+    own: Plug
+
+
+def axes(shots: CellShots, prior: CellPrior, drift_m: Floats) -> tuple[Axis, Axis]:
+    """The carry and the side of a cell's shots with their priors; drift is taken off the carry."""
+    carry = Axis(
+        shots.carry_m - drift_m, shots.at_least, prior.mean_m, prior.var_m2, prior.carry_spread_m,
+        p.MISHIT_LOSS * prior.expected_m, 1.0, p.MISHIT_LOSS_SD * prior.expected_m,
+        p.VISIT_CARRY_SD * prior.expected_m,
+    )  # fmt: skip
+    side = Axis(
+        shots.offline_m, np.zeros(shots.n, dtype=np.bool_), prior.side_mean_m, prior.side_var_m2,
+        prior.side_spread_m, 0.0, p.MISHIT_SIDE_FACTOR, 0.0, p.VISIT_SIDE_SD * prior.expected_m,
+    )  # fmt: skip
+    return carry, side
+
+
+def first_guess(carry: Axis, side: Axis) -> Plug:
+    """Start from the middle of the longer half of the carries, shrunk to the prior; the side's prior."""
+    seen = np.sort(carry.y[np.isfinite(carry.y)])
+    noise = (1.2 * carry.base) ** 2
+    centre, var = carry.mean, carry.var
+    if len(seen):
+        middle = (
+            float(np.median(seen[len(seen) // 2 :])) - 0.35 * carry.base if len(seen) > 2 else float(seen[-1])
+        )
+        weight = len(seen) / (len(seen) + noise / carry.var)
+        centre = weight * middle + (1.0 - weight) * carry.mean
+        var = 1.0 / (1.0 / carry.var + len(seen) / noise)
+    return Plug(centre, var, carry.base, side.mean, side.var, side.base)
+
+
+def evaluate(
+    shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug | None = None
+) -> CellFit:
+    """The evidence of a cell's shots; `plug` says where its centre probably is (None: a first guess)."""
+    carry, side = axes(shots, prior, drift_m)
+    plug = first_guess(carry, side) if plug is None else plug
+    log_prior_odds = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
+    odds, share, flat = kernel.label_odds(
+        carry, side, plug, log_prior_odds, p.BAD_READ_SHARE, (p.BAD_READ_CARRY_M, p.BAD_READ_SIDE_M)
+    )
+    labels = kernel.label_sets(odds, share, flat, shots.mishit, p.BAD_READ_SHARE)
+    carry_terms = kernel.axis_terms(carry, labels, grid, shots.visit)
+    carry_terms = add_lower_bounds(carry_terms, carry, labels, grid, shots.visit)
+    side_terms = kernel.axis_terms(side, labels, grid, shots.visit)
+    evidence = kernel.join_axes(labels, carry_terms, side_terms, grid, prior.logit_shift)
+    return CellFit(shots, prior, drift_m, evidence, _own_view(evidence, prior, grid))
+
+
+def _own_view(evidence: Evidence, prior: CellPrior, grid: Grid) -> Plug:
+    carry_w, side_w = kernel.own_weights(evidence, grid)
+    carry, carry_var = kernel.moments(carry_w, evidence.carry)
+    side, side_var = kernel.moments(side_w, evidence.side)
+    spread = np.exp(grid.log_spread)
+    return Plug(
+        carry, carry_var, prior.carry_spread_m * float(carry_w.sum(0) @ spread),
+        side, side_var, prior.side_spread_m * float(side_w.sum(0) @ spread),
+    )  # fmt: skip
+
+
+def no_shots(cell: CellKey) -> CellShots:
+    """A cell without any shot, for what is expected before the first ball."""
+    none, no, whole = np.zeros(0), np.zeros(0, dtype=np.bool_), np.zeros(0, dtype=np.int64)
+    return CellShots(cell, whole, none, none, no, no, whole, none, ())
