@@ -1,10 +1,12 @@
 """Arithmetic of one cell's posterior: label sets, exact integrals over the centre, grids for the spreads.
 
-Arrays in, arrays out. Symbols follow Box and Tiao (1968, Biometrika 55, "A Bayesian approach to some outlier
-problems"): every way to call the ambiguous shots solid or not is enumerated, the centre is integrated in closed
-form for each, and the logarithm of each spread lies on a grid. No sampling and no iteration to a tolerance.
+Arrays in, arrays out. Symbols follow Box and Tiao (1968, Biometrika 55, "A Bayesian approach to some
+outlier problems"): every way to call the ambiguous shots solid or not is enumerated, the centre is
+integrated in closed form for each, and the logarithm of each spread lies on a grid. No sampling and no
+iteration to a tolerance.
 
-Shapes: n shots, C label sets, G points of a spread grid, T points of a player-factor grid, P of the mishit grid.
+Shapes: n shots, C label sets, G points of a spread grid, T points of a player-factor grid, P of the mishit
+grid.
 """
 
 from __future__ import annotations
@@ -117,7 +119,7 @@ def _log_seen(axis: Axis, mean: float, var: float) -> Floats:
 
 
 def _log_flat(axis: Axis, width: float) -> Floats:
-    """The same for a bad read, which may stand anywhere within the width."""
+    """Give the same for a bad read, which may stand anywhere within the width."""
     seen = np.isfinite(axis.y)
     flat = np.where(seen, -np.log(width), 0.0)
     if axis.at_least.any():
@@ -175,9 +177,9 @@ def label_sets(
 def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
     """Integrate the centre out, for every label set and spread.
 
-    With weights w_s = 1/s^2 and w_m = 1/((f s)^2 + omega^2) the sums of a visit are a precision a and a linear
-    term b. The latest visit (0) has the centre itself; an earlier one has centre + N(0, d^2), so that its sums
-    become a/(1 + d^2 a) and b/(1 + d^2 a) (normal integrals).
+    With weights w_s = 1/s^2 and w_m = 1/((f s)^2 + omega^2) the sums of a visit are a precision a and a
+    linear term b. The latest visit (0) has the centre itself; an earlier one has centre + N(0, d^2), so
+    that its sums become a/(1 + d^2 a) and b/(1 + d^2 a) (normal integrals).
     """
     ok = np.isfinite(axis.y) & ~axis.at_least
     off = np.where(ok, axis.y - axis.mean, 0.0)
@@ -232,7 +234,7 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
 
 
 def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats]:
-    """Weights (C, G) of the carry and side grids from this cell alone, under the prior of the shared factors."""
+    """Weights (C, G) of both spread grids from this cell alone, under the prior of the shared factors."""
     label = (evidence.carry_by_factor @ grid.factor_prior) * (
         evidence.side_by_factor @ grid.side_factor_prior
     )
@@ -313,4 +315,5 @@ def grid_quantiles(levels: Floats, weights: Floats, grid: Floats) -> Floats:
     step = grid[1] - grid[0]
     edges = np.concatenate([[grid[0] - 0.5 * step], grid + 0.5 * step])
     table = np.concatenate([[0.0], np.cumsum(weights)])
-    return np.interp(levels, table / table[-1], edges)
+    found: Floats = np.interp(levels, table / table[-1], edges)
+    return found

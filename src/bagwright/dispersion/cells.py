@@ -38,8 +38,9 @@ class CellKey:
 
 @dataclass(frozen=True, slots=True)
 class CellShots:
-    """The shots of one cell; arrays of shape (n,). `visit` is 0 for the cell's latest visit, 1.. for earlier ones.
+    """The shots of one cell; arrays of shape (n,).
 
+    `visit` is 0 for the cell's latest visit, 1 and up for earlier ones.
     `ball` counts balls of the visit from 0, warm-up balls included; `visits` names the visits in that order.
     """
 
@@ -69,16 +70,16 @@ class Sorted:
 
 
 def ball_key(club: str, ball: str) -> str:
-    """The name under which one club stands in the keys when the ball is the candidate."""
+    """Give the name under which one club stands in the keys when the ball is the candidate."""
     return f"{club} with {ball}" if ball else f"{club} with unnamed ball"
 
 
 def sort_shots(table: ShotTable, clubs: Collection[str] | None = None, by_ball: bool = False) -> Sorted:
     """Group a table's shots into cells.
 
-    Shots from rough, sand and recovery, and shots after a stamped change, are cells of their own. Warm-up balls
-    and bad reads are left out (their balls still count for the drift); a mishit that somebody marked is a known
-    label; a mishit that only the model suggested is left for the model to weigh again.
+    Shots from rough, sand and recovery, and shots after a stamped change, are cells of their own. Warm-up
+    balls and bad reads are left out (their balls still count for the drift); a mishit that somebody marked
+    is a known label; a mishit that only the model suggested is left for the model to weigh again.
     """
     visits = visit_order(table.text("visit"))
     carry, side = table.measure("carry_m"), table.measure("offline_m")
@@ -99,7 +100,7 @@ def sort_shots(table: ShotTable, clubs: Collection[str] | None = None, by_ball: 
 
 
 def visit_order(names: Collection[str]) -> tuple[str, ...]:
-    """The visits from first to last: by date where every name is an ISO date, else as they come in the table."""
+    """List the visits from first to last: by date where all names are ISO dates, else as they come."""
     seen = tuple(dict.fromkeys(names))
     try:
         return tuple(sorted(seen, key=date.fromisoformat))
@@ -108,7 +109,7 @@ def visit_order(names: Collection[str]) -> tuple[str, ...]:
 
 
 def _cell_names(table: ShotTable, by_ball: bool) -> list[CellKey]:
-    """The cell of every shot. A stamped change holds for its club from that ball on, to the end of the visit."""
+    """Name every shot's cell. A stamped change holds for its club from that ball to the end of the visit."""
     clubs, swings, lies = table.text("club"), table.text("swing"), table.text("lie")
     changes, visits, balls = table.text("change"), table.text("visit"), table.text("ball")
     stamped: dict[tuple[str, str], list[str]] = {}

@@ -1,9 +1,9 @@
 """Carries of which only a lower bound is known: lost beyond the net or out of the camera's view.
 
 For a label set and a spread the other shots leave a normal centre; each lower bound C multiplies it by
-Phi((centre - C)/s) (Tobin 1958, Econometrica 26, the censored normal). The product is integrated on the 21 points of
-a Gauss-Hermite rule and replaced by the normal of the same mean and variance, so that everything after it stays a
-mixture of normals.
+Phi((centre - C)/s) (Tobin 1958, Econometrica 26, the censored normal). The product is integrated on the 21
+points of a Gauss-Hermite rule and replaced by the normal of the same mean and variance, so that everything
+after it stays a mixture of normals.
 """
 
 from __future__ import annotations

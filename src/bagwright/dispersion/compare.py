@@ -35,8 +35,9 @@ def drift_contrast_var(session: Session, a: Centre, b: Centre) -> float:
 def contrast(
     session: Session, a: tuple[CellFit, Centre], b: tuple[CellFit, Centre], blocked: bool
 ) -> Contrast:
-    """A minus b. With s^2 the variance of the difference and m its mean, both under independent priors:
+    """Compare a minus b under the difference prior.
 
+    With s^2 the variance of the difference and m its mean, both under independent priors,
     1/s'^2 = 1/s^2 - 1/(v_a + v_b) + 1/8^2 and m' = s'^2 (m/s^2 - (m_a - m_b)/(v_a + v_b)).
     """
     (fit_a, at_a), (fit_b, at_b) = a, b
@@ -58,8 +59,8 @@ def swap_prior(mean: float, var: float, prior_mean: float, prior_var: float) -> 
 def swap_prior_of_draws(carry: Floats, fits: list[CellFit], centres: list[Centre]) -> Floats:
     """Draws (n, k) of the centres under the difference prior: an affine map of those under independent ones.
 
-    The density of the k - 1 differences to the last candidate is multiplied by new prior over old prior; the common
-    level follows by regression. For two candidates this is the closed form of `contrast`.
+    The density of the k - 1 differences to the last candidate is multiplied by new prior over old prior;
+    the common level follows by regression. For two candidates this is the closed form of `contrast`.
     """
     k = carry.shape[1]
     if k < 2:
@@ -72,7 +73,7 @@ def swap_prior_of_draws(carry: Floats, fits: list[CellFit], centres: list[Centre
     new = 0.5 * DIFFERENCE_SD_M**2 * (D @ D.T)
     seen = D @ post @ D.T
     data = _not_negative(np.linalg.inv(seen) - np.linalg.inv(old))
-    after = np.linalg.inv(data + np.linalg.inv(new))
+    after: Floats = np.linalg.inv(data + np.linalg.inv(new))
     after_mean = after @ (np.linalg.solve(seen, D @ mean) - np.linalg.solve(old, old_mean))
     scale = _root(after) @ np.linalg.inv(_root(seen))
     difference = (carry - mean) @ D.T
@@ -84,9 +85,11 @@ def swap_prior_of_draws(carry: Floats, fits: list[CellFit], centres: list[Centre
 
 def _not_negative(m: Floats) -> Floats:
     values, vectors = np.linalg.eigh(0.5 * (m + m.T))
-    return np.asarray((vectors * np.maximum(values, 0.0)) @ vectors.T)
+    clipped: Floats = (vectors * np.maximum(values, 0.0)) @ vectors.T
+    return clipped
 
 
 def _root(m: Floats) -> Floats:
     values, vectors = np.linalg.eigh(0.5 * (m + m.T))
-    return np.asarray((vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T)
+    root: Floats = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
+    return root

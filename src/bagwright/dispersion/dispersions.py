@@ -130,7 +130,7 @@ class Dispersions(Mapping[Key, Dispersion]):
         return self._solid
 
     def predict(self, club: Club, swing: str = "stock") -> Dispersion:
-        """What a club never hit would do, from the rest of the bag; wide. The fitted one where it was hit."""
+        """Predict a club never hit from the rest of the bag (wide); the fitted one where it was hit."""
         key = (club.name, swing)
         if key in self._session.cells:
             return self[key]
@@ -158,7 +158,7 @@ class Dispersions(Mapping[Key, Dispersion]):
         return draws.draw(self._session, self._fits(keys, n), n, blocked)
 
     def contrast(self, a: Key, b: Key, blocked: bool) -> Contrast:
-        """A minus b in solid-strike carry under the difference prior, in closed form."""
+        """Compare a minus b in solid-strike carry under the difference prior, in closed form."""
         fits = self._fits([a, b], 1)
         at = [
             posterior.centre_of(self._session, fit, posterior.weights_of(self._session, fit)) for fit in fits
@@ -174,7 +174,7 @@ class Dispersions(Mapping[Key, Dispersion]):
         return [self._session.cells[key] for key in keys]
 
     def updated(self, shot: Shot) -> Dispersions:
-        """The fit after one more shot, quickly: only its own cell is worked out again (see `provisional`)."""
+        """Add one shot, quickly: only its own cell is worked out again (see `provisional`)."""
         table = append(self._table, shot)
         sorted_ = self._sort(table)
         changed = [key for key, cell in sorted_.cells.items() if table.n - 1 in cell.index]
@@ -187,14 +187,14 @@ class Dispersions(Mapping[Key, Dispersion]):
         return Dispersions(session, table, self._sort, self._build, provisional=True)
 
     def settled(self) -> Dispersions:
-        """The full fit of the same shots; itself when nothing is provisional."""
+        """Fit all of the same shots again; itself when nothing is provisional."""
         if not self.provisional:
             return self
         return Dispersions(self._build(self._session.sorted), self._table, self._sort, self._build)
 
 
 def append(table: ShotTable, shot: Shot) -> ShotTable:
-    """The table with one more shot at its end."""
+    """Give the table with one more shot at its end."""
     one = ShotTable.of([shot])
     n = table.n + 1
     measures = {

@@ -1,7 +1,8 @@
 """Warming up and tiring within a visit: a two-parameter linear normal model shared by all cells.
 
-carry of ball t = centre + L (-w e^(-t/6) - f t/50); w ~ N(.02, .02^2), f ~ N(.01, .015^2); the centres are random
-intercepts N(m, v) and are integrated out. Mishits are down-weighted by their probability in a few rounds.
+carry of ball t = centre + L (-w e^(-t/6) - f t/50); w ~ N(.02, .02^2), f ~ N(.01, .015^2); the centres are
+random intercepts N(m, v) and are integrated out. Mishits are down-weighted by their probability in a few
+rounds.
 """
 
 from __future__ import annotations
@@ -80,7 +81,7 @@ def fit_drift(cells: list[DriftCell]) -> DriftFit:
 
 
 def _solid_weights(cell: DriftCell, residual: Floats) -> Floats:
-    """Probability that each shot is solid, around a centre shrunk from the middle of the longer two thirds."""
+    """Chance that each shot is solid, around a centre shrunk from the middle of the longer two thirds."""
     ranked = np.sort(residual)
     middle = float(np.median(ranked[len(ranked) // 3 :]))
     shrink = len(residual) / (len(residual) + cell.spread_m**2 / cell.var_m2)
@@ -107,7 +108,8 @@ def visit_drift(visit: str, sorted_: Sorted, priors: Mapping[Key, CellPrior]) ->
         parts.append(
             DriftCell(
                 shots.ball[here], shots.carry_m[here], prior.expected_m, prior.mean_m, prior.var_m2,
-                prior.carry_spread_m, MISHIT_LOSS * prior.expected_m, MISHIT_LOSS_SD * prior.expected_m, share,
+                prior.carry_spread_m, MISHIT_LOSS * prior.expected_m, MISHIT_LOSS_SD * prior.expected_m,
+                share,
             )
         )  # fmt: skip
     return fit_drift(parts)

@@ -28,14 +28,15 @@ def fit_dispersion(
 ) -> Dispersions:
     """Where a player's shots with every club and swing finish, with 90 % ranges.
 
-    `player` (else the bag's) gives driver head speed, handicap and sex for the starting point; whatever is missing
-    is averaged over. `bag` gives lofts; without it kind and number are read from the club's name. `clubs` restricts
-    the fit to these names. `split_by="ball"` makes every club and ball a candidate of its own (keys as `ball_key`).
-    `expected_carry_m` states stock carries by club name that somebody knows better than the loft ladder.
+    `player` (else the bag's) gives driver head speed, handicap and sex for the starting point; whatever is
+    missing is averaged over. `bag` gives lofts; without it kind and number are read from the club's name.
+    `clubs` restricts the fit to these names. `split_by="ball"` makes every club and ball a candidate of its
+    own (keys as `ball_key`). `expected_carry_m` states stock carries by club name that somebody knows
+    better than the loft ladder.
 
-    The model is that of Box and Tiao (1968): solid strikes, mishits and bad reads mixed, every labelling of the
-    ambiguous shots enumerated; spreads and the mishit share are shared across the bag on a grid. Deterministic.
-    Raises InputError for a stated carry that is not positive.
+    The model is that of Box and Tiao (1968): solid strikes, mishits and bad reads mixed, every labelling of
+    the ambiguous shots enumerated; spreads and the mishit share are shared across the bag on a grid.
+    Deterministic. Raises InputError for a stated carry that is not positive.
     """
     expected = dict(expected_carry_m or {})
     for name, carry in expected.items():

@@ -33,7 +33,7 @@ def combine(prior: Shared, messages: list[Message]) -> Shared:
 
 
 def leave_one_out(prior: Shared, messages: dict[int, Message]) -> tuple[Shared, dict[int, Shared]]:
-    """The shared quantity from all clubs, and for each club from the others."""
+    """Give the shared quantity from all clubs, and for each club from the others."""
     everyone = combine(prior, list(messages.values()))
     precision, total = 1.0 / everyone.variance, everyone.mean / everyone.variance
     others = {}
@@ -44,7 +44,7 @@ def leave_one_out(prior: Shared, messages: dict[int, Message]) -> tuple[Shared, 
 
 
 def likelihood_of(posterior_mean: float, posterior_var: float, mean: float, var: float) -> Message | None:
-    """What the data alone said, from a normal posterior and its prior; None when they said next to nothing."""
+    """Divide a normal posterior by its prior: what the data said; None when they said next to nothing."""
     precision = 1.0 / posterior_var - 1.0 / var
     if precision * var < 1e-3:
         return None

@@ -19,7 +19,7 @@ from bagwright.dispersion.prior import CarryRatio, PlayerPrior, SwingPrior
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """How a cell hangs together with others: its carry over the player's length, its swing, its stock cell."""
+    """How a cell is tied to others: its carry over the player's length, its swing, its stock cell."""
 
     ratio: CarryRatio
     swing: SwingPrior
@@ -27,7 +27,7 @@ class Link:
 
 
 def find_club(name: str, bag: Bag | None) -> Club | None:
-    """The bag's club of this name, else a club with the kind and number that the name says, else None."""
+    """Find the bag's club of this name, else one of the kind and number that the name says, else None."""
     found = bag.find(name) if bag is not None else None
     if found is not None:
         return found
@@ -40,7 +40,7 @@ def find_club(name: str, bag: Bag | None) -> Club | None:
 def link_cell(
     key: Key, sorted_: Sorted, player: PlayerPrior, bag: Bag | None, expected: Mapping[str, float]
 ) -> Link:
-    """The link of one cell; `expected` holds carries in metres that somebody stated, by club name."""
+    """Give the link of one cell; `expected` holds carries in metres that somebody stated, by club name."""
     shots = sorted_.cells[key]
     swing = p.swing_prior(shots.cell.swing, shots.cell.changed)
     stock = (key[0], "stock")

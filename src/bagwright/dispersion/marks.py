@@ -16,8 +16,8 @@ THRESHOLD = 0.5
 def suggest_marks(fits: Dispersions, table: ShotTable, threshold: float = THRESHOLD) -> dict[int, Mark]:
     """Suggested marks by position in the table, author "model", with the probability of the mark's kind.
 
-    A shot that already carries a mark gets none. "bad-read" where that is the likelier half of "not solid", else
-    "mishit". Mild mishits cannot be told from landing points and are not claimed.
+    A shot that already carries a mark gets none. "bad-read" where that is the likelier half of "not solid",
+    else "mishit". Mild mishits cannot be told from landing points and are not claimed.
     """
     solid, bad = fits.solid_probability, fits.bad_read_probability
     found: dict[int, Mark] = {}

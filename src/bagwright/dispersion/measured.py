@@ -13,7 +13,8 @@ from bagwright.estimate import Estimate
 PRIOR_BALLS = 4.0
 """Weight, in balls, of the expected spread against the spread seen in the cell."""
 EXPECTED_CV = {
-    "apex_m": 0.12, "descent_rad": 0.06, "ball_speed_mps": 0.03, "speed_ratio": 0.025, "run": 0.50, "total_m": 0.05,
+    "apex_m": 0.12, "descent_rad": 0.06, "ball_speed_mps": 0.03, "speed_ratio": 0.025, "run": 0.50,
+    "total_m": 0.05,
 }  # fmt: skip
 """Expected spread of solid strikes over their mean: working judgements."""
 
@@ -21,9 +22,9 @@ EXPECTED_CV = {
 def solid_mean(values: Floats, solid: Floats, cv: float) -> Estimate | None:
     """Mean of solid strikes with its 90 % range; None when nothing was measured.
 
-    `solid` (n,) holds each shot's probability of being solid and weighs it. The variance is the scaled inverse
-    chi-square posterior of a normal sample (Gelman et al., Bayesian Data Analysis, 3rd ed., section 3.3) with
-    PRIOR_BALLS degrees of freedom for the expected spread, hence Student's t for the mean.
+    `solid` (n,) holds each shot's probability of being solid and weighs it. The variance is the scaled
+    inverse chi-square posterior of a normal sample (Gelman et al., Bayesian Data Analysis, 3rd ed., section
+    3.3) with PRIOR_BALLS degrees of freedom for the expected spread, hence Student's t for the mean.
     """
     seen = np.isfinite(values)
     w, y = solid[seen], values[seen]
@@ -39,7 +40,7 @@ def solid_mean(values: Floats, solid: Floats, cv: float) -> Estimate | None:
 
 
 def total_from_run(carry: Estimate, carries: Floats, totals: Floats, solid: Floats) -> Estimate | None:
-    """Total = carry as fitted + mean measured run; from the totals alone where no carry stands beside them."""
+    """Total: carry as fitted plus mean measured run; from totals alone where no carry stands beside."""
     run = solid_mean(totals - carries, solid, EXPECTED_CV["run"])
     if run is None:
         return solid_mean(totals, solid, EXPECTED_CV["total_m"])

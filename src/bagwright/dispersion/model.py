@@ -15,10 +15,11 @@ from bagwright.dispersion.censored import add_lower_bounds
 
 @dataclass(frozen=True, slots=True)
 class CellPrior:
-    """What is expected of a cell before its shots: metres and square metres; `logit_shift` of the mishit share.
+    """What is expected of a cell before its shots, in metres and square metres.
 
-    `expected_m` is the carry on which spreads and the loss of a mishit scale; `known` is False when not even the
-    kind of club is known and the scale comes from its own shots.
+    `logit_shift` moves the logit of the mishit share.
+    `expected_m` is the carry on which spreads and the loss of a mishit scale; `known` is False when not
+    even the kind of club is known and the scale comes from its own shots.
     """
 
     expected_m: float
@@ -44,7 +45,7 @@ class CellFit:
 
 
 def axes(shots: CellShots, prior: CellPrior, drift_m: Floats) -> tuple[Axis, Axis]:
-    """The carry and the side of a cell's shots with their priors; drift is taken off the carry."""
+    """Give the carry and the side of a cell's shots with their priors; drift is taken off the carry."""
     carry = Axis(
         shots.carry_m - drift_m, shots.at_least, prior.mean_m, prior.var_m2, prior.carry_spread_m,
         p.MISHIT_LOSS * prior.expected_m, 1.0, p.MISHIT_LOSS_SD * prior.expected_m,
@@ -75,7 +76,7 @@ def first_guess(carry: Axis, side: Axis) -> Plug:
 def evaluate(
     shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug | None = None
 ) -> CellFit:
-    """The evidence of a cell's shots; `plug` says where its centre probably is (None: a first guess)."""
+    """Give the evidence of a cell's shots; `plug` says where its centre probably is (None: a first guess)."""
     carry, side = axes(shots, prior, drift_m)
     plug = first_guess(carry, side) if plug is None else plug
     log_prior_odds = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
@@ -102,6 +103,6 @@ def _own_view(evidence: Evidence, prior: CellPrior, grid: Grid) -> Plug:
 
 
 def no_shots(cell: CellKey) -> CellShots:
-    """A cell without any shot, for what is expected before the first ball."""
+    """Give a cell without any shot, for what is expected before the first ball."""
     none, no, whole = np.zeros(0), np.zeros(0, dtype=np.bool_), np.zeros(0, dtype=np.int64)
     return CellShots(cell, whole, none, none, no, no, whole, none, ())

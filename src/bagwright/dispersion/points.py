@@ -1,8 +1,8 @@
 """Evenly spread points in many dimensions, the same on every machine and every run.
 
-A Kronecker sequence frac(i a_d) (Niederreiter 1992, Random Number Generation and Quasi-Monte Carlo Methods, ch. 3)
-whose multipliers a_d = sqrt(prime) are picked so that no two dimensions move together; every dimension is then
-replaced by its ranks, so that each holds exactly one point in each of n equal steps.
+A Kronecker sequence frac(i a_d) (Niederreiter 1992, Random Number Generation and Quasi-Monte Carlo Methods,
+ch. 3) whose multipliers a_d = sqrt(prime) are picked so that no two dimensions move together; every
+dimension is then replaced by its ranks, so that each holds exactly one point in each of n equal steps.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def _multipliers(dimensions: int) -> tuple[float, ...]:
 
 
 def _distance(a: float, others: Floats) -> float:
-    """The shortest way round the circle of length 1 from a to any of the others."""
+    """Give the shortest way round the circle of length 1 from a to any of the others."""
     apart = np.abs(a - others)
     return float(np.minimum(apart, 1.0 - apart).min())
 

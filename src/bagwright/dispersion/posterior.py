@@ -87,20 +87,19 @@ def dispersion_of(session: Session, fit: CellFit, table: ShotTable) -> Dispersio
     n_solid = float(counted.sum())
     return Dispersion(
         club=shots.cell.key[0], swing=shots.cell.key[1], n_shots=shots.n,
-        n_missing_carry=int(np.isnan(shots.carry_m).sum()), n_missing_side=int(np.isnan(shots.offline_m).sum()),
-        n_at_least=int(shots.at_least.sum()), n_solid=n_solid, expected_carry_m=fit.prior.expected_m,
-        carry_m=carry, offline_m=offline,
+        n_missing_carry=int(np.isnan(shots.carry_m).sum()),
+        n_missing_side=int(np.isnan(shots.offline_m).sum()), n_at_least=int(shots.at_least.sum()),
+        n_solid=n_solid, expected_carry_m=fit.prior.expected_m, carry_m=carry, offline_m=offline,
         carry_sd_m=_spread(fit.prior.carry_spread_m, weights.carry.sum(0), grid),
-        offline_sd_m=_spread(fit.prior.side_spread_m, weights.side.sum(0), grid),
-        area90_m2=_area(fit, weights, grid, z, z_sd),
-        correlation=Estimate(math.tanh(z), math.tanh(z - 1.645 * z_sd), math.tanh(z + 1.645 * z_sd)),
-        mishit_share=_mishit_share(fit, weights, grid),
-        all_carry_m=_all_carry(fit, weights, grid, centre), right_probability=min(max(right, 0.0), 1.0),
-        **_measured(table, shots.index, solid, carry),
-        shot_indices=tuple(int(i) for i in shots.index),
+        offline_sd_m=_spread(fit.prior.side_spread_m, weights.side.sum(0), grid), area90_m2=_area(fit,
+        weights, grid, z, z_sd), correlation=Estimate(math.tanh(z), math.tanh(z - 1.645 * z_sd), math.tanh(z
+        + 1.645 * z_sd)), mishit_share=_mishit_share(fit, weights, grid), all_carry_m=_all_carry(fit,
+        weights, grid, centre), right_probability=min(max(right, 0.0), 1.0), **_measured(table, shots.index,
+        solid, carry), shot_indices=tuple(int(i) for i in shots.index),
         measured=bool(np.isfinite(shots.carry_m).any() or np.isfinite(shots.offline_m).any()),
-        pooled=_pooled(session, fit), quality=quality_word(n_solid, carry), converged=not checks, checks=checks,
-        carry_spread=math.sqrt(centre.carry_var + extra), offline_spread=math.sqrt(centre.side_var), visits=shots.visits,
+        pooled=_pooled(session, fit), quality=quality_word(n_solid, carry), converged=not checks,
+        checks=checks, carry_spread=math.sqrt(centre.carry_var + extra),
+        offline_spread=math.sqrt(centre.side_var), visits=shots.visits,
     )  # fmt: skip
 
 
@@ -138,8 +137,8 @@ def _spread(base: float, weights: Floats, grid: Grid) -> Estimate:
 def fisher_z(fit: CellFit, weights: Weights, grid: Grid, solid: Floats) -> tuple[float, float]:
     """Correlation of carry and side on Fisher's z scale: mean and sd, shrunk to 0 by the prior N(0, .25^2).
 
-    The variance of z of a sample of n is taken as (1 + 1/n)/n, close to Fisher's 1/(n - 3) for large n and finite
-    for small (Fisher 1921, Metron 1).
+    The variance of z of a sample of n is taken as (1 + 1/n)/n, close to Fisher's 1/(n - 3) for large n and
+    finite for small (Fisher 1921, Metron 1).
     """
     shots, s2 = fit.shots, np.exp(2.0 * grid.log_spread)
     both = np.isfinite(shots.carry_m) & np.isfinite(shots.offline_m) & ~shots.at_least & (shots.visit == 0)
@@ -211,7 +210,7 @@ def _measured(
 
 
 def _pooled(session: Session, fit: CellFit) -> tuple[str, ...]:
-    """What was borrowed from elsewhere, in words."""
+    """Give what was borrowed from elsewhere, in words."""
     key = fit.shots.cell.key
     others = sum(1 for other, cell in session.cells.items() if other != key and cell.shots.n)
     link = session.links.get(key)

@@ -1,7 +1,8 @@
 """What is known before the first ball: expected carries, spreads, mishits, swings, days.
 
-All numbers are working judgements unless a source is named; they are the starting point that a player's own shots
-overrule. Formulas given in yards are converted exactly. Handicap h is in strokes, positive for most players.
+All numbers are working judgements unless a source is named; they are the starting point that a player's own
+shots overrule. Formulas given in yards are converted exactly. Handicap h is in strokes, positive for most
+players.
 """
 
 from __future__ import annotations
@@ -54,12 +55,12 @@ _LOFTS_DEG = np.array([10.5, 15.0, 18.5, 22.5, 26.5, 30.0, 33.5, 37.5, 41.5, 46.
 _CARRY_YD = np.array(
     [240.0, 222.0, 208.0, 196.0, 183.0, 172.0, 160.0, 148.0, 136.0, 124.0, 110.0, 94.0, 76.0]
 )
-"""Carries of a middle player from driver to the most lofted wedge; their lofts are common practice, no source."""
+"""Carries of a middle player, driver to most lofted wedge; the lofts are common practice, no source."""
 
 _USUAL_LOFT_DEG: dict[str, dict[str, float]] = {
-    "wood": {"2": 13.5, "3": 15.0, "4": 17.0, "5": 18.5, "7": 21.5, "9": 24.5, "11": 27.5},
-    "hybrid": {"1": 16.0, "2": 18.0, "3": 20.0, "4": 22.5, "5": 25.5, "6": 29.0, "7": 32.5, "8": 36.5, "9": 40.5},
-    "iron": {"1": 17.0, "2": 19.0, "3": 21.0, "4": 23.5, "5": 26.5, "6": 30.0, "7": 33.5, "8": 37.5, "9": 41.5},
+    "wood": {"2": 13.5, "3": 15.0, "4": 17.0, "5": 18.5, "7": 21.5, "9": 24.5, "11": 27.5}, "hybrid": {"1":
+    16.0, "2": 18.0, "3": 20.0, "4": 22.5, "5": 25.5, "6": 29.0, "7": 32.5, "8": 36.5, "9": 40.5}, "iron":
+    {"1": 17.0, "2": 19.0, "3": 21.0, "4": 23.5, "5": 26.5, "6": 30.0, "7": 33.5, "8": 37.5, "9": 41.5},
     "wedge": {"PW": 46.0, "P": 46.0, "GW": 51.0, "G": 51.0, "AW": 51.0, "A": 51.0, "UW": 51.0, "U": 51.0,
               "SW": 55.5, "S": 55.5, "LW": 60.0, "L": 60.0},
 }  # fmt: skip
@@ -76,13 +77,13 @@ UNKNOWN_CLUB_SD = 0.35
 
 _MEN = (np.array([2.5, 9.0, 16.5, 27.0]), np.array([240.0, 220.0, 204.0, 187.0]))
 _WOMEN = (np.array([2.5, 9.0, 16.5, 24.5, 33.0]), np.array([196.0, 178.0, 153.0, 138.0, 118.0]))
-"""Driving distance by handicap band (band middles), total yards: R&A and USGA distance report, as quoted in print."""
+"""Driving distance by handicap band (middles), total yards: R&A and USGA report, as quoted in print."""
 _UNDER_16_SD = 0.30
 
 
 @dataclass(frozen=True, slots=True)
 class SwingPrior:
-    """A swing against the stock swing: centre, its sd, spread factor, shift of the logit of the mishit share."""
+    """A swing over the stock swing: centre, its sd, spread factor, shift of the mishit share's logit."""
 
     centre: float
     centre_sd: float
@@ -104,7 +105,7 @@ AFTER_CHANGE = SwingPrior(1.0, 0.05, 1.0, 0.0)
 
 
 def swing_prior(swing: str, changed: bool = False) -> SwingPrior:
-    """The prior of a swing by its word; any word that is not one of the usual swings is one the user named."""
+    """Look up a swing's prior by its word; any word that is not a usual swing is one the user named."""
     found = _SWINGS.get(swing, _NAMED)
     if not changed:
         return found
@@ -122,12 +123,12 @@ class CarryRatio:
 
 
 def ratio_of_loft(loft_deg: float) -> float:
-    """Carry over the middle iron's carry for a club of this loft (degrees); level beyond both ends of the table."""
+    """Carry over the middle iron's for a club of this loft (degrees); level beyond the table's ends."""
     return float(np.interp(loft_deg, _LOFTS_DEG, _CARRY_YD)) / 160.0
 
 
 def usual_loft_deg(kind: str, number: str | None) -> float | None:
-    """The usual loft of a club by its kind and number, or None where there is none."""
+    """Give the usual loft of a club by its kind and number, or None where there is none."""
     if kind == "driver":
         return 10.5
     if not number:
@@ -140,7 +141,7 @@ def usual_loft_deg(kind: str, number: str | None) -> float | None:
 
 
 def carry_ratio(club: Club | None) -> CarryRatio:
-    """Expected stock carry of a club over the player's length, by measured loft, else number, else kind."""
+    """Look up the expected stock carry over the player's length, by measured loft, else number, else kind."""
     if club is None:
         return CarryRatio(0.85, UNKNOWN_CLUB_SD, known=False)
     loft = club.loft_deg if club.loft_deg is not None else usual_loft_deg(club.kind, club.number)
@@ -151,15 +152,19 @@ def carry_ratio(club: Club | None) -> CarryRatio:
 
 
 def carry_spread(carry_m: float, handicap: float) -> float:
-    """Expected sd of a solid strike's carry in metres; the floor keeps short wedges honest.
+    """Expect this sd of a solid strike's carry, metres; a floor keeps short wedges honest.
 
-    (3.5 + 0.14 h) % of carry, and 3.5 + 0.1 h yards, root of the sum of squares.
+    With a L = (3.5 + 0.14 h) % of carry and f = 3.5 + 0.1 h yards: a L (1 + (f/(a L))^2)^(1/4), the geometric mean
+    of no floor and hypot(a L, f). Measured on invented players, it keeps the ranges of the spread honest whether
+    there is such a floor in truth or not; either end alone does not (docs/benchmarks.md).
     """
-    return math.hypot((0.035 + 0.0014 * handicap) * carry_m, (3.5 + 0.1 * handicap) * M_PER_YD)
+    share = (0.035 + 0.0014 * handicap) * carry_m
+    floor = (3.5 + 0.1 * handicap) * M_PER_YD
+    return math.sqrt(share * math.hypot(share, floor))
 
 
 def side_spread(carry_m: float, handicap: float) -> float:
-    """Expected sd of a solid strike's side in metres: 2.9 + 0.16 h degrees of the carry."""
+    """Give expected sd of a solid strike's side in metres: 2.9 + 0.16 h degrees of the carry."""
     return (2.9 + 0.16 * handicap) * RAD_PER_DEG * carry_m
 
 
@@ -171,7 +176,7 @@ def mishit_logit(handicap: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class PlayerPrior:
-    """What is known of a player: handicap used for spreads, the length and its log sd, and what was assumed."""
+    """What is known of a player: handicap for spreads, length with its log sd, and what was assumed."""
 
     handicap: float
     handicap_known: bool
@@ -181,7 +186,7 @@ class PlayerPrior:
 
 
 def player_prior(player: Player | None) -> PlayerPrior:
-    """Length from driver head speed, else from handicap and sex; unknown ones are averaged over and widen it."""
+    """Length from driver head speed, else handicap and sex; unknown ones are averaged over and widen it."""
     player = player or Player()
     known = player.handicap is not None
     handicap = min(max(player.handicap if player.handicap is not None else UNKNOWN_HANDICAP[0], -6.0), 54.0)
@@ -219,7 +224,7 @@ _GRIDS: dict[tuple[float, bool], Grid] = {}
 
 
 def grid_for(handicap: float, known: bool) -> Grid:
-    """The shared grids of a player; where the handicap is open they reach further and average over it."""
+    """Make the shared grids of a player; with an open handicap they reach further and average over it."""
     key = (round(handicap, 6), known)
     if key not in _GRIDS:
         if len(_GRIDS) > 64:
@@ -255,9 +260,11 @@ def _factor_prior(carry: Floats, side: Floats) -> Floats:
     r = FACTOR_CORRELATION
     square = carry[:, None] ** 2 - 2.0 * r * carry[:, None] * side[None] + side[None] ** 2
     bell: Floats = np.exp(-0.5 * square / (FACTOR_SD**2 * (1.0 - r * r)))
-    return bell / bell.sum()
+    bell /= bell.sum()
+    return bell
 
 
 def _bell(x: Floats, sd: float) -> Floats:
     bell: Floats = np.exp(-0.5 * (x / sd) ** 2)
-    return bell / bell.sum()
+    bell /= bell.sum()
+    return bell

@@ -26,7 +26,7 @@ class Region:
     angle_rad: float
 
     def outline(self, points: int = 73) -> Floats:
-        """The ellipse as (points, 2) of carry and offline in metres, first point repeated last."""
+        """Give the ellipse as (points, 2) of carry and offline in metres, first point repeated last."""
         t = np.linspace(0.0, 2.0 * np.pi, points)
         a, b = self.half_axes_m
         c, s = math.cos(self.angle_rad), math.sin(self.angle_rad)
@@ -39,10 +39,11 @@ class Region:
 class Dispersion:
     """Where a player's shots with one build and swing finish. Ranges are 90 %; metres, radians.
 
-    `carry_m` is the centre of solid strikes, warmed up and fresh; `all_carry_m` the mean of all shots, mishits
-    included; `offline_m` positive right and true for the latest visit only; `area90_m2` the area that holds 90 % of
-    solid strikes; `mishit_share` the share of shots that are not solid. `at_least` carries are counted in
-    `n_at_least`. Measured means (total, apex, ...) are None where nothing was measured.
+    `carry_m` is the centre of solid strikes, warmed up and fresh; `all_carry_m` the mean of all shots,
+    mishits included; `offline_m` positive right and true for the latest visit only; `area90_m2` the area
+    that holds 90 % of solid strikes; `mishit_share` the share of shots that are not solid. `at_least`
+    carries are counted in `n_at_least`. Measured means (total, apex, ...) are None where nothing was
+    measured.
 
     `quality`: "prior only" without a carry or side that counts; "few shots" below 4 solid ones; "good" from
     8 solid ones with carry known within 4 %; else "fair".
@@ -90,7 +91,7 @@ class Dispersion:
         return (self.club, self.swing)
 
     def region(self, level: float) -> Region:
-        """The ellipse in which the next solid ball finishes with probability `level` (0..1).
+        """Give the ellipse in which the next solid ball finishes with probability `level` (0..1).
 
         Its covariance is the spread of solid strikes plus the uncertainty of the centre; the radius of a
         bivariate normal is sqrt(-2 ln(1 - level)).
@@ -119,7 +120,7 @@ class Drift:
 
 @dataclass(frozen=True, slots=True)
 class Contrast:
-    """One club's solid-strike carry minus another's: mean, sd, 90 % range in metres, chance that it is above 0."""
+    """Solid-strike carry of one club minus another's, metres, and the chance that it is above 0."""
 
     mean_m: float
     sd_m: float
@@ -133,9 +134,10 @@ class Contrast:
 class Draws:
     """Joint posterior draws, every array (n, k) with a column a key; the same on every run.
 
-    A solid strike of draw i, club j is normal with mean (`carry_m`, `offline_m`), the two sds and `correlation`;
-    with probability `mishit_share` it is a mishit instead: `mishit_loss` of `expected_carry_m` shorter, with sd
-    hypot(carry_sd_m, mishit_loss_sd * expected_carry_m), its side `mishit_side_factor` times as wide.
+    A solid strike of draw i, club j is normal with mean (`carry_m`, `offline_m`), the two sds and
+    `correlation`; with probability `mishit_share` it is a mishit instead: `mishit_loss` of
+    `expected_carry_m` shorter, with sd hypot(carry_sd_m, mishit_loss_sd * expected_carry_m), its side
+    `mishit_side_factor` times as wide.
     """
 
     keys: tuple[tuple[str, str], ...]

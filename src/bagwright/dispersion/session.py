@@ -1,8 +1,8 @@
 """A whole fit: cells, drift, the player's length and side, and the evidence that joins them.
 
-Two passes. In the first every cell stands alone with a wide prior (12 % of carry); what it says about the player's
-length and today's side is taken out in closed form; in the second every cell has the prior that the *other* clubs
-give it (6 % once two of them fix the length). Linked swings follow their stock swing.
+Two passes. In the first every cell stands alone with a wide prior (12 % of carry); what it says about the
+player's length and today's side is taken out in closed form; in the second every cell has the prior that
+the *other* clubs give it (6 % once two of them fix the length). Linked swings follow their stock swing.
 """
 
 from __future__ import annotations
@@ -85,13 +85,13 @@ def _told(fit: CellFit) -> Floats:
 
 
 def without(session: Session, key: Key) -> Floats:
-    """The same without one cell's own evidence."""
+    """Give the same without one cell's own evidence."""
     fit = session.cells.get(key)
     return session.log_joint if fit is None else session.log_joint - _told(fit)
 
 
 def with_cell(session: Session, key: Key, shots: CellShots, sorted_: Sorted) -> Session:
-    """The session with one cell's shots replaced; the others, the drift and the length stay as they are."""
+    """Replace one cell's shots; the other cells, the drift and the length stay as they are."""
     old = session.cells.get(key)
     base = session.log_joint if old is None else session.log_joint - _told(old)
     fit = fit_cell(session, key, shots)
@@ -111,7 +111,7 @@ def fit_cell(session: Session, key: Key, shots: CellShots, alone: CellFit | None
 
 
 def final_prior(session: Session, key: Key, shots: CellShots) -> CellPrior:
-    """The prior of a cell from the other clubs, or from its stock swing."""
+    """Give the prior of a cell from the other clubs, or from its stock swing."""
     link = session.links[key]
     last = session.sorted.visits[-1] if session.sorted.visits else ""
     visit = shots.visits[0] if shots.visits else last
