@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 from bagwright.bag.club import Player
+from bagwright.bag.names import parse_club_name
+from bagwright.trial import say
+from bagwright.trial.case import Case
+from bagwright.trial.result import Measure
+
+_FEW_SOLID = 3
 
 ORDER_OF_PLAY = (
     "Warm up first; stop at any pain.",
@@ -12,13 +18,14 @@ ORDER_OF_PLAY = (
 
 
 def injury(player: Player | None) -> tuple[str, ...]:
-    """The injury note and pain, always shown before anything else."""
+    """List the injury note and pain, always shown before anything else."""
     if player is None:
         return ()
     found = []
     if player.injury:
         found.append(
-            f"Injury note: {player.injury}. With an injury or a medical condition, ask a licensed practitioner first."
+            f"Injury note: {player.injury}. With an injury or a medical condition, ask a licensed practitioner "
+            "first."
         )
     if player.pain:
         found.append("The player reports pain: stop, and ask a licensed practitioner before hitting on.")
@@ -26,37 +33,83 @@ def injury(player: Player | None) -> tuple[str, ...]:
 
 
 def people(player: Player | None) -> tuple[str, ...]:
-    """Cautions that follow from who the player is."""
+    """List cautions that follow from who the player is."""
     if player is None:
         return ()
     found = []
     if player.halved_limits:
         found.append("Ball limits are halved (under 18, 65 and over, or pain).")
     if player.age is not None and player.age < 18:
-        found.append("Junior: a guardian is informed, and present as local safeguarding requires; no heavy or long clubs to grow into.")
+        found.append(
+            "Junior: a guardian is informed, and present as local safeguarding requires; heavy or long clubs to "
+            "grow into can harm."
+        )
     if player.hand == "left":
         found.append("Left-hander: move the unit and the people to the other side.")
     return tuple(found)
 
 
 def before_hitting(player: Player | None, flat_out: bool, mat: bool = True) -> tuple[str, ...]:
-    """Cautions of a plan, the injury note first."""
+    """List the cautions of a plan, the injury note first."""
     found = [*injury(player), *people(player), *ORDER_OF_PLAY]
     if flat_out:
-        found.append("Flat-out swings only after the warm-up, and spread out; leave them out at the first twinge.")
+        found.append(
+            "Flat-out swings only after the warm-up, and spread out; leave them out at the first twinge."
+        )
     if mat:
         found.append("Mats load wrists and elbows, and flatter heavy strikes.")
     return tuple(found)
 
 
-def before_buying(player: Player | None, currency_known: bool) -> tuple[str, ...]:
-    """Cautions that go with the advice to carry another club."""
+def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
+    """List cautions that follow from how the candidates were hit and how little is known of them."""
+    found = []
+    if case.blocked:
+        found.append(
+            f"{say.listed(case.names)} were hit in blocks and not alternating: warming up and tiring mix with the "
+            "club, so the answer is wider than the balls alone would make it."
+        )
+    few = [name for i, name in enumerate(case.names) if case.fit(i).n_solid < _FEW_SOLID]
+    if few:
+        found.append(f"Under {_FEW_SOLID} solid strikes with {say.listed(few)}: too few to judge by.")
+    if any(not case.fit(i).converged for i in range(len(case.names))):
+        found.append("A check of the arithmetic failed for a candidate; do not rely on this verdict.")
+    if not aligned:
+        found.append("A side bias may be the player's or the set-up's until alignment is said to be checked.")
+    return found + _of_the_place(case, measure)
+
+
+def _of_the_place(case: Case, measure: Measure) -> list[str]:
+    found = []
+    if case.spot.source == "midway between the candidates":
+        found.append(
+            "No carry is known for the slot, so its spot lies midway between the candidates; give the bag or the spot."
+        )
+    if measure == "miss" and case.bag is not None and case.spot.longer is None and case.bag.clubs:
+        found.append(
+            "The slot is the long end of the bag: farther is not better on this measure. To ask which carries "
+            "farther, decide by carry."
+        )
+    kinds = {club.kind for i in range(len(case.names)) if (club := case.club(i)) is not None}
+    parsed = {name.kind for entry in case.slot.entries if (name := parse_club_name(entry.club)) is not None}
+    if "wedge" in (kinds or parsed) and not _part_swings(case):
+        found.append("No wedge verdict rests on full swings alone: hit three-quarter and half swings too.")
+    return found
+
+
+def _part_swings(case: Case) -> bool:
+    """True when every candidate was hit with a part swing too."""
+    cells = {entry.key[0] for entry in case.slot.entries}
+    hit = {club for club, swing in case.fits if swing.startswith(("three-quarter", "half"))}
+    return cells <= hit
+
+
+def before_buying(player: Player | None) -> tuple[str, ...]:
+    """List cautions that go with the advice to carry another club."""
     found = [
-        "Custom builds are often not returnable; try the built club against the tested one at delivery.",
+        "Custom builds are often not returnable; hit the built club against the tested one at delivery.",
         "Whether a club may be played is decided by the governing bodies' lists and the committee.",
     ]
-    if currency_known and player is not None and player.seller_interest:
+    if player is not None and player.seller_interest:
         found.append(f"Seller's interest: {player.seller_interest}")
-    if player is not None and player.age is not None and player.age < 18:
-        found.append("Junior: heavy or long clubs to grow into can harm.")
     return tuple(found)

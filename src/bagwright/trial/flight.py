@@ -44,9 +44,7 @@ def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:
     lines = []
     for key in (own.key, *keys):
         fit = case.fits[key]
-        lines.append(
-            SwingLine(key[1], fit.n_shots, fit.carry_m, fit.total_m, fit.apex_m, fit.descent_rad)
-        )
+        lines.append(SwingLine(key[1], fit.n_shots, fit.carry_m, fit.total_m, fit.apex_m, fit.descent_rad))
     return tuple(lines)
 
 

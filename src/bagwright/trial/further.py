@@ -40,18 +40,20 @@ def further_balls(
     short = tuple(max(MIN_EACH - case.fit(i).n_shots, 0) for i in range(k))
     if any(short):
         worth = _worth(case, measure, short, extra_m)
-        return _lines(case, worth), f"{_hit(case, worth)} first: {MIN_EACH} balls each is the least to judge by."
+        return _lines(
+            case, worth
+        ), f"{_hit(case, worth)} first: {MIN_EACH} balls each is the least to judge by."
     looked = [_worth(case, measure, balls, extra_m) for balls in choices(k, leaders)]
     best = max(looked, key=lambda worth: worth.net_m(price))
     if best.net_m(price) <= 0.0:
-        shown = _worth(
-            case, measure, tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)), extra_m
-        )
+        shown = _worth(case, measure, tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)), extra_m)
         return (), (
             f"Enough balls: {say.balls(shown.total)} more would change the choice in "
             f"{say.odds(shown.chance_to_change)}, worth less than hitting them."
         )
-    return _lines(case, best), f"{_hit(case, best)}: that would change the choice in {say.odds(best.chance_to_change)}."
+    return _lines(
+        case, best
+    ), f"{_hit(case, best)}: that would change the choice in {say.odds(best.chance_to_change)}."
 
 
 def _worth(case: Case, measure: Measure, balls: tuple[int, ...], extra_m: Floats) -> Worth:
@@ -81,6 +83,8 @@ def _lines(case: Case, worth: Worth) -> tuple[NextBalls, ...]:
 
 def _hit(case: Case, worth: Worth) -> str:
     parts = [f"{count} with {name}" for name, count in zip(case.names, worth.balls, strict=True) if count]
-    return f"{say.balls(worth.total).capitalize()} more ({say.listed(parts)}, alternating)" if len(parts) > 1 else (
-        f"{say.balls(worth.total).capitalize()} more with {parts[0].split(' with ', 1)[1]}"
+    return (
+        f"{say.balls(worth.total).capitalize()} more ({say.listed(parts)}, alternating)"
+        if len(parts) > 1
+        else (f"{say.balls(worth.total).capitalize()} more with {parts[0].split(' with ', 1)[1]}")
     )

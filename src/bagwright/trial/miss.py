@@ -101,7 +101,9 @@ def solid_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats]
     extra_c, extra_s = extra_var if extra_var is not None else (np.zeros(1), np.zeros(1))
     sx = np.sqrt(pattern.carry_sd_m**2 + extra_c)
     sy = np.sqrt(pattern.offline_sd_m**2 + extra_s)
-    rho = pattern.correlation * pattern.carry_sd_m * pattern.offline_sd_m / np.where(sx * sy > 0, sx * sy, 1.0)
+    rho = (
+        pattern.correlation * pattern.carry_sd_m * pattern.offline_sd_m / np.where(sx * sy > 0, sx * sy, 1.0)
+    )
     return mean_distance(pattern.carry_m - spot_m, pattern.offline_m, sx, sy, rho)
 
 

@@ -20,7 +20,9 @@ from bagwright.trial.slot import nearest_names
 BLOCKED_SHARE = 0.3
 """Mean ball numbers of two candidates this share of all balls apart make a visit "hit in blocks"."""
 
-_RULE = re.compile(r"^(?P<a>.+?)\s+(?:(?P<end>first|last)|(?P<side>before|after)\s+(?P<b>.+))$", re.IGNORECASE)
+_RULE = re.compile(
+    r"^(?P<a>.+?)\s+(?:(?P<end>first|last)|(?P<side>before|after)\s+(?P<b>.+))$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,9 @@ def read_wishes(texts: Sequence[str], clubs: Sequence[str]) -> Wishes:
     for text in texts:
         match = _RULE.match(" ".join(text.split()))
         if match is None:
-            raise InputError(f'"{text[:60]}" is no wish for the order.', 'Write "A last", "A first" or "A before B".')
+            raise InputError(
+                f'"{text[:60]}" is no wish for the order.', 'Write "A last", "A first" or "A before B".'
+            )
         club = _club(match["a"], clubs)
         end = (match["end"] or "").lower()
         if end == "last":
@@ -69,14 +73,17 @@ def in_turn(clubs: Sequence[str], wishes: Wishes) -> tuple[str, ...]:
         free = [club for club in left if not any(b == club and a in left for a, b in pairs)]
         if not free:
             raise InputError(
-                f"The wishes for the order of {', '.join(left)} contradict each other.", "Take one of them away."
+                f"The wishes for the order of {', '.join(left)} contradict each other.",
+                "Take one of them away.",
             )
         turn.append(free[0])
         left.remove(free[0])
     return tuple(turn)
 
 
-def mirrored(clubs: Sequence[str], counts: Mapping[str, int], block: int, wishes: Wishes = Wishes()) -> list[str]:
+def mirrored(
+    clubs: Sequence[str], counts: Mapping[str, int], block: int, wishes: Wishes = Wishes()
+) -> list[str]:
     """The club of each ball, in an order that reads the same backwards (apart from clubs wished first or last).
 
     `counts` are even; blocks hold at most `block` balls, of which two may meet in the middle of the mirror.
@@ -155,5 +162,8 @@ def _only(found: str | None, club: str, word: str) -> str:
 def _club(word: str | None, clubs: Sequence[str]) -> str:
     same = [club for club in clubs if clean_text(club) == clean_text(word or "")]
     if len(same) != 1:
-        raise InputError(f'The order is wished for "{(word or "")[:60]}", which is not hit.', nearest_names(word or "", clubs))
+        raise InputError(
+            f'The order is wished for "{(word or "")[:60]}", which is not hit.',
+            nearest_names(word or "", clubs),
+        )
     return same[0]

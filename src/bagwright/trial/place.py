@@ -104,7 +104,8 @@ def find_spot(
         raise InputError("The slot's carry cannot be known.", "Say which carry it is for.")
     if not 1.0 <= reference <= LONGEST_SPOT_M:
         raise InputError(
-            f"A carry of {reference:.1f} m is no spot for a slot.", f"Give one between 1 and {LONGEST_SPOT_M:.0f} m."
+            f"A carry of {reference:.1f} m is no spot for a slot.",
+            f"Give one between 1 and {LONGEST_SPOT_M:.0f} m.",
         )
     longer, shorter = neighbours(reference, bag, fits, without)
     if spot_m is not None:

@@ -182,7 +182,8 @@ def _check(
         raise InputError(f"Blocks of {block} balls were asked for.", "Blocks have 1 to 5 balls.")
     if not LEAST_WARM_UP <= warm_up <= MOST_WARM_UP:
         raise InputError(
-            f"{warm_up} warm-up balls were asked for.", f"Warm up with {LEAST_WARM_UP} to {MOST_WARM_UP} balls."
+            f"{warm_up} warm-up balls were asked for.",
+            f"Warm up with {LEAST_WARM_UP} to {MOST_WARM_UP} balls.",
         )
     if balls is not None and balls < LEAST_EACH * len(clubs):
         raise InputError(
@@ -214,7 +215,12 @@ def _kind(name: str, bag: Bag | None) -> str | None:
 
 
 def _wish(
-    clubs: Sequence[str], balls: int | None, swings: Sequence[str], warm_up: int, limits: PlanLimits, whole_bag: bool
+    clubs: Sequence[str],
+    balls: int | None,
+    swings: Sequence[str],
+    warm_up: int,
+    limits: PlanLimits,
+    whole_bag: bool,
 ) -> tuple[_Wish, list[Dropped]]:
     """The balls wanted before any limit of time, with flat-out swings already within theirs."""
     usual = _WANTED_EACH_OF_BAG if whole_bag else _WANTED_EACH
@@ -222,11 +228,16 @@ def _wish(
     cut = []
     left = balls - each * len(clubs) if balls is not None else 0
     if left:
-        cut.append(Dropped("", "stock", left, "every club gets the same even number, so that the order mirrors"))
+        cut.append(
+            Dropped("", "stock", left, "every club gets the same even number, so that the order mirrors")
+        )
     extras = {swing: _extra(swing, each, len(clubs), limits) for swing in swings if swing != "stock"}
     while extras and each - sum(extras.values()) < LEAST_EACH:
         swing, count = extras.popitem()
-        cut += [Dropped(club, swing, count, f"fewer than {LEAST_EACH} stock swings would be left") for club in clubs]
+        cut += [
+            Dropped(club, swing, count, f"fewer than {LEAST_EACH} stock swings would be left")
+            for club in clubs
+        ]
     counts = {club: {"stock": each - sum(extras.values()), **extras} for club in clubs}
     return _Wish(counts, warm_up), [entry for entry in cut if entry.balls]
 
@@ -307,7 +318,7 @@ def _balls(wish: _Wish, task: _Task) -> tuple[PlannedBall, ...]:
         clubs = mirrored(task.clubs, totals, task.block, task.wishes)
     test = list(zip(clubs, _swing_of_each(clubs, wish), strict=True))
     warm = [(club, "stock") for club in _warm_up(wish.warm_up, task.warm_up_clubs)]
-    balls = []
+    balls: list[PlannedBall] = []
     for n, (club, swing) in enumerate([*warm, *test], start=1):
         changed = n > 1 and club != balls[-1].club
         balls.append(PlannedBall(n, club, swing, n <= len(warm), changed))
@@ -341,7 +352,11 @@ def _warm_up_clubs(clubs: Sequence[str], bag: Bag | None, wishes: Wishes) -> tup
     tested = [club for club in clubs if club != wishes.last] or list(clubs)
     if bag is None:
         return tuple(tested[:4])
-    lofts = [loft for name in tested if (club := bag.find(name)) is not None and (loft := club.loft_deg) is not None]
+    lofts = [
+        loft
+        for name in tested
+        if (club := bag.find(name)) is not None and (loft := club.loft_deg) is not None
+    ]
     usable = [
         (loft, club.name)
         for club in bag.with_status("carried")
@@ -361,7 +376,13 @@ def _minutes(order: Sequence[PlannedBall], limits: PlanLimits) -> float:
 
 
 def _unfair(wishes: Wishes) -> tuple[str, ...]:
-    ends = [f"{club} {word}" for club, word in ((wishes.first, "first"), (wishes.last, "last")) if club is not None]
+    ends = [
+        f"{club} {word}"
+        for club, word in ((wishes.first, "first"), (wishes.last, "last"))
+        if club is not None
+    ]
     if not ends:
         return ()
-    return (f"With {' and '.join(ends)} as wished, warming up and tiring are not balanced for it: a wider answer.",)
+    return (
+        f"With {' and '.join(ends)} as wished, warming up and tiring are not balanced for it: a wider answer.",
+    )

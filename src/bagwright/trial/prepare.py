@@ -19,9 +19,11 @@ from bagwright.shots.record import ShotTable
 from bagwright.trial import say
 from bagwright.trial.order import is_blocked
 from bagwright.trial.result import LeftOut
-from bagwright.trial.slot import Entry, Key, Slot, find_slot, nearest_names
+from bagwright.trial.slot import Entry, Slot, find_slot, nearest_names
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from bagwright.dispersion.fit import Dispersions
 
 
@@ -81,7 +83,7 @@ def _fit(table: ShotTable, bag: Bag | None, by_ball: bool = False) -> Dispersion
     from bagwright.dispersion.fit import fit_dispersion
 
     player: Player | None = bag.player if bag is not None else None
-    return fit_dispersion(table, player, bag, by_ball=by_ball)
+    return fit_dispersion(table, player, bag, split_by="ball" if by_ball else "club")
 
 
 def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None) -> Prepared:
@@ -90,12 +92,14 @@ def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None
 
     hit = tuple((club, "stock") for club in dict.fromkeys(shots.text("club")) if club)
     words = [slot] if isinstance(slot, str) else list(slot)
-    clubs = [entry for entry in find_slot(words, None, hit).entries]
+    clubs = find_slot(words, None, hit).entries
     if len(clubs) != 1:
         raise InputError(f"Balls are compared with one club, but {len(clubs)} were named.", "Name one club.")
     fits = _fit(shots, bag, by_ball=True)
     club, swing = clubs[0].club, clubs[0].swing
-    balls = list(dict.fromkeys(b for c, b in zip(shots.text("club"), shots.text("ball"), strict=True) if c == club))
+    balls = list(
+        dict.fromkeys(b for c, b in zip(shots.text("club"), shots.text("ball"), strict=True) if c == club)
+    )
     own = bag.player.ball if bag is not None else None
     entries = tuple(
         Entry(ball_key(club, ball), club, swing, bool(ball) and ball == own, ball_key(club, ball))
@@ -107,9 +111,7 @@ def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None
     return Prepared(shots, fits, Slot(club, entries, None), left_out, cautions)
 
 
-def _one_ball(
-    shots: ShotTable, slot: Slot
-) -> tuple[np.ndarray[tuple[int], np.dtype[np.int64]], list[LeftOut], tuple[str, ...]]:
+def _one_ball(shots: ShotTable, slot: Slot) -> tuple[NDArray[np.int64], list[LeftOut], tuple[str, ...]]:
     """Keep the candidates' shots with one ball only: the one that serves all of them with the most shots."""
     clubs = {entry.club for entry in slot.entries}
     names, balls = shots.text("club"), shots.text("ball")
@@ -128,9 +130,7 @@ def _one_ball(
         )
     shown = ball or "an unnamed ball"
     other = [i for i in range(shots.n) if names[i] in clubs and balls[i] != ball]
-    left = [
-        LeftOut(i, f"hit with {balls[i] or 'an unnamed ball'}; compared is {shown}") for i in other
-    ]
+    left = [LeftOut(i, f"hit with {balls[i] or 'an unnamed ball'}; compared is {shown}") for i in other]
     kept = np.delete(everything, other)
     caution = f"Only shots with {shown} are compared; {say.balls(len(other))} with another ball are left out."
     return kept, left, (caution,)
@@ -180,7 +180,9 @@ def _hit_only(slot: Slot, fits: Dispersions) -> tuple[list[Entry], list[str]]:
             cautions.append(f"{entry.name} belongs to the slot but was not hit, so it is not judged.")
     if len(entries) < 2:
         names = ", ".join(entry.name for entry in entries) or "none"
-        raise InputError(f"A verdict needs two candidates with shots, but there is {names}.", "Name or hit another.")
+        raise InputError(
+            f"A verdict needs two candidates with shots, but there is {names}.", "Name or hit another."
+        )
     return entries, cautions
 
 
@@ -189,19 +191,13 @@ def _conditions(entry: Entry, fits: Dispersions) -> dict[str, int]:
     cell = entry.key[0]
     found: dict[str, int] = {}
     for key in fits:
-        plain = key[1] == entry.swing
-        if key[0] == cell and fits[key].n_shots and (plain or _is_condition(key, entry.swing)):
+        same = key[1] == entry.swing or key[1].startswith((f"{entry.swing} from ", f"{entry.swing} after "))
+        if key[0] == cell and same and fits[key].n_shots:
             found[key[1][len(entry.swing) :]] = fits[key].n_shots
     return found
 
 
-def _is_condition(key: Key, swing: str) -> bool:
-    return key[1].startswith((f"{swing} from ", f"{swing} after ")) or (
-        swing == "stock" and key[1].startswith("from ") and False
-    )
-
-
-def _subset(table: ShotTable, kept: np.ndarray[tuple[int], np.dtype[np.int64]]) -> ShotTable:
+def _subset(table: ShotTable, kept: NDArray[np.int64]) -> ShotTable:
     """The shots at these positions, as a table of their own."""
     place = {int(old): new for new, old in enumerate(kept)}
     return ShotTable(

@@ -41,6 +41,7 @@ def _value(club: str, aspect: str, value: object) -> float:
     usable = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
     if not usable or not 1.0 <= float(value) <= 5.0:  # type: ignore[arg-type]
         raise InputError(
-            f'The rating "{aspect}" of "{club[:60]}" is {str(value)[:20]}.', "Ratings go from 1 (poor) to 5 (very good)."
+            f'The rating "{aspect}" of "{club[:60]}" is {str(value)[:20]}.',
+            "Ratings go from 1 (poor) to 5 (very good).",
         )
     return float(value)  # type: ignore[arg-type]

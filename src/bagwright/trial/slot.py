@@ -58,7 +58,9 @@ def split_words(slot: str | Sequence[str]) -> tuple[str, ...]:
     if not found:
         raise InputError("No slot was named.", 'Name it by its candidates, such as "50 wedge,52 wedge".')
     if len(found) > MOST:
-        raise InputError(f"{len(found)} candidates were named.", f"At most {MOST} can be compared in one trial.")
+        raise InputError(
+            f"{len(found)} candidates were named.", f"At most {MOST} can be compared in one trial."
+        )
     return found
 
 
@@ -82,7 +84,8 @@ def find_slot(slot: str | Sequence[str], bag: Bag | None, hit: Collection[Key] =
     if present is None:
         entries += _gripped_down(entries, bag, hit)
     marked = tuple(
-        Entry(e.name, e.club, e.swing, present is not None and e.key == (present.name, "stock")) for e in entries
+        Entry(e.name, e.club, e.swing, present is not None and e.key == (present.name, "stock"))
+        for e in entries
     )
     return Slot(", ".join(words), marked, present)
 
@@ -131,7 +134,9 @@ def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> lis
     clubs: tuple[str, ...] = (exact,) if exact is not None else ()
     if not clubs and bag is not None:
         match = match_club(text, bag)
-        clubs = (match.club.name,) if match.club is not None else tuple(club.name for club in match.candidates)
+        clubs = (
+            (match.club.name,) if match.club is not None else tuple(club.name for club in match.candidates)
+        )
     if not clubs and bag is None:
         clubs = _parsed_alike(text, known)
     if not clubs:
@@ -155,7 +160,7 @@ def _parsed_alike(word: str, known: Sequence[str]) -> tuple[str, ...]:
 
 
 def _split_swing(word: str) -> tuple[str, str]:
-    """"PW gripped-down" is a club and a swing."""
+    """ "PW gripped-down" is a club and a swing."""
     text, _, last = word.rpartition(" ")
     return (text.strip(), last.lower()) if text and last.lower() in SWINGS else (word, "stock")
 
@@ -174,7 +179,11 @@ def _gripped_down(entries: Sequence[Entry], bag: Bag | None, hit: Collection[Key
     """The carried club next stronger in loft, gripped down, where it was hit so."""
     if bag is None:
         return []
-    lofts = [loft for e in entries if (club := bag.find(e.club)) is not None and (loft := club.loft_deg) is not None]
+    lofts = [
+        loft
+        for e in entries
+        if (club := bag.find(e.club)) is not None and (loft := club.loft_deg) is not None
+    ]
     if not lofts:
         return []
     stronger = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from bagwright.estimate import probability_words
+from bagwright.estimate import percent, probability_words
 from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
@@ -56,7 +56,7 @@ def _line(case: Case, i: int) -> PlaceLine:
 
 def _stand_in_words(others: tuple[StandIn, ...]) -> str:
     named = [
-        f"{other.club} {other.swing} ({say.percent(other.probability)}"
+        f"{other.club} {other.swing} ({percent(other.probability)}"
         f"{'' if other.measured else ', not hit: estimated'})"
         for other in others
         if other.probability >= _WORTH_NAMING

@@ -46,7 +46,8 @@ class Weights:
             value = getattr(self, field.name)
             if not math.isfinite(value) or not 0.0 <= value <= _MOST_M:
                 raise InputError(
-                    f"The weight {field.name[:-2]} is {value}.", f"Give metres (or yards) from 0 to {_MOST_M:.0f}."
+                    f"The weight {field.name[:-2]} is {value}.",
+                    f"Give metres (or yards) from 0 to {_MOST_M:.0f}.",
                 )
 
 
