@@ -27,6 +27,7 @@ LABEL_BUDGET = 7
 CERTAIN = 9.0
 """Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
 _PRUNE = 18.0
+_KNOTS = np.array([-8.0, -4.0, -3.0, -2.3, -1.7, -1.2, -0.6, 0.0, 0.6, 1.2, 1.7, 2.3, 3.0, 4.0, 8.0])
 
 
 class Grid(NamedTuple):
@@ -279,7 +280,7 @@ def moments(weights: Floats, terms: Terms) -> tuple[float, float]:
 
 
 def _components(weights: Floats, terms: Terms, extra_var: float) -> tuple[Floats, Floats, Floats]:
-    keep = weights > 1e-6 * weights.max()
+    keep = weights > 1e-5 * weights.max()
     w = weights[keep]
     return w / w.sum(), terms.mean[keep], np.sqrt(1.0 / terms.precision[keep] + extra_var)
 
@@ -292,17 +293,17 @@ def mixture_cdf(x: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0
 
 
 def mixture_quantiles(levels: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0) -> Floats:
-    """Quantiles of a centre: a coarse table, then four Newton steps kept inside the table's cell."""
+    """Quantiles of a centre: a coarse table, then three Newton steps kept inside the table's cell."""
     w, mean, sd = _components(weights, terms, extra_var)
     middle = float(w @ mean)
     width = float(np.sqrt(w @ ((mean - middle) ** 2 + sd**2)))
-    knots = middle + width * np.linspace(-6.0, 6.0, 25)
+    knots = middle + width * _KNOTS
     table = ndtr((knots[:, None] - mean) / sd) @ w
     cell = np.clip(np.searchsorted(table, levels) - 1, 0, len(knots) - 2)
     low, high = knots[cell], knots[cell + 1]
     rise = np.maximum(table[cell + 1] - table[cell], 1e-300)
     x = low + (high - low) * np.clip((levels - table[cell]) / rise, 0.0, 1.0)
-    for _ in range(4):
+    for _ in range(3):
         z = (x[:, None] - mean) / sd
         error = ndtr(z) @ w - levels
         slope = (np.exp(-0.5 * z * z) / sd) @ w / np.sqrt(2.0 * np.pi)

@@ -73,7 +73,7 @@ def swap_prior_of_draws(carry: Floats, fits: list[CellFit], centres: list[Centre
     new = 0.5 * DIFFERENCE_SD_M**2 * (D @ D.T)
     seen = D @ post @ D.T
     data = _not_negative(np.linalg.inv(seen) - np.linalg.inv(old))
-    after: Floats = np.linalg.inv(data + np.linalg.inv(new))
+    after = np.asarray(np.linalg.inv(data + np.linalg.inv(new)), dtype=np.float64)
     after_mean = after @ (np.linalg.solve(seen, D @ mean) - np.linalg.solve(old, old_mean))
     scale = _root(after) @ np.linalg.inv(_root(seen))
     difference = (carry - mean) @ D.T

@@ -154,9 +154,9 @@ def carry_ratio(club: Club | None) -> CarryRatio:
 def carry_spread(carry_m: float, handicap: float) -> float:
     """Expect this sd of a solid strike's carry, metres; a floor keeps short wedges honest.
 
-    With a L = (3.5 + 0.14 h) % of carry and f = 3.5 + 0.1 h yards: a L (1 + (f/(a L))^2)^(1/4), the geometric mean
-    of no floor and hypot(a L, f). Measured on invented players, it keeps the ranges of the spread honest whether
-    there is such a floor in truth or not; either end alone does not (docs/benchmarks.md).
+    With a L = (3.5 + 0.14 h) % of carry and f = 3.5 + 0.1 h yards: a L (1 + (f/(a L))^2)^(1/4), the geometric
+    mean of no floor and hypot(a L, f). Measured on invented players, it keeps the ranges of the spread honest
+    whether there is such a floor in truth or not; either end alone does not (docs/benchmarks.md).
     """
     share = (0.035 + 0.0014 * handicap) * carry_m
     floor = (3.5 + 0.1 * handicap) * M_PER_YD
