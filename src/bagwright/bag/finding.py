@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import System, distance_unit
@@ -39,40 +39,49 @@ def say(sentence: Sentence, system: System = "yards") -> str:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One finding.
+    """One finding; make it with `make_finding`.
 
-    `kind` is a fixed word to sort by; `probability` (0..1) that it holds, None where nothing was estimated.
-    `next_step` is what to do about it, "" for nothing. For limits of the Rules: `item`, the `value` found,
-    the `limit` and its `source`, which says whether it was read in its source or written from memory.
+    `kind` is a fixed word to sort by; `words` say it, `next_step` what to do about it ("" for nothing), both with
+    yards until `in_system("metres")`; `probability` (0..1) that it holds, None where nothing was estimated. For
+    limits of the Rules: `item`, the `value` found, the `limit` and its `source`, which says whether it was read in
+    its source or written from memory.
     """
 
     kind: str
     clubs: tuple[str, ...]
-    sentence: Sentence
-    next_sentence: Sentence = ()
+    words: str
+    next_step: str = ""
     probability: float | None = None
     item: str = ""
     value: str = ""
     limit: str = ""
     source: str = ""
+    _sentence: Sentence = field(default=(), repr=False)
+    _next: Sentence = field(default=(), repr=False)
 
-    @property
-    def words(self) -> str:
-        """The finding in yards; `say("metres")` has it in metres."""
-        return self.say("yards")
+    def in_system(self, system: System) -> Finding:
+        """Give the same finding with its distances in the user's units."""
+        words = say(self._sentence, system) + _how_sure(self.probability)
+        return replace(self, words=words, next_step=say(self._next, system))
 
-    @property
-    def next_step(self) -> str:
-        """What to do about it, in yards."""
-        return say(self.next_sentence)
 
-    def say(self, system: System) -> str:
-        """Write the finding in the user's units, with its probability in words and figures."""
-        text = say(self.sentence, system)
-        if self.probability is None:
-            return text
-        return f"{text} {probability_words(self.probability).capitalize()}: {percent(self.probability)}."
+def make_finding(
+    kind: str,
+    clubs: tuple[str, ...],
+    sentence: Sentence,
+    next_sentence: Sentence = (),
+    probability: float | None = None,
+    item: str = "",
+    value: str = "",
+    limit: str = "",
+    source: str = "",
+) -> Finding:
+    """Make a finding from its sentences; the probability is put into words and figures behind the first."""
+    bare = Finding(kind, clubs, "", "", probability, item, value, limit, source, sentence, next_sentence)
+    return bare.in_system("yards")
 
-    def say_next(self, system: System) -> str:
-        """Write the next step in the user's units."""
-        return say(self.next_sentence, system)
+
+def _how_sure(probability: float | None) -> str:
+    if probability is None:
+        return ""
+    return f" {probability_words(probability).capitalize()}: {percent(probability)}."

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bagwright.bag.club import Bag, Club
-from bagwright.bag.finding import Finding
+from bagwright.bag.finding import Finding, make_finding
 from bagwright.units import M_PER_IN
 
 CLUBS_MAX = 14
@@ -70,7 +70,7 @@ def check(bag: Bag) -> Check:
     carried = {club.name for club in bag.with_status("carried")}
     broken = any(f.kind == "breach" and carried.issuperset(f.clubs) for f in findings)
     unchecked = tuple(_unknown(clubs))
-    notes = (Finding("note", (), (NOT_IN_THE_FILE,)), Finding("note", (), (DEFERRAL,)))
+    notes = (make_finding("note", (), (NOT_IN_THE_FILE,)), make_finding("note", (), (DEFERRAL,)))
     order = {"breach": 0, "own limit": 1}
     findings.sort(key=lambda f: order.get(f.kind, 2))
     return Check(not broken, (*findings, *unchecked, *notes), unchecked)
@@ -85,9 +85,9 @@ def _count(bag: Bag) -> Iterator[Finding]:
             f"Leave {n - CLUBS_MAX} out before the round: take the club out of play as soon as it is noticed."
         )
         text = f"{n} clubs are carried, {n - CLUBS_MAX} more than the 14 allowed ({COUNT_SOURCE}). {PENALTY}"
-        yield Finding("breach", tuple(club.name for club in carried), (text,), (step,), None, *facts)
+        yield make_finding("breach", tuple(club.name for club in carried), (text,), (step,), None, *facts)
     else:
-        yield Finding(
+        yield make_finding(
             "within", (), (f"{n} of at most 14 clubs are carried ({COUNT_SOURCE}).",), (), None, *facts
         )
 
@@ -97,14 +97,14 @@ def _own_limit(bag: Bag) -> Iterator[Finding]:
     if n > limit and limit < CLUBS_MAX:
         text = f"{n} clubs are carried, more than the {limit} this player wants to carry. The Rules allow 14."
         step = f"Leave {n - limit} out, or raise club_limit."
-        yield Finding(
+        yield make_finding(
             "own limit", (), (text,), (step,), None, "own limit", str(n), f"at most {limit}", "the player"
         )
 
 
 def _putter(bag: Bag) -> Iterator[Finding]:
     if bag.with_status("carried") and not any(club.kind == "putter" for club in bag.with_status("carried")):
-        yield Finding(
+        yield make_finding(
             "note",
             (),
             ("No putter is carried. The Rules do not ask for one.",),
@@ -137,7 +137,7 @@ def _length(club: Club) -> Iterator[Finding]:
             "46 in where adopted",
             LOCAL_SOURCE,
         )
-        yield Finding("note", (club.name,), (text,), ("Ask the committee.",), None, *facts)
+        yield make_finding("note", (club.name,), (text,), ("Ask the committee.",), None, *facts)
 
 
 def _putter_loft(club: Club) -> Iterator[Finding]:
@@ -164,13 +164,17 @@ def _volume(club: Club) -> Iterator[Finding]:
     else:
         text = f"{club.name} has a head of {volume:g} cm³: over 460, inside its tolerance ({VOLUME_SOURCE})."
         facts = ("head volume", f"{volume:g} cm³", limit, VOLUME_SOURCE)
-        yield Finding("note", (club.name,), (text,), ("Look it up in the lists of heads.",), None, *facts)
+        yield make_finding(
+            "note", (club.name,), (text,), ("Look it up in the lists of heads.",), None, *facts
+        )
 
 
 def _adjustable(club: Club) -> Iterator[Finding]:
     if club.status == "carried" and club.build.hosel_setting:
         text = f"{club.name} is adjustable: its setting may not be changed during a round."
-        yield Finding("note", (club.name,), (text,), item="hosel setting", value=club.build.hosel_setting)
+        yield make_finding(
+            "note", (club.name,), (text,), item="hosel setting", value=club.build.hosel_setting
+        )
 
 
 _SOURCES = {"length": LENGTH_SOURCE, "putter loft": LOFT_SOURCE, "head volume": VOLUME_SOURCE}
@@ -179,7 +183,7 @@ _SOURCES = {"length": LENGTH_SOURCE, "putter loft": LOFT_SOURCE, "head volume": 
 def _breach(club: Club, text: str, step: str, item: str, value: str, limit: str) -> Finding:
     if club.status != "carried":
         text = f"{text} It is a {club.status}, not carried."
-    return Finding("breach", (club.name,), (text,), (step,), None, item, value, limit, _SOURCES[item])
+    return make_finding("breach", (club.name,), (text,), (step,), None, item, value, limit, _SOURCES[item])
 
 
 def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
@@ -194,4 +198,4 @@ def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
         if names:
             text = f"{item.capitalize()} not given, so not checked: {', '.join(names)}."
             step = f"Measure and add {keys[item]}."
-            yield Finding("unchecked", tuple(names), (text,), (step,), item=item, value="not given")
+            yield make_finding("unchecked", tuple(names), (text,), (step,), item=item, value="not given")

@@ -1,0 +1,79 @@
+"""What must be said of wedges: bounce, sole and grooves count as much as loft, and full swings are not enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from bagwright.bag.finding import Finding, make_finding
+from bagwright.distances.rows import Row
+from bagwright.distances.table import Fits, StepRules
+
+
+def wedge_findings(rows: Sequence[Row], fits: Fits, rules: StepRules) -> Iterator[Finding]:
+    """Bent wedges, what is known of each wedge's sole, and which partial swings nobody has hit yet."""
+    wedges = [row for row in rows if row.kind == "wedge" and row.status in ("carried", "candidate")]
+    for row in wedges:
+        yield from _bent(row, rules)
+    yield from _details(wedges)
+    yield from _partial_swings(wedges, fits)
+
+
+def _bent(row: Row, rules: StepRules) -> Iterator[Finding]:
+    club = row.club
+    if club is None or club.build.loft_deg is None or club.stamped_loft_deg is None:
+        return
+    change = club.build.loft_deg - club.stamped_loft_deg
+    if abs(change) < rules.bent_from_deg:
+        return
+    way = "weak" if change > 0 else "strong"
+    text = f"{row.name} is stamped {club.stamped_loft_deg:g}° and measures {club.build.loft_deg:g}°: {abs(change):g}° {way}."
+    if club.bounce_deg is None:
+        text += " Its bounce is not given; it changed by about as much (common practice, no source)."
+    else:
+        left = club.bounce_deg + change
+        text += (
+            f" If {club.bounce_deg:g}° is the bounce from the maker, about {left:g}° is left of it: a degree of loft "
+            "takes about a degree of bounce with it (common practice, no source)."
+        )
+        if change > 0:
+            text = text.replace("is left of it", "is there now").replace("takes about", "adds about")
+            text = text.replace("of bounce with it", "of bounce")
+    yield make_finding("bent wedge", (row.name,), (text,), ("Measure the bounce, and choose by the turf.",))
+
+
+def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
+    """One finding for what is known of bounce, sole and grooves, one for what is not."""
+    known, unknown = [], []
+    for row in wedges:
+        club = row.club
+        facts = [] if club is None else [
+            *([f"bounce {club.bounce_deg:g}°"] if club.bounce_deg is not None else []),
+            *([f"{club.sole} sole"] if club.sole else []),
+            *([f"grooves {club.groove_age_months:g} months old"] if club.groove_age_months is not None else []),
+        ]  # fmt: skip
+        if facts:
+            known.append(f"{row.name}: {', '.join(facts)}")
+        if len(facts) < 3:
+            unknown.append(row.name)
+    if known:
+        text = f"Wedges by more than loft. {'; '.join(known)}."
+        yield make_finding("wedge soles", tuple(row.name for row in wedges), (text,))
+    if unknown:
+        text = f"Bounce, sole or groove age not given: {', '.join(unknown)}."
+        step = "Add bounce_deg, sole and groove_age_months: on turf and sand they decide as much as loft."
+        yield make_finding("wedge soles", tuple(unknown), (text,), (step,))
+
+
+def _partial_swings(wedges: Sequence[Row], fits: Fits) -> Iterator[Finding]:
+    missing = [
+        row.name
+        for row in wedges
+        if not all(
+            (row.name, swing) in fits and fits[(row.name, swing)].measured
+            for swing in ("three-quarter", "half")
+        )
+    ]
+    if missing:
+        text = f"Known from full swings only, or not at all: {', '.join(missing)}. No choice of wedges rests on these alone."
+        step = "Hit five three-quarter and five half swings with each, from turf and sand where there is any."
+        yield make_finding("wedge swings", tuple(missing), (text,), (step,))
