@@ -1,7 +1,8 @@
 """What the papers show: plain records of strings, numbers and estimates, in metres and radians.
 
 `gather.py` fills them from a verdict, dispersions, distances and a bag; charts and papers read nothing else,
-so that a paper can be made, looked at and tested from a handful of typed lines. Missing is None or "", never 0.
+so that a paper can be made, looked at and tested from a handful of typed lines. Missing is None or "", never
+0.
 """
 
 from __future__ import annotations
@@ -51,7 +52,7 @@ class VisitLine:
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """What to hit next: how many balls with which clubs, and the chance (0..1) that they change the choice."""
+    """What to hit next: how many balls, which clubs, the chance (0..1) that they change the choice."""
 
     text: str
     clubs: tuple[str, ...] = ()
@@ -63,9 +64,9 @@ class NextTest:
 class Answer:
     """The verdict on one slot.
 
-    `probability` (0..1) is the chance that `choice` beats the next candidate on the measure. `gain_m` is what the
-    choice gains over the present club, positive is good: metres of average miss saved (`measure` "miss") or metres
-    of carry won ("carry"). `spot_m` is the carry that the slot is for.
+    `probability` (0..1) is the chance that `choice` beats the next candidate on the measure. `gain_m` is what
+    the choice gains over the present club, positive is good: metres of average miss saved (`measure` "miss")
+    or metres of carry won ("carry"). `spot_m` is the carry that the slot is for.
     """
 
     slot: str
@@ -187,7 +188,7 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class Landing:
-    """Where the balls of one build and swing finished, with the regions that hold 50 and 90 % of solid strikes."""
+    """Where balls of one build and swing finished: regions that hold 50 and 90 % of solid strikes."""
 
     club: str
     swing: str = "stock"
@@ -280,5 +281,5 @@ class ReportInput:
     counts: Counts = field(default_factory=Counts)
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
-    """What the fit says of itself: what was pooled, whether it converged, what was taken from the bag's pattern."""
+    """What the fit says of itself: what was pooled, and how well the shots fix the numbers."""
     converged: bool = True

@@ -20,9 +20,9 @@ _RIGHT_TO_LEFT = ("R", "AL", "AN")
 def clean(text: object, limit: int = 80) -> str:
     """`text` on one line, at most `limit` characters, ending in "…" where it was cut.
 
-    Control characters, direction overrides and lone surrogates are dropped, runs of white space become one space,
-    and no character keeps more than three accents (stacks of hundreds climb over the lines above). Right-to-left
-    text is isolated, so that it cannot reorder the sentence around it.
+    Control characters, direction overrides and lone surrogates are dropped, runs of white space become one
+    space, and no character keeps more than three accents (stacks of hundreds climb over the lines above).
+    Right-to-left text is isolated, so that it cannot reorder the sentence around it.
     """
     if limit < 2:
         raise ValueError(f"a limit of at least 2 characters is needed, but got {limit}")
@@ -52,7 +52,7 @@ def _visible(text: str) -> str:
 
 
 def _cut(line: str, length: int) -> str:
-    """The first `length` characters, less what would tear an accent or a joined sign from its base."""
+    """Give the first `length` characters, less what would tear an accent or a joined sign from its base."""
     end = length
     while end > 1 and (unicodedata.category(line[end]).startswith("M") or line[end] in _JOINERS):
         end -= 1
@@ -60,7 +60,7 @@ def _cut(line: str, length: int) -> str:
 
 
 def without_glyph(text: str) -> frozenset[str]:
-    """The characters of `text` that none of the bundled fonts can draw."""
+    """Give the characters of `text` that none of the bundled fonts can draw."""
     covered = _covered()
     return frozenset(letter for letter in set(text) if ord(letter) not in covered and not _ignorable(letter))
 
@@ -81,7 +81,7 @@ def _covered() -> frozenset[int]:
 
 
 def _characters(font: bytes) -> set[int]:
-    """The characters that a TrueType font maps to a glyph.
+    """Give the characters that a TrueType font maps to a glyph.
 
     Source: ISO/IEC 14496-22 (Open Font Format), table `cmap`, subtable format 12.
     """

@@ -12,7 +12,7 @@ QUIET = "#5c5c5c"
 FAINT = "#d9d9d9"
 
 _COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
-"""Okabe and Ito (2008), Color Universal Design: black and yellow left out, which mark ink and vanish on paper."""
+"""Okabe and Ito (2008), Color Universal Design, without black (ink) and yellow (vanishes on paper)."""
 
 _SHAPES = (
     ("circle", "●"),
@@ -43,7 +43,7 @@ SWING_COLOURS = {
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """How one candidate is told apart: a letter, a colour, a chart shape and the same shape as a character."""
+    """How one candidate is told apart: letter, colour, chart shape and the same shape as a character."""
 
     letter: str
     colour: str
@@ -52,18 +52,18 @@ class Sign:
 
 
 def sign(i: int) -> Sign:
-    """The sign of candidate number i (from 0); colour and shape together stay unique up to 36 candidates."""
+    """Give the sign of candidate number i (from 0); colour and shape are unique up to 36."""
     shape, glyph = _SHAPES[(i + i // len(_COLOURS)) % len(_SHAPES)]
     return Sign(letter_of(i), _COLOURS[i % len(_COLOURS)], shape, glyph)
 
 
 def letter_of(i: int) -> str:
-    """A, B, ... Z, AA, AB, ... for candidate number i (from 0)."""
+    """Give A, B, ... Z, AA, AB, ... for candidate number i (from 0)."""
     return chr(ord("A") + i) if i < 26 else letter_of(i // 26 - 1) + letter_of(i % 26)
 
 
 def vega_config() -> dict[str, Any]:
-    """The look of every chart; sizes in pixels of 1/96 inch, so that 12 px prints as 9 pt."""
+    """Give the look of every chart; sizes in pixels of 1/96 inch, so that 12 px prints as 9 pt."""
     return {
         "font": FONT,
         "background": "white",

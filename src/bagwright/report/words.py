@@ -17,7 +17,7 @@ NONE = "–"
 
 
 def number(value: float, digits: int = 0) -> str:
-    """A number with a true minus sign and never "-0": 112, −0.6."""
+    """Give a number with a true minus sign and never "-0": 112, −0.6."""
     text = f"{value:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
@@ -30,12 +30,12 @@ def sure(probability: float) -> str:
 
 
 def chance(probability: float) -> str:
-    """A probability (0..1) in figures that do not break over two lines."""
+    """Give a probability (0..1) in figures that do not break over two lines."""
     return percent(probability).replace(" ", NB)
 
 
 def usual_side(right_probability: float | None) -> str:
-    """Which side balls usually finish on, with how sure: "left 84 %", or "either side" where it cannot be told."""
+    """Which side balls usually finish on, with how sure: "left 84 %", or "either side"."""
     if right_probability is None or math.isnan(right_probability):
         return NONE
     favoured = max(right_probability, 1.0 - right_probability)
@@ -45,19 +45,19 @@ def usual_side(right_probability: float | None) -> str:
 
 
 def joined(words: list[str] | tuple[str, ...]) -> str:
-    """A list in a sentence: "A", "A and B", "A, B and C"."""
+    """Give a list in a sentence: "A", "A and B", "A, B and C"."""
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def counted(n: int, one: str, many: str = "") -> str:
-    """A count with its noun: "1 ball", "12 balls"."""
+    """Give a count with its noun: "1 ball", "12 balls"."""
     return f"{n}{NB}{one if n == 1 else many or one + 's'}"
 
 
 def one_in(probability: float) -> str:
-    """A small chance as a share of cases: "about 1 case in 8"; larger ones in tenths."""
+    """Give a small chance as a share of cases: "about 1 case in 8"; larger ones in tenths."""
     if probability < 0.01:
         return "fewer than 1 case in 100"
     if probability <= 0.35:
@@ -87,29 +87,29 @@ class Show:
         return distance_unit(self.system).factor
 
     def inside(self, metres: float) -> float:
-        """A distance in the reader's unit."""
+        """Give a distance in the reader's unit."""
         return metres / self.per_unit_m
 
     def scaled(self, estimate: Estimate) -> Estimate:
-        """An estimate in metres, in the reader's unit."""
+        """Give an estimate in metres, in the reader's unit."""
         return estimate.scaled(1.0 / self.per_unit_m)
 
     def bare(self, metres: float, digits: int = 0) -> str:
-        """A distance without its unit."""
+        """Give a distance without its unit."""
         return number(self.inside(metres), digits)
 
     def distance(self, metres: float, digits: int = 0) -> str:
-        """A distance with its unit: "112 yd"."""
+        """Give a distance with its unit: "112 yd"."""
         return f"{self.bare(metres, digits)}{NB}{self.unit}"
 
     def ranged(self, estimate: Estimate | None, digits: int = 0) -> str:
-        """A distance with its 90 % range and no unit: "112 (108 to 116)"."""
+        """Give a distance with its 90 % range and no unit: "112 (108 to 116)"."""
         if estimate is None:
             return NONE
         return spanned(self.scaled(estimate), digits)
 
     def distance_ranged(self, estimate: Estimate | None, digits: int = 0) -> str:
-        """A distance with unit and 90 % range: "112 yd (108 to 116)"."""
+        """Give a distance with unit and 90 % range: "112 yd (108 to 116)"."""
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
@@ -119,7 +119,7 @@ class Show:
         )
 
     def plus_minus(self, estimate: Estimate | None) -> str:
-        """A distance with the half width of its 90 % range: "112 ±4", for where there is little room."""
+        """Give a distance with the half width of its 90 % range: "112 ±4", for where there is little room."""
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
@@ -127,14 +127,14 @@ class Show:
         return f"{number(shown.value)}{NB}±{max(1, math.ceil(half - 1e-9))}"
 
     def side(self, estimate: Estimate | None) -> str:
-        """A side with its range in words: "3 left (7 left to 1 right)"."""
+        """Give a side with its range in words: "3 left (7 left to 1 right)"."""
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
         return f"{sided(shown.value)} ({sided(shown.low)} to {sided(shown.high)})"
 
     def height(self, estimate: Estimate | None) -> str:
-        """A height of flight with its range: "72 ft (66 to 79)"."""
+        """Give a height of flight with its range: "72 ft (66 to 79)"."""
         if estimate is None:
             return NONE
         unit = height_unit(self.system)
@@ -142,12 +142,14 @@ class Show:
         return f"{number(shown.value)}{NB}{unit.name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
 
     def length(self, metres: float) -> str:
-        """A club's length: inches and centimetres beside each other, as both are used in every workshop."""
-        return f"{number(metres / M_PER_IN, 2)}{NB}in ({number(100 * metres, 1)}{NB}cm)"
+        """Give a club's length: inches beside yards, centimetres beside metres."""
+        if self.system == "yards":
+            return f"{number(metres / M_PER_IN, 2)}{NB}in"
+        return f"{number(100 * metres, 1)}{NB}cm"
 
 
 def sided(value: float, digits: int = 0) -> str:
-    """A signed side as a word, positive right: "3 right", "4 left", "0"."""
+    """Give a signed side as a word, positive right: "3 right", "4 left", "0"."""
     text = number(abs(value), digits)
     if float(text) == 0.0:
         return "0"
@@ -155,13 +157,13 @@ def sided(value: float, digits: int = 0) -> str:
 
 
 def spanned(estimate: Estimate, digits: int = 0) -> str:
-    """A number with its 90 % range: "1.32 (1.29 to 1.35)"."""
+    """Give a number with its 90 % range: "1.32 (1.29 to 1.35)"."""
     low, high = number(estimate.low, digits), number(estimate.high, digits)
     return f"{number(estimate.value, digits)} ({low}{NB}to{NB}{high})"
 
 
 def share(estimate: Estimate | None) -> str:
-    """A share (0..1) of balls in percent with its range: "6 % (2 to 14)"."""
+    """Give a share (0..1) of balls in percent with its range: "6 % (2 to 14)"."""
     if estimate is None:
         return NONE
     shown = estimate.scaled(100.0)
@@ -169,7 +171,7 @@ def share(estimate: Estimate | None) -> str:
 
 
 def degrees(estimate: Estimate | None) -> str:
-    """An angle in radians as degrees with its range: "47° (45 to 49)"."""
+    """Give an angle in radians as degrees with its range: "47° (45 to 49)"."""
     if estimate is None:
         return NONE
     shown = estimate.scaled(1.0 / RAD_PER_DEG)
@@ -177,7 +179,7 @@ def degrees(estimate: Estimate | None) -> str:
 
 
 def plain_degrees(value: float | None) -> str:
-    """A measured angle in degrees, with a decimal only where there is one: "50°", "50.5°"."""
+    """Give a measured angle in degrees, with a decimal only where there is one: "50°", "50.5°"."""
     if value is None:
         return NONE
     return f"{number(value, 0 if abs(value - round(value)) < 0.05 else 1)}°"

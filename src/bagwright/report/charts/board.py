@@ -13,7 +13,7 @@ from bagwright.report.charts.scale import limits
 from bagwright.report.model import Answer, CandidateRow, SideLine, SideName
 from bagwright.report.safe import clean
 from bagwright.report.theme import INK, QUIET, sign
-from bagwright.report.words import Show, joined, spanned, sure
+from bagwright.report.words import Show, joined, number, spanned, sure
 
 WIDTH_FACTOR = 2 * 1.6449
 """Width that holds 90 % of a normal spread, in standard deviations (standard normal quantile 0.95 twice)."""
@@ -38,7 +38,7 @@ class _Panel:
 def board_chart(
     candidates: Sequence[CandidateRow], sides: Sequence[SideLine], answer: Answer, show: Show
 ) -> Chart:
-    """The decision board of two or more candidates; a side that nobody measured says so in its panel."""
+    """Give the decision board of two or more candidates; a side that nobody measured says so in its panel."""
     panels = _panels(answer, show)
     rows = [_name(i, row) for i, row in enumerate(candidates)]
     views = [_view(panel, candidates, rows, sides, i == 0) for i, panel in enumerate(panels)]
@@ -48,7 +48,7 @@ def board_chart(
 
 
 def width_of(sd_m: Estimate | None) -> Estimate | None:
-    """The width that holds nine in ten solid strikes, from the standard deviation of a normal spread."""
+    """Give the width that holds nine in ten solid strikes, from the standard deviation of a normal spread."""
     return sd_m.scaled(WIDTH_FACTOR) if sd_m is not None else None
 
 
@@ -57,13 +57,14 @@ def _panels(answer: Answer, show: Show) -> list[_Panel]:
         return show.scaled(estimate) if estimate is not None else None
 
     spot = show.inside(answer.spot_m) if answer.spot_m is not None else None
+    carry = f"carry, {show.unit}" + (f" (line: {number(spot)})" if spot is not None else "")
     place = f"average miss, {show.unit}"
     return [
         _Panel(
             "strike", "Strike", "mishits, % of balls",
             lambda row: row.mishit_share.scaled(100.0) if row.mishit_share else None, at_least=10.0,
         ),
-        _Panel("flight", "Flight", f"carry, {show.unit}", lambda row: shown(row.carry_m), zero=False, spot=spot),
+        _Panel("flight", "Flight", carry, lambda row: shown(row.carry_m), zero=False, spot=spot),
         _Panel(
             "dispersion", "Dispersion", f"width for 9 in 10, {show.unit}",
             lambda row: shown(width_of(row.offline_sd_m)), at_least=8.0,
@@ -78,7 +79,11 @@ def _name(i: int, row: CandidateRow) -> list[str]:
 
 
 def _view(
-    panel: _Panel, candidates: Sequence[CandidateRow], rows: list[list[str]], sides: Sequence[SideLine], first: bool
+    panel: _Panel,
+    candidates: Sequence[CandidateRow],
+    rows: list[list[str]],
+    sides: Sequence[SideLine],
+    first: bool,
 ) -> Spec:
     picked = [panel.pick(row) for row in candidates]
     known = [estimate for estimate in picked if estimate is not None]
@@ -91,17 +96,28 @@ def _view(
         "field": "value",
         "type": "quantitative",
         "scale": {"domain": [low, high], "nice": False, "zero": False},
-        "axis": {"tickCount": 3, "title": _open_lines(panel.side, sides), "titlePadding": 8, "titleColor": INK},
+        "axis": {
+            "tickCount": 3,
+            "title": _open_lines(panel.side, sides),
+            "titlePadding": 8,
+            "titleColor": INK,
+        },
     }
     layers: list[Spec] = [_ranges(x), _points(x, len(candidates)), _values()]
     if panel.spot is not None:
-        layers.insert(0, _spot(panel.spot))
+        layers.insert(0, _spot(panel.spot, len(candidates)))
     if first:
         layers.append(_names(rows))
     return {
         "width": _PANEL,
         "height": _ROW * len(candidates),
-        "title": {"text": panel.title, "subtitle": panel.asks, "subtitleColor": QUIET, "subtitleFontSize": 11.5},
+        "title": {
+            "text": panel.title,
+            "subtitle": panel.asks,
+            "subtitleColor": QUIET,
+            "subtitleFontSize": 11.5,
+            "frame": "group",
+        },
         "data": {"values": data},
         "encoding": {"y": _lane(len(candidates), 0.62)},
         "layer": layers,
@@ -157,7 +173,7 @@ def _shapes(n: int) -> Spec:
 
 def _values() -> Spec:
     return {
-        "mark": {"type": "text", "align": "left", "dy": -15, "fontSize": 11.5},
+        "mark": {"type": "text", "align": "left", "dy": -17, "dx": 2, "fontSize": 11.5},
         "encoding": {
             "x": {"value": 0},
             "text": {"field": "said"},
@@ -166,11 +182,12 @@ def _values() -> Spec:
     }
 
 
-def _spot(spot: float) -> Spec:
+def _spot(spot: float, n: int) -> Spec:
+    """Give a short upright line in every row at the carry that the slot needs."""
     return {
-        "data": {"values": [{"value": spot}]},
-        "mark": {"type": "rule", "strokeDash": [4, 3], "color": QUIET},
-        "encoding": {"x": {"field": "value", "type": "quantitative"}, "y": {"value": 0}, "y2": {"value": "height"}},
+        "data": {"values": [{"row": i, "value": spot} for i in range(n)]},
+        "mark": {"type": "tick", "orient": "vertical", "size": 17, "thickness": 1.8, "color": INK},
+        "encoding": {"x": {"field": "value", "type": "quantitative"}},
     }
 
 
@@ -178,7 +195,14 @@ def _names(rows: list[list[str]]) -> Spec:
     values = [{"row": i, "name": lines} for i, lines in enumerate(rows)]
     return {
         "data": {"values": values},
-        "mark": {"type": "text", "align": "left", "baseline": "middle", "dx": -_NAME, "lineHeight": 14, "limit": _NAME - 8},
+        "mark": {
+            "type": "text",
+            "align": "left",
+            "baseline": "middle",
+            "dx": -_NAME,
+            "lineHeight": 14,
+            "limit": _NAME - 8,
+        },
         "encoding": {"x": {"value": 0}, "text": {"field": "name"}},
     }
 
@@ -201,5 +225,7 @@ def _in_words(panels: list[_Panel], candidates: Sequence[CandidateRow], sides: S
             estimate = panel.pick(row)
             shown = spanned(estimate, panel.digits) if estimate is not None else "not measured"
             values.append(f"{clean(row.name, 40)} {shown}")
-        said.append(f"{panel.title} ({panel.asks}): {joined(values)}; {' '.join(_open_lines(panel.side, sides))}.")
+        said.append(
+            f"{panel.title} ({panel.asks}): {joined(values)}; {' '.join(_open_lines(panel.side, sides))}."
+        )
     return "The candidates from four sides, each value with its 90 % range. " + " ".join(said)

@@ -16,10 +16,11 @@ _ROW = 30
 _NAME = 150
 _FIGURES = 116
 _PLOT = 376
+_LEGEND = {"title": None, "orient": "top", "symbolSize": 90, "symbolOpacity": 1, "direction": "horizontal"}
 
 
 def carry_chart(clubs: Sequence[CarryRow], show: Show) -> Chart:
-    """Carry of solid strikes, longest club at the top; other swings stand below the line of the stock swing."""
+    """Draw carries of solid strikes, longest club first; other swings stand below the stock swing."""
     names = clubs_by_carry(clubs)
     place = {name: i for i, name in enumerate(names)}
     known = [row for row in clubs if row.carry_m is not None]
@@ -36,21 +37,27 @@ def carry_chart(clubs: Sequence[CarryRow], show: Show) -> Chart:
         "field": "lane",
         "type": "quantitative",
         "scale": {"domain": [-0.6, len(names) - 0.3], "reverse": True, "nice": False, "zero": False},
-        "axis": {"values": list(range(len(names))), "labels": False, "title": None, "ticks": False, "domain": False},
+        "axis": {
+            "values": list(range(len(names))),
+            "labels": False,
+            "title": None,
+            "ticks": False,
+            "domain": False,
+        },
     }
     body = {
         "width": _PLOT,
         "height": max(2, len(names)) * _ROW,
         "data": {"values": data},
         "encoding": {"y": y},
-        "layer": [_ranges(x), _points(x, data), _names(names), _figures()],
+        "layer": [_ranges(x, _colour(data)), _points(x, data), _names(names), _figures()],
     }
     title = "How far each club carries"
     return make_chart("distances", title, _in_words(known, names, show), body)
 
 
 def clubs_by_carry(clubs: Sequence[CarryRow]) -> list[str]:
-    """The clubs from long to short by stock carry (or the longest swing there is); unknown carries last."""
+    """Give the clubs from long to short by stock carry (else the longest swing); unknown ones last."""
     reach: dict[str, tuple[int, float]] = {}
     for row in clubs:
         carry = row.carry_m.value if row.carry_m is not None else float("-inf")
@@ -60,10 +67,9 @@ def clubs_by_carry(clubs: Sequence[CarryRow]) -> list[str]:
 
 
 def _datum(row: CarryRow, place: int, show: Show) -> dict[str, Any]:
-    assert_known = row.carry_m
-    if assert_known is None:
+    if row.carry_m is None:
         raise ValueError(f"{row.club} has no carry to draw")
-    shown = show.scaled(assert_known)
+    shown = show.scaled(row.carry_m)
     return {
         "club": clean(row.club, 40),
         "swing": row.swing,
@@ -82,28 +88,35 @@ def _colour(data: list[dict[str, Any]]) -> Spec:
             "scale": {"domain": swings, "range": [SWING_COLOURS[swing] for swing in swings]}}  # fmt: skip
 
 
-def _ranges(x: Spec) -> Spec:
+def _ranges(x: Spec, colour: Spec) -> Spec:
     return {
         "mark": {"type": "rule", "strokeWidth": 2.5, "opacity": 0.6},
         "encoding": {
             "x": {**x, "field": "low"},
             "x2": {"field": "high"},
-            "color": {"field": "swing", "type": "nominal"},
-            "strokeDash": {"condition": {"test": "datum.known == 'estimated'", "value": [3, 3]}, "value": [1, 0]},
+            "stroke": {**colour, "legend": _LEGEND},
+            "strokeDash": {
+                "condition": {"test": "datum.known == 'estimated'", "value": [3, 3]},
+                "value": [1, 0],
+            },
         },
     }
 
 
 def _points(x: Spec, data: list[dict[str, Any]]) -> Spec:
     colour = _colour(data)
-    legend = {"title": None, "orient": "top", "symbolSize": 90, "direction": "horizontal"}
     shapes = [SWING_SHAPES[swing] for swing in colour["scale"]["domain"]]
     return {
         "mark": {"type": "point", "filled": True, "size": 85, "opacity": 1, "strokeWidth": 1.6},
         "encoding": {
             "x": x,
-            "color": {**colour, "legend": legend},
-            "shape": {**colour, "scale": {"domain": colour["scale"]["domain"], "range": shapes}, "legend": legend},
+            "fill": {**colour, "legend": _LEGEND},
+            "stroke": {**colour, "legend": _LEGEND},
+            "shape": {
+                **colour,
+                "scale": {"domain": colour["scale"]["domain"], "range": shapes},
+                "legend": _LEGEND,
+            },
             "fillOpacity": {"condition": {"test": "datum.known == 'estimated'", "value": 0}, "value": 1},
         },
     }

@@ -1,4 +1,4 @@
-"""Where balls finished: seen from above, on equal scales, with regions that hold 50 and 90 % of solid strikes."""
+"""Where balls finished: from above, equal scales, regions that hold 50 and 90 % of solid strikes."""
 
 from __future__ import annotations
 
@@ -38,7 +38,9 @@ def outline(region: Region, corners: int = _CORNERS) -> list[tuple[float, float]
     for i in range(corners + 1):
         turn = 2 * math.pi * (i % corners) / corners
         along, across = first * math.cos(turn), second * math.sin(turn)
-        points.append((region.side_m + along * sin + across * cos, region.carry_m + along * cos - across * sin))
+        points.append(
+            (region.side_m + along * sin + across * cos, region.carry_m + along * cos - across * sin)
+        )
     return points
 
 
@@ -80,7 +82,7 @@ class _Frame:
         }
 
     def label(self, i: int) -> str:
-        """The legend's words for candidate i."""
+        """Give the legend's words for candidate i."""
         landing = self.landings[i]
         swing = "" if landing.swing == "stock" else f", {landing.swing}"
         return f"{sign(i).letter}  {clean(landing.club, 26)}{swing}"
@@ -95,7 +97,9 @@ class _Frame:
                 })  # fmt: skip
         return found
 
-    def view(self, which: Sequence[int], wide: float = 430.0, tall: float = 430.0, *, alone: bool = False) -> Spec:
+    def view(
+        self, which: Sequence[int], wide: float = 400.0, tall: float = 340.0, *, alone: bool = False
+    ) -> Spec:
         """One picture of some candidates; a yard across is as long as a yard away."""
         scale = min(wide / (self.x[1] - self.x[0]), tall / (self.y[1] - self.y[0]))
         ticks = 5 if alone else 7
@@ -108,7 +112,17 @@ class _Frame:
              "axis": {"title": f"carry, {self.show.unit_word}"}}  # fmt: skip
         if alone:
             x["axis"] |= {"title": f"left ← {self.show.unit} → right"}  # type: ignore[operator]
-        layers = [self._line(), *self._spot_line(alone), self._regions(which, x, y), self._balls(which, x, y, alone)]
+        legend = (
+            None
+            if alone
+            else {"title": None, "orient": "right", "symbolSize": 110, "symbolOpacity": 1, "offset": 96}
+        )
+        layers = [
+            self._line(),
+            *self._spot_line(alone),
+            self._regions(which, x, y, legend),
+            self._balls(which, x, y, legend),
+        ]
         return {
             "width": round(scale * (self.x[1] - self.x[0])),
             "height": round(scale * (self.y[1] - self.y[0])),
@@ -116,10 +130,10 @@ class _Frame:
         }
 
     def grid(self) -> Spec:
-        """A small picture for each candidate, three in a row, all on one scale."""
+        """Give a small picture for each candidate, three in a row, all on one scale."""
         small = []
         for i in range(len(self.landings)):
-            one = self.view([i], 160.0, 330.0, alone=True)
+            one = self.view([i], 160.0, 300.0, alone=True)
             one["title"] = {"text": self.label(i), "limit": 190, "fontSize": 12}
             small.append(one)
         rows = [{"hconcat": small[i : i + 3], "spacing": 22} for i in range(0, len(small), 3)]
@@ -140,33 +154,32 @@ class _Frame:
         rule = {"type": "rule", "color": QUIET, "strokeDash": [4, 3]}
         lines: list[Spec] = [{"data": data, "mark": rule, "encoding": {"y": y}}]
         if not alone:
-            text = {"type": "text", "align": "left", "baseline": "bottom", "dx": 4, "dy": -2, "color": QUIET}
-            lines.append(
-                {"data": data, "mark": text, "encoding": {"y": y, "x": {"value": 0}, "text": {"field": "said"}}}
-            )
+            text = {"type": "text", "align": "left", "baseline": "middle", "dx": 6, "color": QUIET}
+            where: Spec = {"y": y, "x": {"value": "width"}, "text": {"field": "said"}}
+            lines.append({"data": data, "mark": text, "encoding": where})
         return lines
 
-    def _regions(self, which: Sequence[int], x: Spec, y: Spec) -> Spec:
+    def _regions(self, which: Sequence[int], x: Spec, y: Spec, legend: Spec | None) -> Spec:
         return {
             "data": {"values": [datum for datum in self.edges if datum["i"] in which]},
             "mark": {"type": "line", "strokeWidth": 1.8, "interpolate": "linear"},
             "encoding": {
                 "x": x, "y": y, "order": {"field": "n"},
-                "color": self._scale("colour", None),
+                "stroke": self._scale("colour", legend),
                 "strokeDash": {"field": "level", "type": "nominal",
                                "scale": {"domain": ["50%", "90%"], "range": [[1, 0], [5, 4]]},
                                "legend": None},
             },
         }  # fmt: skip
 
-    def _balls(self, which: Sequence[int], x: Spec, y: Spec, alone: bool) -> Spec:
-        legend = None if alone else {"title": None, "orient": "top", "columns": 2, "symbolSize": 110}
+    def _balls(self, which: Sequence[int], x: Spec, y: Spec, legend: Spec | None) -> Spec:
         return {
             "data": {"values": [datum for datum in self.points if datum["i"] in which]},
             "mark": {"type": "point", "filled": True, "size": 62, "strokeWidth": 1.5, "opacity": 0.95},
             "encoding": {
                 "x": x, "y": y,
-                "color": self._scale("colour", legend),
+                "fill": self._scale("colour", legend),
+                "stroke": self._scale("colour", legend),
                 "shape": self._scale("shape", legend),
                 "fillOpacity": {"condition": {"test": "datum.struck == 'mishit'", "value": 0}, "value": 0.85},
             },
@@ -174,7 +187,10 @@ class _Frame:
 
     def _scale(self, what: str, legend: Spec | None) -> Spec:
         n = len(self.landings)
-        scale = {"domain": [self.label(i) for i in range(n)], "range": [getattr(sign(i), what) for i in range(n)]}
+        scale = {
+            "domain": [self.label(i) for i in range(n)],
+            "range": [getattr(sign(i), what) for i in range(n)],
+        }
         return {"field": "label", "type": "nominal", "scale": scale, "legend": legend}
 
 
@@ -191,7 +207,8 @@ def _in_words(landings: Sequence[Landing], balls: Sequence[Ball], show: Show, sp
             across, along = region_size(region)
             text += (
                 f"; {region.level:.0%} of solid strikes within {show.bare(across)} {show.unit} across and "
-                f"{show.bare(along)} {show.unit} along, centred {show.bare(region.carry_m)} {show.unit} out and "
+                f"{show.bare(along)} {show.unit} along, centred {show.bare(region.carry_m)} {show.unit} "
+                f"out and "
                 f"{sided(show.inside(region.side_m))}"
             ).replace("%", " %")
         said.append(text + ".")

@@ -17,13 +17,17 @@ _HEIGHT = 165
 OTHERS = "other clubs"
 
 
-def order_chart(balls: Sequence[Ball], drift: Sequence[DriftLine], candidates: Sequence[str], show: Show) -> Chart:
-    """One strip for each visit, balls from left to right in the order hit; the drift with its range behind them."""
+def order_chart(
+    balls: Sequence[Ball], drift: Sequence[DriftLine], candidates: Sequence[str], show: Show
+) -> Chart:
+    """Draw one strip for each visit, balls in the order hit, the drift with its range behind them."""
     visits = list(dict.fromkeys(ball.visit for ball in balls))
     drawn = [ball for ball in balls if ball.off_centre_m is not None and ball.mark != "bad-read"]
     points = [_point(ball, candidates, show) for ball in drawn]
     lines = [datum for line in drift for datum in _drift(line, show)]
-    ends = [datum["off"] for datum in points] + [value for datum in lines for value in (datum["low"], datum["high"])]
+    ends = [datum["off"] for datum in points] + [
+        value for datum in lines for value in (datum["low"], datum["high"])
+    ]
     domain = limits(ends, parts=4, at_least=10.0)
     strips = [_strip(visit, points, lines, candidates, domain, show, len(visits) > 1) for visit in visits]
     body: Spec = strips[0] if len(strips) == 1 else {"vconcat": strips, "spacing": 16}
@@ -53,7 +57,9 @@ def _drift(line: DriftLine, show: Show) -> list[dict[str, Any]]:
     found = []
     for order, estimate in zip(line.balls, line.drift_m, strict=True):
         shown = show.scaled(estimate)
-        found.append({"visit": line.visit, "order": order, "off": shown.value, "low": shown.low, "high": shown.high})
+        found.append(
+            {"visit": line.visit, "order": order, "off": shown.value, "low": shown.low, "high": shown.high}
+        )
     return found
 
 
@@ -95,7 +101,11 @@ def _fitted(data: Spec, x: Spec, y: Spec) -> list[Spec]:
         return []
     band = {"data": data, "mark": {"type": "area", "color": QUIET, "opacity": 0.16, "clip": True},
             "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}}}  # fmt: skip
-    line = {"data": data, "mark": {"type": "line", "color": QUIET, "strokeWidth": 2}, "encoding": {"x": x, "y": y}}
+    line = {
+        "data": data,
+        "mark": {"type": "line", "color": QUIET, "strokeWidth": 2},
+        "encoding": {"x": x, "y": y},
+    }
     return [band, line]
 
 
@@ -115,7 +125,8 @@ def _balls(here: list[dict[str, Any]], candidates: Sequence[str], x: Spec, y: Sp
         "mark": {"type": "point", "filled": True, "size": 55, "strokeWidth": 1.4, "opacity": 1},
         "encoding": {
             "x": x, "y": y,
-            "color": {**field, "scale": {**pick, "range": [colours[i] for i in kept]}},
+            "fill": {**field, "scale": {**pick, "range": [colours[i] for i in kept]}},
+            "stroke": {**field, "scale": {**pick, "range": [colours[i] for i in kept]}, "legend": None},
             "shape": {**field, "scale": {**pick, "range": [shapes[i] for i in kept]}},
             "fillOpacity": {"condition": {"test": "datum.struck != 'solid'", "value": 0}, "value": 1},
         },

@@ -32,18 +32,18 @@ class Chart:
 
 
 def make_chart(name: str, title: str, alt: str, body: Spec) -> Chart:
-    """A chart with the house's look; `body` is a Vega-Lite view without schema, config and description."""
+    """Give a chart with the house's look; `body` is a Vega-Lite view without schema and config."""
     spec = {"$schema": SCHEMA, "description": alt, "config": vega_config(), **body}
     return Chart(name, title, alt, spec)
 
 
 def to_svg(chart: Chart) -> str:
-    """The chart as SVG text. Raises MachineError where the chart library is missing or refuses it."""
+    """Give the chart as SVG text. Raises MachineError where the chart library is missing or refuses it."""
     return _converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
 
 
 def to_png(chart: Chart, scale: float = 2.0) -> bytes:
-    """The chart as a PNG picture, `scale` times its size in pixels of 1/96 inch."""
+    """Give the chart as a PNG picture, `scale` times its size in pixels of 1/96 inch."""
     return _converted(
         lambda convert: bytes(convert.vegalite_to_png(chart.spec, scale=scale, allowed_base_urls=[])), chart
     )

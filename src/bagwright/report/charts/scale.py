@@ -9,15 +9,18 @@ _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
 def nice_step(span: float, parts: int) -> float:
-    """The round step (1, 2, 2.5 or 5 times a power of ten) that cuts `span` > 0 into at most `parts` parts."""
+    """Give the round step (1, 2, 2.5 or 5 times a power of ten) that cuts `span` > 0 into at most `parts`."""
     raw = span / parts
     power = 10.0 ** math.floor(math.log10(raw))
     return next(power * step for step in _STEPS if power * step >= raw * (1 - 1e-9))
 
 
-def limits(values: Iterable[float], *, parts: int = 4, at_least: float = 1.0, zero: bool = False) -> tuple[float, float]:
-    """Round lower and upper limit around `values`, spanning `at_least`; NaN is skipped, nothing gives (0, at_least).
+def limits(
+    values: Iterable[float], *, parts: int = 4, at_least: float = 1.0, zero: bool = False
+) -> tuple[float, float]:
+    """Round lower and upper limit around `values`, spanning `at_least`.
 
+    NaN is skipped; no values at all give (0, at_least).
     `zero` starts the axis at 0, for shares and widths.
     """
     known = [value for value in values if math.isfinite(value)]

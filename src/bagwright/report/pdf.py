@@ -1,0 +1,199 @@
+"""The report: page one says the answer in plain words, the pages behind it show why."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from pathlib import Path
+from typing import Any
+
+from bagwright.report import tables
+from bagwright.report.answer import Said, answer_next, say_answer, your_numbers
+from bagwright.report.cautions import METHOD, player_cautions
+from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
+from bagwright.report.files import write_whole
+from bagwright.report.model import ReportInput
+from bagwright.report.safe import clean
+from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
+from bagwright.report.words import Show
+from bagwright.units import System
+
+TEMPLATE = "report.typ"
+FILE = "report.pdf"
+_WIDEST = 657
+"""Pixels of 1/96 inch that fit between the margins of A4."""
+
+
+def write_report(
+    report: ReportInput,
+    out_dir: Path,
+    *,
+    date: datetime.date | str,
+    paper: Paper = "a4",
+    system: System = "yards",
+) -> Path:
+    """Write the report as a tagged PDF named "report.pdf" into `out_dir` and return its path.
+
+    `date` is printed on it and is the only date in the file: the same input gives the same bytes. Raises
+    InputError for an unknown paper or date, MachineError where the file cannot be made or written.
+    """
+    day = day_of(date)
+    content = typeset_pdf(TEMPLATE, report_data(report, day, paper, system), day)
+    return write_whole(Path(out_dir) / FILE, content)
+
+
+def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
+    """Give the charts that a report has something for, by name."""
+    show = Show(system)
+    found: dict[str, Chart] = {}
+    answer = report.answer
+    if answer is not None and report.candidates and report.converged:
+        found["candidates"] = board_chart(report.candidates, report.sides, answer, show)
+    placed = [ball for ball in report.balls if ball.carry_m is not None and ball.side_m is not None]
+    if report.landings and placed:
+        spot = answer.spot_m if answer is not None else None
+        found["landing"] = landing_chart(report.landings, report.balls, show, spot)
+    if any(row.carry_m is not None for row in report.clubs):
+        found["distances"] = carry_chart(report.clubs, show)
+    if any(ball.off_centre_m is not None for ball in report.balls):
+        found["order"] = order_chart(
+            report.balls, report.drift, [row.name for row in report.candidates], show
+        )
+    return found
+
+
+def report_data(report: ReportInput, day: datetime.date, paper: str, system: System) -> dict[str, Any]:
+    """Everything on the pages as plain strings, in the order that the template sets them."""
+    show = Show(system)
+    said = say_answer(report, show)
+    player = clean(report.player.name, 60) or "the player"
+    cautions = player_cautions(report.player, report.cautions)
+    return {
+        "title": f"Club report for {player}, {spelled(day)}",
+        "author": "bagwright",
+        "about": said.headline,
+        "paper": paper_name(paper),
+        "running": f"Club report for {player}",
+        "foot": "Ranges hold nine times in ten. Made with bagwright.",
+        "player": player,
+        "day": spelled(day),
+        "answer": _answer(said),
+        "charts": {name: _picture(chart) for name, chart in charts_of(report, system).items()},
+        "notes": _notes(report, show),
+        "cautions": list(cautions),
+        "cautions_first": list(cautions[:4]),
+        "method": list(METHOD),
+        "fit_notes": [clean(text, 300) for text in report.notes],
+        "next": list(answer_next(report)),
+        **_page_one_figures(report, show),
+        **_trial(report, show),
+        **_distances(report, show),
+        **_bag_and_conditions(report, show),
+    }
+
+
+def _answer(said: Said) -> dict[str, Any]:
+    lines = [{"label": label, "said": list(lines)} for label, lines in said.lines]
+    return {"headline": said.headline, "below": said.below, "lines": lines}
+
+
+def _page_one_figures(report: ReportInput, show: Show) -> dict[str, Any]:
+    answer = report.answer
+    name = clean(answer.choice, 48) if answer is not None and answer.choice else ""
+    pairs = [{"what": what, "figure": figure} for what, figure in your_numbers(report, show)]
+    return {
+        "numbers": pairs,
+        "numbers_title": f"Your numbers with the {name}",
+        "numbers_note": (
+            "In brackets: the range that holds the true value nine times in ten. Today, with these "
+            "balls on this "
+            "surface. How far balls fly when struck badly is not in the carry."
+        ),
+    }
+
+
+def _trial(report: ReportInput, show: Show) -> dict[str, Any]:
+    shown = report.candidates if report.answer is not None and report.converged else ()
+    heads, rows, widths = tables.candidate_table(shown, show)
+    return {
+        "candidates": rows,
+        "candidate_heads": heads,
+        "candidate_widths": widths,
+        "sides": tables.side_table(report.sides),
+    }
+
+
+def _distances(report: ReportInput, show: Show) -> dict[str, Any]:
+    heads, rows, widths = tables.carry_table(report.clubs, show)
+    flight_heads, flights = tables.flight_table(report.clubs, show)
+    step_heads, steps = tables.step_table(report.steps, show)
+    return {
+        "carry_heads": heads,
+        "carries": rows,
+        "carry_widths": widths,
+        "wedges": tables.wedge_table(report.clubs, show),
+        "flight_heads": flight_heads,
+        "flights": flights,
+        "step_heads": step_heads,
+        "steps": steps,
+        "findings": [clean(text, 300) for text in report.findings],
+    }
+
+
+def _bag_and_conditions(report: ReportInput, show: Show) -> dict[str, Any]:
+    heads, rows, widths = tables.bag_table(report.bag, show)
+    condition_heads, conditions, condition_widths = tables.condition_table(report.visits)
+    return {
+        "bag_heads": heads,
+        "bag": rows,
+        "bag_widths": widths,
+        "limits": [clean(text, 300) for text in report.limits],
+        "condition_heads": condition_heads,
+        "conditions": conditions,
+        "condition_widths": condition_widths,
+        "counts": tables.count_lines(report),
+    }
+
+
+def _notes(report: ReportInput, show: Show) -> dict[str, str]:
+    spot = report.answer.spot_m if report.answer is not None else None
+    place = (
+        f"Average miss: mean distance to the spot at {show.distance(spot)}, bad strikes counted in. "
+        if spot
+        else ""
+    )
+    return {
+        "candidates": (
+            f"Point: the likeliest value. Bar: the range that holds the true value nine times in ten. {place}"
+            "Under each side: who is ahead and how sure, or that it is still open."
+        ),
+        "builds": " ".join(tables.build_table(report.candidates, report.player.currency)),
+        "landing": (
+            "Seen from above; a yard across is as long as a yard away. Filled: solid strikes. Hollow: "
+            "bad strikes. Inner "
+            "line: holds half of the solid strikes. Dashed line: nine in ten. Warm-up balls and bad "
+            "readings are not drawn."
+        ).replace("yard", show.unit_word.removesuffix("s")),
+        "distances": (
+            "Struck well, with the range that holds the true value nine times in ten. Figures: the "
+            "stock swing. Hollow "
+            "with a broken line: not hit, estimated from the other clubs."
+        ),
+        "carries": "Struck well. In brackets: the range. Side: where the balls mostly finish, and how "
+        "sure that is.",
+        "order": (
+            "Each ball against its own club's carry. Hollow: bad strikes and warm-up balls. Grey line "
+            "and band: how the "
+            "carry drifted through the visit, with its range. Bad readings are not drawn."
+        ),
+        "bag": "Lofts and lie angles as measured, unless it says stamped.",
+        "conditions": '"Figures": as the unit measured them, or already adjusted to standard air or ball.',
+    }
+
+
+def _picture(chart: Chart) -> dict[str, Any]:
+    svg = to_svg(chart)
+    found = re.search(r'<svg[^>]* width="([0-9.]+)"', svg)
+    if found is None:
+        raise ValueError(f"the chart {chart.name} has no width")
+    return {"svg": svg, "alt": chart.alt, "width": min(float(found[1]), _WIDEST)}

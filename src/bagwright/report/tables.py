@@ -1,0 +1,258 @@
+"""The report's tables as rows of strings; a cell with a candidate's sign is a dict of its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from bagwright.report.charts.board import width_of
+from bagwright.report.charts.carries import clubs_by_carry
+from bagwright.report.model import (
+    SIDES,
+    BagRow,
+    CandidateRow,
+    CarryRow,
+    ReportInput,
+    SideLine,
+    StepLine,
+    VisitLine,
+)
+from bagwright.report.safe import clean
+from bagwright.report.theme import sign
+from bagwright.report.words import (
+    NB,
+    NONE,
+    Show,
+    degrees,
+    number,
+    plain_degrees,
+    share,
+    spanned,
+    sure,
+    usual_side,
+)
+
+Row = list[Any]
+NAME = 40
+NOTE = 140
+
+
+def candidate_table(rows: Sequence[CandidateRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
+    """Heads, rows and widths: the figures of each candidate, as many columns as were measured."""
+    unit = show.unit
+    every: list[tuple[str, float, list[str]]] = [
+        ("Balls", 0.5, [str(row.n_shots) for row in rows]),
+        (f"Carry, {unit}", 1.0, [show.ranged(row.carry_m) for row in rows]),
+        (f"Gripped down, {unit}", 1.0, [show.ranged(row.gripped_down_m) for row in rows]),
+        (f"Flat out, {unit}", 1.0, [show.ranged(row.flat_out_m) for row in rows]),
+        (f"Total, {unit}", 1.0, [show.ranged(row.total_m) for row in rows]),
+        ("Height", 1.05, [show.height(row.apex_m) for row in rows]),
+        ("Lands at", 0.95, [degrees(row.descent_rad) for row in rows]),
+        ("Side today", 0.8, [usual_side(row.right_probability) for row in rows]),
+        ("Speed ratio", 1.1, [_ratio(row) for row in rows]),
+    ]
+    kept = [column for column in every if any(text not in (NONE, "") for text in column[2])]
+    heads = ["Candidate", *(head for head, _, _ in kept)]
+    table = [[candidate_cell(i, row), *(column[2][i] for column in kept)] for i, row in enumerate(rows)]
+    return heads, table, [1.5, *(width for _, width, _ in kept)]
+
+
+def build_table(rows: Sequence[CandidateRow], currency: str) -> list[str]:
+    """One line for each candidate: its build, ratings, price and waiting time, as far as known."""
+    said = []
+    for i, row in enumerate(rows):
+        parts = [clean(row.build, NOTE) if row.build else "", clean(row.ratings, NOTE) if row.ratings else ""]
+        if row.price is not None:
+            parts.append(f"{number(row.price)}{NB}{clean(currency, 8)}".strip())
+        if row.lead_time_days is not None:
+            parts.append(f"{number(row.lead_time_days)}{NB}days to wait")
+        if row.beyond_share is not None and row.beyond_m is not None:
+            parts.append("outside the named width: " + share(row.beyond_share))
+        if row.note:
+            parts.append(clean(row.note, NOTE))
+        detail = "; ".join(part for part in parts if part)
+        if detail:
+            said.append(f"{sign(i).letter}: {detail}.")
+    return said
+
+
+def _ratio(row: CandidateRow) -> str:
+    return spanned(row.speed_ratio, 2) if row.speed_ratio is not None else NONE
+
+
+def candidate_cell(i: int, row: CandidateRow) -> dict[str, str]:
+    """Give a candidate's name with its sign, for a table."""
+    name = f"{sign(i).letter}{NB}{NB}{clean(row.name, NAME)}"
+    return {
+        "glyph": sign(i).glyph,
+        "colour": sign(i).colour,
+        "text": name + (" (present)" if row.present else ""),
+    }
+
+
+def side_table(sides: Sequence[SideLine]) -> list[Row]:
+    """Side, who is ahead, how sure, what the shots say, what is still open."""
+    rows = []
+    for name in SIDES:
+        line = next((line for line in sides if line.side == name), None)
+        if line is None:
+            rows.append([name.capitalize(), NONE, NONE, "Not compared.", NONE])
+            continue
+        told = line.probability is not None and line.probability >= 0.60 and line.leader is not None
+        rows.append([
+            name.capitalize(),
+            clean(line.leader, NAME) if told else "nobody yet",
+            sure(line.probability) if line.probability is not None else "cannot tell",
+            clean(line.said, 300) if line.said else NONE,
+            clean(line.still_open, 200) if line.still_open else NONE,
+        ])  # fmt: skip
+    return rows
+
+
+def carry_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
+    """Stock, gripped-down and flat-out carry, usual side and bad strikes of every club, longest first."""
+    unit = show.unit
+    heads = [
+        "Club",
+        "Loft",
+        "Balls",
+        f"Stock, {unit}",
+        f"Gripped down, {unit}",
+        f"Flat out, {unit}",
+        "Side",
+        "Mishits",
+    ]
+    rows = []
+    for name in clubs_by_carry(clubs):
+        swings = {row.swing: row for row in clubs if row.club == name}
+        stock = swings.get("stock") or next(iter(swings.values()))
+        shown = "" if stock.measured else " (estimated)"
+        rows.append([
+            clean(name, NAME),
+            plain_degrees(stock.loft_deg),
+            str(sum(row.n_shots for row in swings.values())),
+            *(show.ranged(swings[swing].carry_m) + (shown if swing == "stock" else _guessed(swings[swing]))
+              if swing in swings else NONE for swing in ("stock", "gripped-down", "flat-out")),
+            usual_side(stock.right_probability),
+            share(stock.mishit_share),
+        ])  # fmt: skip
+    return heads, rows, [1.35, 0.5, 0.5, 1.25, 1.25, 1.25, 0.85, 0.95]
+
+
+def _guessed(row: CarryRow) -> str:
+    return "" if row.measured else " (estimated)"
+
+
+def wedge_table(clubs: Sequence[CarryRow], show: Show) -> list[Row]:
+    """Three-quarter and half swings of the clubs that have them."""
+    rows = []
+    for name in clubs_by_carry(clubs):
+        swings = {row.swing: row for row in clubs if row.club == name}
+        if "three-quarter" in swings or "half" in swings:
+            cells = [
+                show.distance_ranged(swings[swing].carry_m) + _guessed(swings[swing])
+                if swing in swings
+                else NONE
+                for swing in ("three-quarter", "half")
+            ]
+            rows.append([clean(name, NAME), *cells])
+    return rows
+
+
+def flight_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row]]:
+    """Total, height and angle of descent of the stock swings that were measured."""
+    rows = []
+    for name in clubs_by_carry(clubs):
+        stock = next((row for row in clubs if row.club == name and row.swing == "stock"), None)
+        if stock is None or (stock.total_m is None and stock.apex_m is None and stock.descent_rad is None):
+            continue
+        rows.append(
+            [
+                clean(name, NAME),
+                show.distance_ranged(stock.total_m),
+                show.height(stock.apex_m),
+                degrees(stock.descent_rad),
+            ]
+        )
+    return ["Club", "Total with run", "Height of flight", "Lands at"], rows
+
+
+def step_table(steps: Sequence[StepLine], show: Show) -> tuple[list[str], list[Row]]:
+    """Give the steps between neighbours and what is thought of them."""
+    rows = []
+    for step in steps:
+        word = clean(step.word, 60) if step.word else "even"
+        if step.probability is not None:
+            word += f", {sure(step.probability)}"
+        rows.append(
+            [clean(step.longer, NAME), clean(step.shorter, NAME), show.distance_ranged(step.step_m), word]
+        )
+    return ["From", "to", "Step", "Gap, overlap or even"], rows
+
+
+def bag_table(bag: Sequence[BagRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
+    """Give the bag list with the columns that anybody filled in."""
+    every: list[tuple[str, float, list[str]]] = [
+        ("Status", 0.8, [row.status for row in bag]),
+        ("Loft", 0.8, [_loft(row) for row in bag]),
+        ("Length", 0.8, [show.length(row.length_m) if row.length_m is not None else NONE for row in bag]),
+        ("Lie angle", 0.65, [plain_degrees(row.lie_angle_deg) for row in bag]),
+        ("Shaft", 1.5, [clean(row.shaft, 60) or NONE for row in bag]),
+        ("Swing weight", 0.75, [clean(row.swing_weight, 12) or NONE for row in bag]),
+        ("Grip", 1.0, [clean(row.grip, 40) or NONE for row in bag]),
+        ("Bounce, sole", 0.9, [_sole(row) for row in bag]),
+        ("Grooves", 0.8, [_age(row) for row in bag]),
+    ]
+    kept = [column for column in every if any(text != NONE for text in column[2])]
+    rows = [[clean(row.name, NAME), *(column[2][i] for column in kept)] for i, row in enumerate(bag)]
+    return ["Club", *(head for head, _, _ in kept)], rows, [1.4, *(width for _, width, _ in kept)]
+
+
+def _loft(row: BagRow) -> str:
+    if row.loft_deg is not None:
+        return plain_degrees(row.loft_deg)
+    return f"{plain_degrees(row.stamped_loft_deg)} stamped" if row.stamped_loft_deg is not None else NONE
+
+
+def _sole(row: BagRow) -> str:
+    parts = [
+        plain_degrees(row.bounce_deg) if row.bounce_deg is not None else "",
+        clean(row.sole, 30) if row.sole else "",
+    ]
+    return ", ".join(part for part in parts if part) or NONE
+
+
+def _age(row: BagRow) -> str:
+    return f"{number(row.groove_age_months)}{NB}months" if row.groove_age_months is not None else NONE
+
+
+def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], list[float]]:
+    """Conditions of each visit; "not said" where nobody did."""
+    heads = ["Visit", "Place", "Surface", "Ball", "Air", "Figures", "Spin", "Alignment", "Balls"]
+
+    def said(text: str) -> str:
+        return clean(text, 60) if text else "not said"
+
+    rows = []
+    for visit in visits:
+        where = (visit.date or visit.visit, visit.place, visit.surface, visit.ball, visit.air)
+        texts = (*where, visit.adjusted, visit.spin, visit.aligned)
+        balls = str(visit.balls) if visit.balls is not None else NONE
+        rows.append([*(said(text) for text in texts), balls])
+    return heads, rows, [1.0, 1.1, 0.8, 1.1, 1.1, 1.0, 0.9, 0.9, 0.5]
+
+
+def count_lines(report: ReportInput) -> list[str]:
+    """How many balls were used and why others were not."""
+    counts = report.counts
+    said = [f"{counts.used} balls used, {counts.mishits} of them bad strikes."]
+    said += [f"{n} left out: {clean(reason, 120)}." for reason, n in counts.left_out]
+    return said
+
+
+def spread_line(rows: Sequence[CandidateRow], show: Show) -> list[str]:
+    """Give the width that holds nine solid strikes in ten, in a sentence for each candidate that has it."""
+    widths = ((row.name, width_of(row.offline_sd_m)) for row in rows)
+    return [
+        f"{clean(name, NAME)}: {show.distance_ranged(width)}" for name, width in widths if width is not None
+    ]
