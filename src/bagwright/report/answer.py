@@ -45,13 +45,13 @@ def say_answer(report: ReportInput, show: Show) -> Said:
 
 
 def _headline(answer: Answer) -> str:
-    choice, present = _named(answer.choice), _named(answer.present)
+    choice, present = named(answer.choice), named(answer.present)
     if answer.kind == "open" or answer.choice is None:
         return "It is too early to choose."
     if answer.kind == "keep":
         return f"Keep the {choice} that you have."
     if answer.kind == "close":
-        return f"Too close to call: {choice} or {_named(answer.runner_up) or 'the next candidate'}."
+        return f"Too close to call: {choice} or {named(answer.runner_up) or 'the next candidate'}."
     if present and present != choice:
         return f"Carry the {choice} in place of the {present}."
     return f"Carry the {choice}."
@@ -71,12 +71,12 @@ def _below(answer: Answer, show: Show) -> str:
 def _how_sure(answer: Answer, show: Show) -> tuple[str, ...]:
     said = []
     if answer.probability is not None and answer.choice is not None:
-        other = f"the {_named(answer.runner_up)}" if answer.runner_up else "the next candidate"
+        other = f"the {named(answer.runner_up)}" if answer.runner_up else "the next candidate"
         better = "carries farther than" if answer.measure == "carry" else "does better than"
         words = probability_words(answer.probability)
         said.append(
             f"{words[0].upper()}{words[1:]}: a chance of {chance(answer.probability)} that the "
-            f"{_named(answer.choice)} {better} {other}."
+            f"{named(answer.choice)} {better} {other}."
         )
     if answer.within_m is not None and answer.within_probability is not None:
         said.append(
@@ -101,7 +101,7 @@ def _gain(answer: Answer, show: Show) -> tuple[str, ...]:
         return ()
     if answer.choice == answer.present:
         return ()
-    against = f"with the {_named(answer.present)}" if answer.present else "with the next candidate"
+    against = f"with the {named(answer.present)}" if answer.present else "with the next candidate"
     gain = show.scaled(answer.gain_m)
     if answer.measure == "carry":
         verb, more, less = "carries", "farther", "shorter"
@@ -141,7 +141,7 @@ def answer_next(report: ReportInput) -> tuple[str, ...]:
 def _next(test: NextTest) -> str:
     said = clean(test.text, 220)
     if not said:
-        clubs = joined([_named(name) for name in test.clubs])
+        clubs = joined([named(name) for name in test.clubs])
         how_many = counted(test.balls, "more ball") if test.balls else "More balls"
         said = f"{how_many} with {clubs or 'the candidates'}."
     if test.chance_of_change is not None:
@@ -202,7 +202,7 @@ def _distances(report: ReportInput, show: Show) -> Said:
     if report.findings:
         lines.append(("What stands out", tuple(clean(text, 220) for text in report.findings[:4])))
     if never:
-        names = joined([_named(name) for name in never[:6]])
+        names = joined([named(name) for name in never[:6]])
         lines.append(("Still open", (f"Not hit yet, so estimated from the other clubs: {names}.",)))
     lines.append(("Test next", answer_next(report) or _hit_next(report, never)))
     return Said(headline, "No clubs were compared in this report.", tuple(lines))
@@ -211,7 +211,7 @@ def _distances(report: ReportInput, show: Show) -> Said:
 def _reach(hit: Sequence[CarryRow], show: Show) -> tuple[str, ...]:
     ordered = sorted(hit, key=lambda row: -(row.carry_m.value if row.carry_m else 0.0))
     ends = [ordered[0]] if len(ordered) == 1 else [ordered[0], ordered[-1]]
-    said = [f"the {_named(row.club)} {show.distance_ranged(row.carry_m)}" for row in ends]
+    said = [f"the {named(row.club)} {show.distance_ranged(row.carry_m)}" for row in ends]
     if len(said) == 1:
         return (f"Struck well, {said[0]}.",)
     return (f"Struck well, from {said[0]} down to {said[1]}.",)
@@ -219,18 +219,18 @@ def _reach(hit: Sequence[CarryRow], show: Show) -> tuple[str, ...]:
 
 def _hit_next(report: ReportInput, never: Sequence[str]) -> tuple[str, ...]:
     if never:
-        return (f"A few balls with the {joined([_named(name) for name in never[:3]])}.",)
+        return (f"A few balls with the {joined([named(name) for name in never[:3]])}.",)
     few = sorted(
         (row for row in report.clubs if row.swing == "stock" and row.measured), key=lambda row: row.n_shots
     )
     if not few:
         return ()
     return (
-        f"A few more balls with the {_named(few[0].club)}: it has {counted(few[0].n_shots, 'ball')} so far.",
+        f"A few more balls with the {named(few[0].club)}: it has {counted(few[0].n_shots, 'ball')} so far.",
     )
 
 
-def _named(name: str | None) -> str:
+def named(name: str | None) -> str:
     """Give a club's name within a sentence: "Gap wedge" becomes "gap wedge"; names of more capitals stay."""
     shown = clean(name, NAME) if name else ""
     first, rest = shown[:1], shown[1:]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from bagwright.report import tables
-from bagwright.report.answer import Said, answer_next, say_answer, your_numbers
+from bagwright.report.answer import Said, answer_next, named, say_answer, your_numbers
 from bagwright.report.cautions import METHOD, player_cautions
 from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
 from bagwright.report.files import write_whole
@@ -99,7 +99,7 @@ def _answer(said: Said) -> dict[str, Any]:
 
 def _page_one_figures(report: ReportInput, show: Show) -> dict[str, Any]:
     answer = report.answer
-    name = clean(answer.choice, 48) if answer is not None and answer.choice else ""
+    name = named(answer.choice) if answer is not None else ""
     pairs = [{"what": what, "figure": figure} for what, figure in your_numbers(report, show)]
     return {
         "numbers": pairs,

@@ -21,20 +21,10 @@ STANDARD = "ua-1"
 PAPERS: dict[str, str] = {"a4": "a4", "letter": "us-letter"}
 Paper = Literal["a4", "letter"]
 
-_MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
 
 
 def day_of(date: datetime.date | str) -> datetime.date:

@@ -95,7 +95,7 @@ def answer(kind: str = "choice", names: tuple[str, ...] = NAMES) -> Answer:
         kind=kind,  # type: ignore[arg-type]
         choice={"choice": names[1], "keep": names[0], "close": names[1], "open": None}[kind],
         present=names[0],
-        runner_up=names[2] if kind == "choice" else names[1],
+        runner_up=names[1] if kind == "keep" else names[0] if kind == "close" else names[2],
         probability=0.83 if kind in ("choice", "keep") else 0.57,
         gain_m=None if kind == "keep" else yd(1.9, 2.4),
         gain_probability=0.91,

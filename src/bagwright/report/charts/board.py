@@ -201,7 +201,7 @@ def _names(rows: list[list[str]]) -> Spec:
             "baseline": "middle",
             "dx": -_NAME,
             "lineHeight": 14,
-            "limit": _NAME - 8,
+            "limit": _NAME + 20,
         },
         "encoding": {"x": {"value": 0}, "text": {"field": "name"}},
     }

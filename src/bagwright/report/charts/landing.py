@@ -102,7 +102,7 @@ class _Frame:
     ) -> Spec:
         """One picture of some candidates; a yard across is as long as a yard away."""
         scale = min(wide / (self.x[1] - self.x[0]), tall / (self.y[1] - self.y[0]))
-        ticks = 5 if alone else 7
+        ticks = 4 if alone else 5
         x = {"field": "side", "type": "quantitative",
              "scale": {"domain": list(self.x), "nice": False, "zero": False},
              "axis": {"title": f"left  ←  {self.show.unit_word} from the target line  →  right",
