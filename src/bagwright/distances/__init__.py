@@ -2,8 +2,8 @@
 
     table = distances(fits, bag)
 
-What is called even, too narrow or too wide is in `StepRules` and is the user's own to change. Everything holds for
-solid strikes of the day, the ball and the surface that the shots were hit with.
+What is called even, too narrow or too wide is in `StepRules` and is the user's own to change. Everything
+holds for solid strikes of the day, the ball and the surface that the shots were hit with.
 """
 
 from __future__ import annotations
@@ -34,9 +34,10 @@ __all__ = [
 def distances(fits: Fits, bag: Bag | None = None, rules: StepRules | None = None) -> DistanceTable:
     """Put the bag in order of carry and say what stands out.
 
-    With a bag, its carried clubs make the steps: those never hit are predicted from the rest and marked so; hit
-    candidates and spares are listed. Without one, every build that was hit is taken as carried. All metres and
-    radians; every carry with its 90 % range, every finding with its probability where one was computed.
+    With a bag, its carried clubs make the steps: those never hit are predicted from the rest and marked so;
+    hit candidates and spares are listed. Without one, every build that was hit is taken as carried. All
+    metres and radians; every carry with its 90 % range, every finding with its probability where one was
+    computed.
     """
     rules = rules or StepRules()
     rows = table_rows(fits, bag)

@@ -12,7 +12,7 @@ from bagwright.bag.finding import Distance, Finding, Sentence, make_finding
 from bagwright.distances.newclub import new_club
 from bagwright.distances.rows import Row, estimate
 from bagwright.distances.table import LoftLine, Step, StepRules
-from bagwright.estimate import Estimate
+from bagwright.estimate import Estimate, percent
 from bagwright.units import M_PER_YD, MPS_PER_MPH
 
 YD_PER_MPH = 2.3
@@ -22,7 +22,7 @@ _FULL_ONLY = " Full swings only: hit three-quarter and half swings, from turf an
 
 
 def is_slow(rows: Sequence[Row], player: Player | None, rules: StepRules) -> bool:
-    """Tell whether the player's driver speed, as given or as the longest carry suggests, is under the rules' limit."""
+    """Tell whether driver speed, as given or as the longest carry suggests, is under the rules' limit."""
     if player is not None and player.driver_speed_mps is not None:
         return player.driver_speed_mps < rules.slow_below_mps
     longest = max((float(np.median(row.carry)) for row in rows if row.used == "measured"), default=np.inf)
@@ -85,7 +85,7 @@ def _gap(step: Step, pair: tuple[Row, Row], rows: Sequence[Row], rules: StepRule
     if step.filled_by is not None and step.filled_by[2] >= rules.report_from:
         club, swing, chance, used = step.filled_by
         how = "was hit and fills" if used == "measured" else "is expected to fill"
-        words = (*start, f" A {swing} {club} {how} it ({100 * chance:.0f} % of the time so judged).")
+        words = (*start, f" A {swing} {club} {how} it (chance {percent(chance)}).")
         check = (
             "No club is needed for it."
             if used == "measured"
@@ -121,8 +121,9 @@ def _degrees(loft: Estimate | None) -> str:
 def bunched_long_end(rows: Sequence[Row], player: Player | None, rules: StepRules) -> tuple[Finding, ...]:
     """Find runs of long clubs whose lofts differ but whose carries do not.
 
-    Long clubs are hit, carried, not the driver, and under `long_end_loft_deg` of loft. Two neighbours by loft
-    belong to a run when the stronger one more likely than not fails to carry past the other by a step that counts.
+    Long clubs are hit, carried, not the driver, and under `long_end_loft_deg` of loft. Two neighbours by
+    loft belong to a run when the stronger one more likely than not fails to carry past the other by a step
+    that counts.
     """
     long = [
         row
@@ -149,7 +150,7 @@ def _loft_span(run: Sequence[Row]) -> float:
 
 
 def _bunched(run: Sequence[Row], rules: StepRules) -> float:
-    """Probability that a run of clubs by loft spans less carry than its steps would if each only just counted."""
+    """Probability that a run of clubs spans less carry than steps that only just count would."""
     first, last = run[0], run[-1]
     middle = np.maximum(np.mean([row.carry for row in run], axis=0), 1e-6)
     spread = np.mean([row.spread for row in run], axis=0)
@@ -165,8 +166,8 @@ def _bunch(run: Sequence[Row], probability: float, slow: bool) -> Finding:
     )  # fmt: skip
     why = "At this speed less loft brings no more carry (common practice, no source). " if slow else ""
     step = (
-        f"{why}One of them, with more loft or a longer shaft and a wider sole, may do the work of all; keep the one "
-        "struck and stopped more surely."
+        f"{why}One of them, with more loft or a longer shaft and a wider sole, may do the work of all; "
+        "keep the one struck and stopped more surely."
     )
     return make_finding("long end", tuple(row.name for row in run), words, (step,), probability)
 
@@ -181,9 +182,9 @@ def off_line_findings(line: LoftLine | None, bunched: frozenset[str], rules: Ste
             if off.value > 0
             else Estimate(-off.value, -off.high, -off.low)
         )
+        way = "more" if off.value > 0 else "less"
         words: Sentence = (
-            f"{name} carries ", Distance(far), f" {'more' if off.value > 0 else 'less'} than its loft suggests by the "
-            "player's other clubs.",
+            f"{name} carries ", Distance(far), f" {way} than its loft suggests by the player's other clubs.",
         )  # fmt: skip
         step = "Measure its loft and length; then look at strike, shaft and ball position with it."
         yield make_finding("off the loft line", (name,), words, (step,), probability)

@@ -1,10 +1,10 @@
 """The player's own loft line: how carry falls with loft, fitted so that one odd club cannot bend it.
 
-Theil-Sen estimator (Theil 1950; Sen 1968, Journal of the American Statistical Association 63): the slope is the
-median of the slopes of all pairs, the line runs through the medians of what is left; up to 29 % odd clubs leave
-it where it is. Carry itself is fitted, not its logarithm: with a middle player's usual carries the straight line
-in carry leaves less than half of what the straight line in its logarithm leaves, and its slope is what the trade
-speaks of, yards a degree.
+Theil-Sen estimator (Theil 1950; Sen 1968, Journal of the American Statistical Association 63): the slope is
+the median of the slopes of all pairs, the line runs through the medians of what is left; up to 29 % odd
+clubs leave it where it is. Carry itself is fitted, not its logarithm: with a middle player's usual carries
+the straight line in carry leaves 4 yd at most, the straight line in its logarithm 16; and its slope is
+what the trade speaks of, yards a degree.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _OFF_SCATTERS = 2.5
 
 
 def theil_sen(loft: Floats, carry: Floats) -> tuple[Floats, Floats]:
-    """Slopes and intercepts (n,) of carry (n, k) on loft (k,); pairs of equal loft say nothing of the slope."""
+    """Slopes and intercepts (n,) of carry (n, k) on loft (k,); pairs of equal loft say nothing of it."""
     i, j = np.triu_indices(len(loft), 1)
     apart = np.abs(loft[j] - loft[i]) > 1e-9
     i, j = i[apart], j[apart]
@@ -48,7 +48,7 @@ def fitted_rows(rows: Sequence[Row]) -> list[Row]:
 
 
 def line_draws(rows: Sequence[Row]) -> tuple[Floats, Floats] | None:
-    """Draws (n,) of slope (metres a degree, below 0) and intercept; None with too few clubs or lofts too alike."""
+    """Draws (n,) of slope (metres a degree) and intercept; None with too few clubs or lofts too alike."""
     lofts = _lofts(rows)
     if len(rows) < MIN_CLUBS or float(np.ptp(lofts)) < MIN_LOFT_SPAN_DEG:
         return None

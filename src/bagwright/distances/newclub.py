@@ -22,7 +22,7 @@ _Z90 = 1.6448536269514722
 
 
 class NewClub(NamedTuple):
-    """Carry of the club that would halve a gap, and the loft for it: by the player's own line, by common practice.
+    """Carry of the club that would halve a gap, and its loft: by the player's own line, by common practice.
 
     Lofts in degrees; `own_deg` is None without a loft line, both are None without the neighbours' lofts.
     """
@@ -33,7 +33,7 @@ class NewClub(NamedTuple):
 
 
 def new_club(longer: Row, shorter: Row, rows: Sequence[Row]) -> NewClub:
-    """The club between two neighbours: carry in even proportion to both, its loft counted from both of them."""
+    """The club between two neighbours: carry in even proportion to both, loft counted from both."""
     target = np.sqrt(np.maximum(longer.carry, 1.0) * np.maximum(shorter.carry, 1.0))
     low, high = COMMON_M_PER_DEG
     middle, sd = 0.5 * (low + high), 0.5 * (high - low) / _Z90

@@ -24,7 +24,7 @@ _KEY = 14
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One club of the table: what it is, its dispersion with the stock swing, and draws (n,) of carry and spread."""
+    """One club of the table: what it is, its stock dispersion, and draws (n,) of carry and spread."""
 
     club: Club | None
     name: str

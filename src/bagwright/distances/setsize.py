@@ -14,7 +14,7 @@ from bagwright.distances.table import Step, StepRules
 from bagwright.units import M_PER_YD
 
 SMALLEST_STEP_M = (8.0 * M_PER_YD, 12.0 * M_PER_YD)
-"""Steps a middle player uses, 8 to 15 yd between irons: no club is worth a slot for less (common practice, no source)."""
+"""Irons stand 8 to 15 yd apart: less is hardly worth a slot (common practice, no source)."""
 FEWEST, MOST = 7, 14
 
 
@@ -24,7 +24,7 @@ def slots_free(bag: Bag) -> int:
 
 
 def slot_findings(bag: Bag, steps: Sequence[Step]) -> Iterator[Finding]:
-    """Say how many slots are free and what they are for: the likeliest gap that no swing fills, or nothing."""
+    """Say how many slots are free and what for: the widest gap that no swing fills, or nothing."""
     free = slots_free(bag)
     if free <= 0:
         return
@@ -41,7 +41,8 @@ def slot_findings(bag: Bag, steps: Sequence[Step]) -> Iterator[Finding]:
 def set_size(rows: Sequence[Row], rules: StepRules) -> tuple[int, int] | None:
     """Fewest and most clubs, putter included, that cover the player's carries in steps worth having; 7 to 14.
 
-    From the longest carry down, each step is at least the band's share of carry, one depth spread, and 8 to 12 yd.
+    From the longest carry down, each step is at least the band's share of carry, one depth spread, and 8 or
+    12 yd.
     None with fewer than three clubs hit.
     """
     hit = [row for row in rows if row.used == "measured" and row.status == "carried"]
@@ -73,7 +74,7 @@ def _clubs_between(carry: np.ndarray, spread: np.ndarray, share: float, smallest
 def set_size_findings(
     rows: Sequence[Row], steps: Sequence[Step], player: Player | None, n_carried: int | None, rules: StepRules
 ) -> Iterator[Finding]:
-    """Advise a smaller set where swing speed, handicap or age says that it may help; never for anybody else."""
+    """Advise a smaller set where swing speed, handicap or age says that it may help; else say nothing."""
     reason = _why_fewer(rows, player, rules)
     size = set_size(rows, rules)
     if not reason or size is None or (n_carried is not None and n_carried <= size[1]):
@@ -102,7 +103,7 @@ def _why_fewer(rows: Sequence[Row], player: Player | None, rules: StepRules) -> 
 
 
 def _leave_out(rows: Sequence[Row], n: int, rules: StepRules) -> list[str]:
-    """Names of up to n clubs, one after the other the one whose going leaves the narrowest step; none makes a gap.
+    """Names of up to n clubs, one by one the one whose going leaves the narrowest step; none makes a gap.
 
     The longest and the shortest club stay, and so does every club with a use of its own.
     """

@@ -60,7 +60,7 @@ def _word(
 def _filler(
     longer: Row, shorter: Row, gap: Floats, fits: Fits, i: int
 ) -> tuple[str, str, float, Used] | None:
-    """The swing of the longer club most likely to leave no gap on either side of it; None if none is likely."""
+    """The swing of the longer club most likely to leave no gap on either side; None if none is likely."""
     swings = ["gripped-down"] + (["three-quarter"] if longer.kind == "wedge" else [])
     options: list[tuple[str, str, float, Used]] = []
     for j, swing in enumerate(swings):
@@ -74,8 +74,8 @@ def _filler(
 def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:
     """Tell whether two clubs do the same job apart from their carry: flight, lies and use; and why.
 
-    Anything known to differ makes it "no". Two of one kind with nothing said are taken as the same ("yes"); two of
-    different kinds are "not known" until their flight was measured and their use said.
+    Anything known to differ makes it "no". Two of one kind with nothing said are taken as the same ("yes");
+    two of different kinds are "not known" until their flight was measured and their use said.
     """
     if split_club_name(a.name)[0] == split_club_name(b.name)[0] is not None and _no_bag(a, b):
         return "no", "two builds of one club, of which one is carried"

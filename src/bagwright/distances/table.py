@@ -1,4 +1,4 @@
-"""What the distances are: one row for each club, one for each step between neighbours, and the rules for both."""
+"""What the distances are: a row for each club, one for each step between neighbours, the rules for both."""
 
 from __future__ import annotations
 
@@ -74,13 +74,13 @@ class StepRules:
     """When a step is even, too narrow or too wide; every number is the user's own to change.
 
     The even band is `even_low` to `even_high` of the carry midway between the neighbours (7 to 10 %: common
-    practice, no source), times `short_end_factor` below `short_end_m`: tighter at the short end. A step is an
-    overlap below `overlap_factor` of the band's low end or below `overlap_spreads` depth spreads, whichever is
-    more: at half a spread the longer club out-carries the shorter in 64 % of solid strikes, barely more than a
-    coin. It is a gap above `gap_factor` of the band's high end or above `gap_spreads` depth spreads, whichever is
-    more: at two spreads the middle of the gap is one spread away from both clubs. It is wide above the band
-    where it is also above `wide_spreads` depth spreads, and narrow below the band. These factors are the
-    program's own working judgement.
+    practice, no source), times `short_end_factor` below `short_end_m`: tighter at the short end. A step is
+    an overlap below `overlap_factor` of the band's low end or below `overlap_spreads` depth spreads,
+    whichever is more: at half a spread the longer club out-carries the shorter in 64 % of solid strikes,
+    barely more than a coin. It is a gap above `gap_factor` of the band's high end or above `gap_spreads`
+    depth spreads, whichever is more: at two spreads the middle of the gap is one spread away from both
+    clubs. It is wide above the band where it is also above `wide_spreads` depth spreads, and narrow below
+    the band. These factors are the program's own working judgement.
     """
 
     even_low: float = 0.07
@@ -183,9 +183,9 @@ class ClubDistance:
 class Step:
     """The step between two neighbours by carry, in metres, with the limits it is held against.
 
-    `p_overlap` and `p_gap` are the chances that it is too narrow or too wide; `word` is "even", "narrow", "wide",
-    "overlap", "same carry" (narrow, but not the same job), or "gap". `filled_by` names a swing that fills a gap,
-    (club, swing, probability that it does, "measured" or "predicted").
+    `p_overlap` and `p_gap` are the chances that it is too narrow or too wide; `word` is "even", "narrow",
+    "wide", "overlap", "same carry" (narrow, but not the same job), or "gap". `filled_by` names a swing that
+    fills a gap, (club, swing, probability that it does, "measured" or "predicted").
     """
 
     longer: str
@@ -208,8 +208,8 @@ class Step:
 class LoftLine:
     """The player's own loft line through the measured clubs without the driver: metres of carry a degree.
 
-    `off_m` holds for each club how far its carry lies above (+) or below (−) the line, with its range, and the
-    chance that this is more than half an even step.
+    `off_m` holds for each club how far its carry lies above (+) or below (−) the line, with its range, and
+    the chance that this is more than half an even step.
     """
 
     clubs: tuple[str, ...]
@@ -222,7 +222,7 @@ class LoftLine:
 
 @dataclass(frozen=True, slots=True)
 class DistanceTable:
-    """The bag by carry, longest first, its steps, the loft line where one can be drawn, and what stands out."""
+    """The bag by carry, longest first, its steps, the loft line if one can be drawn, and what stands out."""
 
     clubs: tuple[ClubDistance, ...]
     steps: tuple[Step, ...]

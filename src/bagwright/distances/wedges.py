@@ -1,9 +1,10 @@
-"""What must be said of wedges: bounce, sole and grooves count as much as loft, and full swings are not enough."""
+"""What must be said of wedges: bounce, sole and grooves count like loft, and full swings are not enough."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from bagwright.bag.club import Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.distances.rows import Row
 from bagwright.distances.table import Fits, StepRules
@@ -26,18 +27,16 @@ def _bent(row: Row, rules: StepRules) -> Iterator[Finding]:
     if abs(change) < rules.bent_from_deg:
         return
     way = "weak" if change > 0 else "strong"
-    text = f"{row.name} is stamped {club.stamped_loft_deg:g}° and measures {club.build.loft_deg:g}°: {abs(change):g}° {way}."
+    lofts = f"{club.stamped_loft_deg:g}° and measures {club.build.loft_deg:g}°: {abs(change):g}° {way}"
+    text = f"{row.name} is stamped {lofts}."
     if club.bounce_deg is None:
         text += " Its bounce is not given; it changed by about as much (common practice, no source)."
     else:
-        left = club.bounce_deg + change
+        now = f"about {club.bounce_deg + change:g}° is {'left' if change < 0 else 'there now'}"
         text += (
-            f" If {club.bounce_deg:g}° is the bounce from the maker, about {left:g}° is left of it: a degree of loft "
-            "takes about a degree of bounce with it (common practice, no source)."
+            f" If {club.bounce_deg:g}° is the bounce from the maker, {now}: a degree of loft "
+            f"{'takes' if change < 0 else 'brings'} about a degree of bounce (common practice, no source)."
         )
-        if change > 0:
-            text = text.replace("is left of it", "is there now").replace("takes about", "adds about")
-            text = text.replace("of bounce with it", "of bounce")
     yield make_finding("bent wedge", (row.name,), (text,), ("Measure the bounce, and choose by the turf.",))
 
 
@@ -46,11 +45,7 @@ def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
     known, unknown = [], []
     for row in wedges:
         club = row.club
-        facts = [] if club is None else [
-            *([f"bounce {club.bounce_deg:g}°"] if club.bounce_deg is not None else []),
-            *([f"{club.sole} sole"] if club.sole else []),
-            *([f"grooves {club.groove_age_months:g} months old"] if club.groove_age_months is not None else []),
-        ]  # fmt: skip
+        facts = [] if club is None else _facts(club)
         if facts:
             known.append(f"{row.name}: {', '.join(facts)}")
         if len(facts) < 3:
@@ -64,6 +59,14 @@ def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
         yield make_finding("wedge soles", tuple(unknown), (text,), (step,))
 
 
+def _facts(club: Club) -> list[str]:
+    """What is known of a wedge's bounce, sole and grooves."""
+    bounce, age = club.bounce_deg, club.groove_age_months
+    facts = [f"bounce {bounce:g}°"] if bounce is not None else []
+    facts += [f"{club.sole} sole"] if club.sole else []
+    return facts + ([f"grooves {age:g} months old"] if age is not None else [])
+
+
 def _partial_swings(wedges: Sequence[Row], fits: Fits) -> Iterator[Finding]:
     missing = [
         row.name
@@ -74,6 +77,9 @@ def _partial_swings(wedges: Sequence[Row], fits: Fits) -> Iterator[Finding]:
         )
     ]
     if missing:
-        text = f"Known from full swings only, or not at all: {', '.join(missing)}. No choice of wedges rests on these alone."
+        names = ", ".join(missing)
+        text = (
+            f"Known from full swings only, or not at all: {names}. No choice of wedges rests on these alone."
+        )
         step = "Hit five three-quarter and five half swings with each, from turf and sand where there is any."
         yield make_finding("wedge swings", tuple(missing), (text,), (step,))

@@ -15,6 +15,7 @@ from bagwright.units import M_PER_YD, RAD_PER_DEG
 
 Floats = NDArray[np.float64]
 Z90 = 1.6448536269514722
+SIDE, SIDE_SPREAD, MISHITS = Estimate(2.0, -4.0, 8.0), Estimate(9.0, 6.0, 13.0), Estimate(0.1, 0.03, 0.2)
 
 
 def near(value: float, sd: float) -> Estimate:
@@ -27,10 +28,10 @@ class FakeFit:
     carry_sd_m: Estimate
     measured: bool = True
     n_shots: int = 8
-    offline_m: Estimate = Estimate(2.0, -4.0, 8.0)
-    offline_sd_m: Estimate = Estimate(9.0, 6.0, 13.0)
+    offline_m: Estimate = SIDE
+    offline_sd_m: Estimate = SIDE_SPREAD
     right_probability: float = 0.7
-    mishit_share: Estimate = Estimate(0.1, 0.03, 0.2)
+    mishit_share: Estimate = MISHITS
     total_m: Estimate | None = None
     apex_m: Estimate | None = None
     descent_rad: Estimate | None = None

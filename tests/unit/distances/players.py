@@ -1,7 +1,7 @@
 """Four whole bags, each with the carries of a player of that driver head speed.
 
-The carries are invented: 2.3 yd of driver carry for each mph, and irons whose yards a degree of loft fall towards
-the long end the more, the slower the swing (common practice, no source).
+The carries are invented: 2.3 yd of driver carry for each mph, and irons whose yards a degree of loft fall
+towards the long end the more, the slower the swing (common practice, no source).
 """
 
 from __future__ import annotations
