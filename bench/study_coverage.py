@@ -38,6 +38,8 @@ from bench.world import (
 
 COUNTS = (3, 3, 4, 4, 5, 5, 6, 6, 8, 8, 12, 12)
 SHOWN = (3, 4, 5, 8, 12)
+LEVELS = (0.5, 0.4, 0.3, 0.8)
+"""Chances of "not solid" above which a shot counts as marked; the program suggests a mark above the first."""
 MEASURES = ("carry", "side", "carry sd", "side sd", "area")
 FIELDS = ("carry_m", "offline_m", "carry_sd_m", "offline_sd_m", "area90_m2")
 
@@ -111,7 +113,7 @@ def raw_ranges(carry: Floats) -> list[list[float]]:
 
 
 def count_marks(kind: np.ndarray, short_by_sd: Floats, not_solid: Floats) -> Result:
-    """Count shots, those not solid above .5 and above .8; a shot that the fit left out counts as marked."""
+    """Count shots of each sort and those marked at each level; a shot that the fit left out is marked."""
     marked = np.where(np.isnan(not_solid), 1.0, not_solid)
     groups = {
         "solid": kind == SOLID,
@@ -120,7 +122,7 @@ def count_marks(kind: np.ndarray, short_by_sd: Floats, not_solid: Floats) -> Res
         "bad": kind == BAD_READ,
     }
     return {
-        name: [int(group.sum()), int((marked[group] > 0.5).sum()), int((marked[group] > 0.8).sum())]
+        name: [int(group.sum()), *(int((marked[group] > level).sum()) for level in LEVELS)]
         for name, group in groups.items()
     }
 
@@ -168,17 +170,15 @@ def raw_row(rows: list[tuple[int, Result]]) -> list[str]:
 
 
 def mark_row(rows: list[tuple[int, Result]]) -> list[str]:
-    """Give shares marked: mishits, more than 3 sd short, bad reads, solid ones (false); at .5 and at .8."""
-    sums = {
-        name: np.sum([row["marks"][name] for _, row in rows], axis=0)
-        for name in ("mishit", "short", "bad", "solid")
-    }
-    shown = [share(int(s[1]), int(s[0])) for s in sums.values()]
-    return [
-        *shown,
-        share(int(sums["short"][2]), int(sums["short"][0])),
-        share(int(sums["solid"][2]), int(sums["solid"][0])),
+    """Give shares marked: mishits and bad reads; then more than 3 sd short / solid (false) at every level."""
+    names = ("mishit", "bad", "short", "solid")
+    sums = {name: np.sum([row["marks"][name] for _, row in rows], axis=0) for name in names}
+    first = [share(int(sums[name][1]), int(sums[name][0])) for name in names[:2]]
+    both = [
+        " / ".join(share(int(sums[name][1 + k]), int(sums[name][0])) for name in names[2:])
+        for k in range(len(LEVELS))
     ]
+    return [*first, *both]
 
 
 def tables(results: Mapping[str, list[Result]]) -> str:
@@ -199,16 +199,8 @@ def tables(results: Mapping[str, list[Result]]) -> str:
         "width yd",
         "ln sd bias / rmse",
     ]
-    mark_head = [
-        "world",
-        "balls",
-        "mishits",
-        "> 3 sd short",
-        "bad reads",
-        "false",
-        "> 3 sd short at .8",
-        "false at .8",
-    ]
+    mark_head = ["world", "balls", "mishits", "bad reads"]
+    mark_head += [f"> 3 sd short / false at {level}" for level in LEVELS]
     return "\n\n".join(
         (table([*head, "raw carry", "raw sd"], coverage), table(mark_head, marks)),
     )

@@ -49,7 +49,7 @@ PAIR_DRIFTS = {"cold 6 %": (0.0, 0.06), "cold 3 %": (0.0, 0.03), "tired 5 %": (0
 
 def mean_bias_yd(order: Sequence[int], world: World, balls_before: int) -> float:
     """Give the expected B - A of plain means for identical 180-yd clubs in yards (mishits cancel)."""
-    shift = 180.0 * drift_share(world, np.arange(len(order)) + float(balls_before))
+    shift = 180.0 * drift_share(world, np.arange(len(order), dtype=np.float64) + balls_before)
     which = np.asarray(order)
     return float(shift[which == 1].mean() - shift[which == 0].mean())
 
