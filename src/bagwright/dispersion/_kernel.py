@@ -66,6 +66,7 @@ class Plug(NamedTuple):
     side: float
     side_var: float
     side_sd: float
+    mishit_logit: float
 
 
 class Terms(NamedTuple):
@@ -234,18 +235,18 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
     return Evidence(labels, carry, side, like_c, like_l, by_c, by_l, by_mishit, tensor, scale)
 
 
-def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats]:
-    """Weights (C, G) of both spread grids from this cell alone, under the prior of the shared factors."""
-    label = (evidence.carry_by_factor @ grid.factor_prior) * (
-        evidence.side_by_factor @ grid.side_factor_prior
-    )
-    label = label * (evidence.by_mishit @ grid.mishit_prior)
+def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats, Floats]:
+    """Weights of both spread grids (C, G) and of the mishit grid (P,) from this cell alone, prior included."""
+    label_factor = evidence.carry_by_factor @ grid.factor_prior
+    label_factor = label_factor * (evidence.side_by_factor @ grid.side_factor_prior)
+    label = label_factor * (evidence.by_mishit @ grid.mishit_prior)
     label = label / label.sum()
     carry = evidence.carry_like * (grid.spread_given_factor @ grid.factor_prior)
     side = evidence.side_like * (grid.spread_given_factor @ grid.side_factor_prior)
     carry *= (label / carry.sum(1))[:, None]
     side *= (label / side.sum(1))[:, None]
-    return carry, side
+    mishit = label_factor @ evidence.by_mishit * grid.mishit_prior
+    return carry, side, mishit / mishit.sum()
 
 
 def joint_weights(evidence: Evidence, log_others: Floats, grid: Grid) -> Weights:

@@ -110,7 +110,7 @@ def _share_prior(session: Session, fit: CellFit, centre: Centre, carry: Floats, 
     The variance of a single club stays what it is; only its part from the length becomes common.
     """
     link = session.links.get(fit.shots.cell.key)
-    if link is not None and link.stock is not None:
+    if link is not None and (link.stock is not None or link.ratio.stated_m is not None):
         return carry
     length = session.length_others.get(fit.shots.cell.key, session.length)
     rest = 1.0 - centre.weight

@@ -12,6 +12,10 @@ from bagwright.dispersion._kernel import Axis, Evidence, Floats, Grid, Plug
 from bagwright.dispersion.cells import CellKey, CellShots
 from bagwright.dispersion.censored import add_lower_bounds
 
+_MORE_ROUNDS = 8
+_OPEN_ENOUGH = 0.25
+"""Cells with more open labels than this are worked out again around their own answer until it stays."""
+
 
 @dataclass(frozen=True, slots=True)
 class CellPrior:
@@ -58,7 +62,7 @@ def axes(shots: CellShots, prior: CellPrior, drift_m: Floats) -> tuple[Axis, Axi
     return carry, side
 
 
-def first_guess(carry: Axis, side: Axis) -> Plug:
+def first_guess(carry: Axis, side: Axis, mishit_logit: float) -> Plug:
     """Start from the middle of the longer half of the carries, shrunk to the prior; the side's prior."""
     seen = np.sort(carry.y[np.isfinite(carry.y)])
     noise = (1.2 * carry.base) ** 2
@@ -70,7 +74,7 @@ def first_guess(carry: Axis, side: Axis) -> Plug:
         weight = len(seen) / (len(seen) + noise / carry.var)
         centre = weight * middle + (1.0 - weight) * carry.mean
         var = 1.0 / (1.0 / carry.var + len(seen) / noise)
-    return Plug(centre, var, carry.base, side.mean, side.var, side.base)
+    return Plug(centre, var, carry.base, side.mean, side.var, side.base, mishit_logit)
 
 
 def evaluate(
@@ -78,10 +82,28 @@ def evaluate(
 ) -> CellFit:
     """Give the evidence of a cell's shots; `plug` says where its centre probably is (None: a first guess)."""
     carry, side = axes(shots, prior, drift_m)
-    plug = first_guess(carry, side) if plug is None else plug
-    log_prior_odds = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
+    if plug is None:
+        usual = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
+        plug = first_guess(carry, side, usual)
+    fit = _evaluate_at(shots, prior, drift_m, grid, plug)
+    for _ in range(_MORE_ROUNDS):
+        if fit.evidence.labels.open_labels < _OPEN_ENOUGH or _close(fit.own, plug):
+            break
+        plug = fit.own
+        fit = _evaluate_at(shots, prior, drift_m, grid, plug)
+    return fit
+
+
+def _close(a: Plug, b: Plug) -> bool:
+    """Tell whether two views of a cell would weigh its shots alike."""
+    moved = abs(a.carry - b.carry) / a.carry_sd + abs(a.side - b.side) / a.side_sd
+    return moved + abs(a.carry_sd / b.carry_sd - 1.0) + 0.3 * abs(a.mishit_logit - b.mishit_logit) < 0.01
+
+
+def _evaluate_at(shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug) -> CellFit:
+    carry, side = axes(shots, prior, drift_m)
     odds, share, flat = kernel.label_odds(
-        carry, side, plug, log_prior_odds, p.BAD_READ_SHARE, (p.BAD_READ_CARRY_M, p.BAD_READ_SIDE_M)
+        carry, side, plug, plug.mishit_logit, p.BAD_READ_SHARE, (p.BAD_READ_CARRY_M, p.BAD_READ_SIDE_M)
     )
     labels = kernel.label_sets(odds, share, flat, shots.mishit, p.BAD_READ_SHARE)
     carry_terms = kernel.axis_terms(carry, labels, grid, shots.visit)
@@ -92,13 +114,14 @@ def evaluate(
 
 
 def _own_view(evidence: Evidence, prior: CellPrior, grid: Grid) -> Plug:
-    carry_w, side_w = kernel.own_weights(evidence, grid)
+    carry_w, side_w, mishit_w = kernel.own_weights(evidence, grid)
     carry, carry_var = kernel.moments(carry_w, evidence.carry)
     side, side_var = kernel.moments(side_w, evidence.side)
     spread = np.exp(grid.log_spread)
     return Plug(
         carry, carry_var, prior.carry_spread_m * float(carry_w.sum(0) @ spread),
         side, side_var, prior.side_spread_m * float(side_w.sum(0) @ spread),
+        float(mishit_w @ grid.logit_mishit) + prior.logit_shift,
     )  # fmt: skip
 
 

@@ -72,6 +72,8 @@ _KIND_ONLY: dict[str, tuple[float, float]] = {
 }  # fmt: skip
 """Loft and spread of log carry when nothing but the kind is known."""
 
+STATED_CARRY_SD = 0.08
+"""Spread of log carry around a carry that somebody stated."""
 UNKNOWN_CLUB_SD = 0.35
 """Spread of log carry of a club of which not even the kind is known."""
 
@@ -115,11 +117,16 @@ def swing_prior(swing: str, changed: bool = False) -> SwingPrior:
 
 @dataclass(frozen=True, slots=True)
 class CarryRatio:
-    """A club's stock carry over the player's length (the 160-yard iron), and the sd of its logarithm."""
+    """A club's stock carry over the player's length (the 160-yard iron), and the sd of its logarithm.
+
+    `known` is False when not even the kind of club is known. `stated_m` is a stock carry that stands by itself,
+    whatever the other clubs say: stated by somebody, or taken from the club's own shots for want of better.
+    """
 
     ratio: float
     sd: float
     known: bool = True
+    stated_m: float | None = None
 
 
 def ratio_of_loft(loft_deg: float) -> float:
@@ -244,9 +251,9 @@ def _make_grid(handicap: float, known: bool) -> Grid:
     reach, points = (0.78, 13) if known else (1.05, 17)
     factor = np.linspace(-reach, reach, points)
     spread = np.linspace(-(reach + 0.4), reach + 0.4, 31 if known else 37)
-    logit_p = middle + width * np.linspace(-2.6, 2.6, 9)
+    logit_p = middle + width * np.linspace(-3.25, 3.25, 11)
     given = np.exp(-0.5 * ((spread[:, None] - factor) / CLUB_SPREAD_SD) ** 2)
-    prior = np.zeros((points, points, 9))
+    prior = np.zeros((points, points, len(logit_p)))
     for dc, dl, lp, share in zip(shift_c, shift_l, logits, shares, strict=True):
         prior += share * _factor_prior(factor - dc, factor - dl)[:, :, None] * _bell(logit_p - lp, MISHIT_SD)
     prior /= prior.sum()

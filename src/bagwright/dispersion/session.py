@@ -46,7 +46,7 @@ def build_session(
 ) -> Session:
     """Fit all cells of a sorted table."""
     grid = p.grid_for(player.handicap, player.handicap_known)
-    links = {key: link_cell(key, sorted_, player, bag, expected) for key in sorted_.cells}
+    links = {key: link_cell(key, sorted_, bag, expected) for key in sorted_.cells}
     start = Shared(math.log(player.length_m), player.length_sd**2)
     side_start = Shared(0.0, p.PLAYER_SIDE_SD**2)
     first = {key: _first_prior(key, links, player, start, side_start) for key in sorted_.cells}
@@ -118,9 +118,9 @@ def final_prior(session: Session, key: Key, shots: CellShots) -> CellPrior:
     side = session.side_others.get(key) or session.side.get(visit) or Shared(0.0, p.PLAYER_SIDE_SD**2)
     if link.stock is not None:
         stock = session.cells[link.stock].own
-        return linked_prior(link.swing, stock.carry, stock.carry_var, session.player.handicap, side)
+        return linked_prior(link, stock.carry, stock.carry_var, session.player.handicap, side)
     length = session.length_others.get(key, session.length)
-    return ladder_prior(link, length, session.player.handicap, side)
+    return ladder_prior(link, length, session.player.handicap, side, session.length.mean)
 
 
 def _first_prior(
@@ -152,7 +152,8 @@ def _share_length(
             continue
         carry = max(said.value, 0.3 * fit.prior.mean_m)
         swing_sd = link.swing.centre_sd / link.swing.centre
-        var = said.variance / carry**2 + link.ratio.sd**2 + swing_sd**2
+        own_sd = p.CLUB_CARRY_SD if link.ratio.stated_m is not None else link.ratio.sd
+        var = said.variance / carry**2 + own_sd**2 + swing_sd**2
         messages[k] = Message(math.log(carry / (link.ratio.ratio * link.swing.centre)), var)
     everyone, others = leave_one_out(start, messages)
     return everyone, {keys[k]: shared for k, shared in others.items()}
