@@ -43,7 +43,7 @@ def covered(column: int) -> float:
     return float(((fit[:, 1] <= truth) & (truth <= fit[:, 2])).mean())
 
 
-# 1200 clubs in 100 visits: the standard error is .9 points for independent clubs and about 1.5 as clubs of one
+# 1200 clubs in 100 visits: the standard error is .9 points for independent clubs, about 1.5 as clubs of one
 # player come; the bounds are four of the latter around 90 %.
 @pytest.mark.parametrize("measure", coverage.MEASURES)
 def test_ninety_percent_ranges_hold_about_ninety_percent(measure: str) -> None:
