@@ -91,8 +91,7 @@ def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None
     from bagwright.dispersion.cells import ball_key
 
     hit = tuple((club, "stock") for club in dict.fromkeys(shots.text("club")) if club)
-    words = [slot] if isinstance(slot, str) else list(slot)
-    clubs = find_slot(words, None, hit).entries
+    clubs = find_slot(slot, None, hit).entries
     if len(clubs) != 1:
         raise InputError(f"Balls are compared with one club, but {len(clubs)} were named.", "Name one club.")
     fits = _fit(shots, bag, by_ball=True)

@@ -68,14 +68,14 @@ def find_slot(slot: str | Sequence[str], bag: Bag | None, hit: Collection[Key] =
     """Resolve the words of a slot to candidates.
 
     One word stands for the slot: the carried club it names and every candidate or spare of its kind, number or
-    loft. Several words name the candidates. The carried club of the slot joins by default, and where the slot is
+    loft; the exact name of one build of the rack stands for that build alone. Several words name the candidates. The carried club of the slot joins by default, and where the slot is
     empty, gripped-down shots of the next longer club do. `hit` holds the (club, swing) keys with shots; clubs that
     are in no bag are known by them. Raises InputError naming the nearest names.
     """
     words = split_words(slot)
     known = tuple(dict.fromkeys([*(club.name for club in bag or ()), *(club for club, _ in hit)]))
     entries = [entry for word in words for entry in _named(word, bag, known, alone=len(words) == 1)]
-    if len(words) == 1 and bag is not None:
+    if len(words) == 1 and bag is not None and not _one_of_the_rack(words[0], bag):
         entries += [Entry(club.name, club.name) for club in _rivals(entries, bag)]
     entries = list({entry.key: entry for entry in entries}.values())
     present = present_club([entry.club for entry in entries], bag)
@@ -163,6 +163,12 @@ def _split_swing(word: str) -> tuple[str, str]:
     """ "PW gripped-down" is a club and a swing."""
     text, _, last = word.rpartition(" ")
     return (text.strip(), last.lower()) if text and last.lower() in SWINGS else (word, "stock")
+
+
+def _one_of_the_rack(word: str, bag: Bag) -> bool:
+    """True when a word is the exact name of one build that is not carried: it is tried against the slot's club."""
+    club = bag.find(word)
+    return club is not None and club.status != "carried"
 
 
 def _rivals(entries: Sequence[Entry], bag: Bag) -> list[Club]:
