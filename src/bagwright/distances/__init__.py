@@ -48,7 +48,7 @@ def distances(fits: Fits, bag: Bag | None = None, rules: StepRules | None = None
     bunched = frozenset(name for finding in bunches for name in finding.clubs)
     n_carried = len(bag.with_status("carried")) if bag else None
     findings = [
-        *step_findings(steps, rows, bunched, rules),
+        *step_findings(steps, rows, bunched),
         *bunches,
         *off_line_findings(line, bunched, rules),
         *(slot_findings(bag, steps) if bag else ()),

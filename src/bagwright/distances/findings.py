@@ -29,15 +29,13 @@ def is_slow(rows: Sequence[Row], player: Player | None, rules: StepRules) -> boo
     return longest / M_PER_YD / YD_PER_MPH * MPS_PER_MPH < rules.slow_below_mps
 
 
-def step_findings(
-    steps: Sequence[Step], rows: Sequence[Row], bunched: frozenset[str], rules: StepRules
-) -> Iterator[Finding]:
+def step_findings(steps: Sequence[Step], rows: Sequence[Row], bunched: frozenset[str]) -> Iterator[Finding]:
     """Gaps, then overlaps. Pairs inside a bunched long end are told there and not again here."""
     by_name = {row.name: row for row in rows}
     for step in steps:
         pair = by_name[step.longer], by_name[step.shorter]
         if step.word == "gap":
-            yield _gap(step, pair, rows, rules)
+            yield _gap(step, pair, rows)
         elif step.word in ("overlap", "same carry") and not bunched.issuperset({step.longer, step.shorter}):
             yield _overlap(step, pair)
 
@@ -76,13 +74,13 @@ def _predicted(pair: Sequence[Row]) -> str:
     return f" Not hit, predicted from the rest of the bag: {', '.join(names)}." if names else ""
 
 
-def _gap(step: Step, pair: tuple[Row, Row], rows: Sequence[Row], rules: StepRules) -> Finding:
+def _gap(step: Step, pair: tuple[Row, Row], rows: Sequence[Row]) -> Finding:
     start: Sentence = (
         f"Between {step.longer} and {step.shorter} lie ", Distance(step.step_m), ", more than ",
         Distance(step.gap_above_m), "." + _predicted(pair),
     )  # fmt: skip
     clubs = (step.longer, step.shorter)
-    if step.filled_by is not None and step.filled_by[2] >= rules.report_from:
+    if step.filled_by is not None:
         club, swing, chance, used = step.filled_by
         how = "was hit and fills" if used == "measured" else "is expected to fill"
         words = (*start, f" A {swing} {club} {how} it (chance {percent(chance)}).")
@@ -142,7 +140,8 @@ def bunched_long_end(rows: Sequence[Row], player: Player | None, rules: StepRule
             runs.append([stronger, weaker])
     told = [(run, _bunched(run, rules)) for run in runs]
     slow = is_slow(rows, player, rules)
-    return tuple(_bunch(run, p, slow) for run, p in told if p >= rules.report_from)
+    told_from = rules.report_from if slow else max(rules.report_from, rules.bunch_from)
+    return tuple(_bunch(run, p, slow) for run, p in told if p >= told_from)
 
 
 def _loft_span(run: Sequence[Row]) -> float:

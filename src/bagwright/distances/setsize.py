@@ -77,7 +77,8 @@ def set_size_findings(
     """Advise a smaller set where swing speed, handicap or age says that it may help; else say nothing."""
     reason = _why_fewer(rows, player, rules)
     size = set_size(rows, rules)
-    if not reason or size is None or (n_carried is not None and n_carried <= size[1]):
+    carried = len(rows) + 1 if n_carried is None else n_carried
+    if not reason or size is None or 2 * carried <= sum(size):
         return
     few, many = size
     how_many = f"{few}" if few == many else f"{few} to {many}"
@@ -86,7 +87,7 @@ def set_size_findings(
         Distance(SMALLEST_STEP_M[0]), " to ", Distance(SMALLEST_STEP_M[1]),
         " and of one depth spread (common practice, no source, for the steps; any number up to 14 is legal).",
     )  # fmt: skip
-    spare = _leave_out(rows, max(0, (n_carried or len(rows) + 1) - many), rules)
+    spare = _leave_out(rows, carried - (few + many + 1) // 2, rules)
     step = f"These change the steps least when left at home: {', '.join(spare)}." if spare else ""
     fewer = " Fewer clubs are also lighter to carry and easier to learn."
     yield make_finding("set size", tuple(spare), words, (step + fewer,))

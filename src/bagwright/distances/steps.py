@@ -43,7 +43,7 @@ def _step(longer: Row, shorter: Row, fits: Fits, rules: StepRules, i: int) -> St
         longer.name, shorter.name, step, step.value / middle_m, even_low, even_high,
         float(np.median(overlap)), float(np.median(gap)), p_overlap, p_gap,
         _word(step.value, even_low, wide, p_overlap, p_gap, job, rules.report_from), job, reason,
-        _filler(longer, shorter, gap, fits, i) if p_gap >= rules.report_from else None,
+        _filler(longer, shorter, gap, fits, rules, i) if p_gap >= rules.report_from else None,
     )  # fmt: skip
 
 
@@ -58,7 +58,7 @@ def _word(
 
 
 def _filler(
-    longer: Row, shorter: Row, gap: Floats, fits: Fits, i: int
+    longer: Row, shorter: Row, gap: Floats, fits: Fits, rules: StepRules, i: int
 ) -> tuple[str, str, float, Used] | None:
     """The swing of the longer club most likely to leave no gap on either side; None if none is likely."""
     swings = ["gripped-down"] + (["three-quarter"] if longer.kind == "wedge" else [])
@@ -68,7 +68,7 @@ def _filler(
         wider = np.maximum(longer.carry - carry, carry - shorter.carry)
         options.append((longer.name, swing, float(np.mean(wider <= gap)), used))
     found = max(options, key=lambda option: option[2])
-    return found if found[2] >= 0.5 else None
+    return found if found[2] >= rules.filled_from else None
 
 
 def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:

@@ -92,8 +92,12 @@ class StepRules:
     wide_spreads: float = 1.5
     gap_factor: float = 1.3
     gap_spreads: float = 2.0
-    report_from: float = 0.60
-    """Findings are told from this probability on, always with it."""
+    report_from: float = 0.75
+    """Findings are told from this probability on ("likely"), always with it."""
+    filled_from: float = 0.50
+    """A swing counts as filling a gap from this probability on; said with it, and to be hit if it was not."""
+    bunch_from: float = 0.90
+    """A bunched long end of a player who is not slow needs this much: there it is rare, and often chance."""
     descent_apart_deg: float = 4.0
     apex_apart_share: float = 0.15
     """Flights differ when descent differs by more than the one or height by more than the other."""
