@@ -35,7 +35,7 @@ def say_answer(report: ReportInput, show: Show) -> Said:
         return _distances(report, show)
     lines = (
         ("How sure", _how_sure(answer, show)),
-        (_gain_label(answer), _gain(answer, show)),
+        ("What you gain", _gain(answer, show)),
         ("Still open", answer_open(report)),
         ("Test next", answer_next(report)),
     )
@@ -92,10 +92,6 @@ def _how_sure(answer: Answer, show: Show) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _gain_label(answer: Answer) -> str:
-    return "What a change would do" if answer.kind == "keep" else "What you gain"
-
-
 def _gain(answer: Answer, show: Show) -> tuple[str, ...]:
     if answer.gain_m is None or answer.choice is None:
         return ()
@@ -107,16 +103,21 @@ def _gain(answer: Answer, show: Show) -> tuple[str, ...]:
         verb, more, less = "carries", "farther", "shorter"
     else:
         verb, more, less = "finishes", "nearer to the target", "farther from it"
-    middle = (
-        "as close as makes no difference" if abs(gain.value) < 0.05 else _moved(gain.value, more, less, show)
-    )
+    middle = _moved(gain.value, more, less, show)
     said = [
-        f"On average your ball {verb} {middle} than {against}. The range goes from "
-        f"{_moved(gain.low, more, less, show)} to {_moved(gain.high, more, less, show)}."
+        f"With the {named(answer.choice)} your ball {verb} on average {middle} than {against}. "
+        f"The range goes from {_between(gain, more, less, show)}."
     ]
     if answer.gain_probability is not None:
         said.append(f"That there is a gain at all is {sure(answer.gain_probability)}.")
     return tuple(said)
+
+
+def _between(gain: Estimate, more: str, less: str, show: Show) -> str:
+    if gain.low >= 0.0 or gain.high <= 0.0:
+        near, far = sorted((abs(gain.low), abs(gain.high)))
+        return f"{number(near, 1)} to {number(far, 1)} {show.unit_word} {more if gain.low >= 0.0 else less}"
+    return f"{_moved(gain.low, more, less, show)} to {_moved(gain.high, more, less, show)}"
 
 
 def _moved(value: float, more: str, less: str, show: Show) -> str:
@@ -128,7 +129,7 @@ def answer_open(report: ReportInput) -> tuple[str, ...]:
     answer = report.answer
     said = [clean(text, 220) for text in (answer.still_open if answer else ())]
     said += [
-        f"{line.side.capitalize()}: {clean(line.still_open, 200)}" for line in report.sides if line.still_open
+        f"{line.side.capitalize()}: {clean(line.still_open, 240)}" for line in report.sides if line.still_open
     ]
     return tuple(dict.fromkeys(said))
 

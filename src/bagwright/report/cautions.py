@@ -30,6 +30,8 @@ _ALWAYS = (
 )
 """Each with the words that show that somebody has already given it."""
 
+_PAGE_ONE = ("practitioner", "guardian", "interest", "align", "wedge verdict", "in blocks", "near water")
+
 _WORKSHOP = (
     "Measure the club first. Stamped numbers mislead.",
     "Stay within the head maker's limits. Bending can break a hosel and void a warranty: forged heads "
@@ -59,6 +61,11 @@ def player_cautions(player: PlayerLine, given: tuple[str, ...]) -> tuple[str, ..
         first.append(f"The seller's interest: {clean(player.seller_interest, 220)}")
     always = (text for words, text in _ALWAYS if words not in told)
     return tuple(dict.fromkeys((*first, *(clean(text, 260) for text in given), *always)))
+
+
+def first_cautions(cautions: tuple[str, ...]) -> tuple[str, ...]:
+    """Pick those that belong on page one: health and age, interests, what weakens the answer, safety."""
+    return tuple(text for text in cautions if any(word in text.lower() for word in _PAGE_ONE))[:6]
 
 
 def workshop_cautions() -> tuple[str, ...]:

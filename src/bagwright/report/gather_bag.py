@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Bag, Club, Player
+from bagwright.estimate import percent
 from bagwright.report.model import BagRow, BuildClub, BuildField, CarryRow, PlayerLine, StepLine
 from bagwright.report.words import NB, number, plain_degrees
 from bagwright.units import M_PER_IN, System
@@ -98,6 +99,10 @@ def step_lines(table: DistanceTable) -> tuple[StepLine, ...]:
 
 
 def _step_word(step: Step) -> str:
+    if step.word == "narrow":
+        return f"narrow; that it is an overlap: {percent(step.p_overlap)}"
+    if step.word == "wide":
+        return f"wide; that it is a gap: {percent(step.p_gap)}"
     if step.filled_by is None:
         return step.word
     club, swing, _, used = step.filled_by
@@ -105,10 +110,12 @@ def _step_word(step: Step) -> str:
     return f"{step.word}; the {club} {swing} fills it{hit}"
 
 
-def _step_chance(step: Step) -> float:
-    if step.word in ("gap", "wide"):
+def _step_chance(step: Step) -> float | None:
+    if step.word in ("narrow", "wide"):
+        return None
+    if step.word == "gap":
         return step.p_gap
-    if step.word in ("overlap", "same carry", "narrow"):
+    if step.word in ("overlap", "same carry"):
         return step.p_overlap
     return max(0.0, 1.0 - step.p_gap - step.p_overlap)
 

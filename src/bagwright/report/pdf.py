@@ -9,7 +9,7 @@ from typing import Any
 
 from bagwright.report import tables
 from bagwright.report.answer import Said, answer_next, named, say_answer, your_numbers
-from bagwright.report.cautions import METHOD, player_cautions
+from bagwright.report.cautions import METHOD, first_cautions, player_cautions
 from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
 from bagwright.report.files import write_whole
 from bagwright.report.model import ReportInput
@@ -81,7 +81,7 @@ def report_data(report: ReportInput, day: datetime.date, paper: str, system: Sys
         "charts": {name: _picture(chart) for name, chart in charts_of(report, system).items()},
         "notes": _notes(report, show),
         "cautions": list(cautions),
-        "cautions_first": list(cautions[:4]),
+        "cautions_first": list(first_cautions(cautions)),
         "method": list(METHOD),
         "fit_notes": [clean(text, 300) for text in report.notes],
         "next": list(answer_next(report)),
@@ -126,17 +126,19 @@ def _trial(report: ReportInput, show: Show) -> dict[str, Any]:
 def _distances(report: ReportInput, show: Show) -> dict[str, Any]:
     heads, rows, widths = tables.carry_table(report.clubs, show)
     flight_heads, flights = tables.flight_table(report.clubs, show)
+    wedge_heads, wedges = tables.wedge_table(report.clubs, show)
     step_heads, steps = tables.step_table(report.steps, show)
     return {
         "carry_heads": heads,
         "carries": rows,
         "carry_widths": widths,
-        "wedges": tables.wedge_table(report.clubs, show),
+        "wedge_heads": wedge_heads,
+        "wedges": wedges,
         "flight_heads": flight_heads,
         "flights": flights,
         "step_heads": step_heads,
         "steps": steps,
-        "findings": [clean(text, 300) for text in report.findings],
+        "findings": [clean(text, 600) for text in report.findings],
     }
 
 
@@ -179,8 +181,10 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
             "stock swing. Hollow "
             "with a broken line: not hit, estimated from the other clubs."
         ),
-        "carries": "Struck well. In brackets: the range. Side: where the balls mostly finish, and how "
-        "sure that is.",
+        "carries": (
+            "Struck well. In brackets: the range. A ≈ in front: not hit, estimated from other swings and "
+            "clubs. Side: where the balls mostly finish, and how sure that is."
+        ),
         "order": (
             "Each ball against its own club's carry. Hollow: bad strikes and warm-up balls. Grey line "
             "and band: how the "

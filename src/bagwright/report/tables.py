@@ -103,10 +103,14 @@ def side_table(sides: Sequence[SideLine]) -> list[Row]:
             name.capitalize(),
             clean(line.leader, NAME) if told else "nobody yet",
             sure(line.probability) if line.probability is not None else "cannot tell",
-            clean(line.said, 300) if line.said else NONE,
-            clean(line.still_open, 200) if line.still_open else NONE,
+            clean(line.said, 600) if line.said else NONE,
+            _capital(clean(line.still_open, 240)) if line.still_open else NONE,
         ])  # fmt: skip
     return rows
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def carry_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
@@ -126,37 +130,29 @@ def carry_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[
     for name in clubs_by_carry(clubs):
         swings = {row.swing: row for row in clubs if row.club == name}
         stock = swings.get("stock") or next(iter(swings.values()))
-        shown = "" if stock.measured else " (estimated)"
-        rows.append([
-            clean(name, NAME),
-            plain_degrees(stock.loft_deg),
-            str(sum(row.n_shots for row in swings.values())),
-            *(show.ranged(swings[swing].carry_m) + (shown if swing == "stock" else _guessed(swings[swing]))
-              if swing in swings else NONE for swing in ("stock", "gripped-down", "flat-out")),
-            usual_side(stock.right_probability),
-            share(stock.mishit_share),
-        ])  # fmt: skip
+        carries = [_carry(swings.get(swing), show) for swing in ("stock", "gripped-down", "flat-out")]
+        balls = str(sum(row.n_shots for row in swings.values()))
+        side, bad = usual_side(stock.right_probability), share(stock.mishit_share)
+        rows.append([clean(name, NAME), plain_degrees(stock.loft_deg), balls, *carries, side, bad])
     return heads, rows, [1.35, 0.5, 0.5, 1.25, 1.25, 1.25, 0.85, 0.95]
 
 
-def _guessed(row: CarryRow) -> str:
-    return "" if row.measured else " (estimated)"
+def _carry(row: CarryRow | None, show: Show) -> str:
+    """Give a carry with its range; a "≈" in front says that it was not hit."""
+    if row is None:
+        return NONE
+    return ("" if row.measured else "≈") + show.ranged(row.carry_m)
 
 
-def wedge_table(clubs: Sequence[CarryRow], show: Show) -> list[Row]:
+def wedge_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row]]:
     """Three-quarter and half swings of the clubs that have them."""
     rows = []
     for name in clubs_by_carry(clubs):
         swings = {row.swing: row for row in clubs if row.club == name}
         if "three-quarter" in swings or "half" in swings:
-            cells = [
-                show.distance_ranged(swings[swing].carry_m) + _guessed(swings[swing])
-                if swing in swings
-                else NONE
-                for swing in ("three-quarter", "half")
-            ]
+            cells = [_carry(swings.get(swing), show) for swing in ("three-quarter", "half")]
             rows.append([clean(name, NAME), *cells])
-    return rows
+    return ["Club", f"Three-quarter, {show.unit}", f"Half, {show.unit}"], rows
 
 
 def flight_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row]]:
@@ -181,7 +177,7 @@ def step_table(steps: Sequence[StepLine], show: Show) -> tuple[list[str], list[R
     """Give the steps between neighbours and what is thought of them."""
     rows = []
     for step in steps:
-        word = clean(step.word, 60) if step.word else "even"
+        word = clean(step.word, 120) if step.word else "even"
         if step.probability is not None:
             word += f", {sure(step.probability)}"
         rows.append(

@@ -19,8 +19,8 @@ WIDTH_FACTOR = 2 * 1.6449
 """Width that holds 90 % of a normal spread, in standard deviations (standard normal quantile 0.95 twice)."""
 
 _ROW = 52
-_PANEL = 118
-_NAME = 150
+_PANEL = 109
+_NAME = 140
 
 
 @dataclass(frozen=True, slots=True)

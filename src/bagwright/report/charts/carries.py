@@ -15,7 +15,7 @@ from bagwright.report.words import Show, joined, spanned
 _ROW = 30
 _NAME = 150
 _FIGURES = 116
-_PLOT = 376
+_PLOT = 352
 _LEGEND = {"title": None, "orient": "top", "symbolSize": 90, "symbolOpacity": 1, "direction": "horizontal"}
 
 

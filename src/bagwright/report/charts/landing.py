@@ -98,7 +98,7 @@ class _Frame:
         return found
 
     def view(
-        self, which: Sequence[int], wide: float = 400.0, tall: float = 340.0, *, alone: bool = False
+        self, which: Sequence[int], wide: float = 400.0, tall: float = 310.0, *, alone: bool = False
     ) -> Spec:
         """One picture of some candidates; a yard across is as long as a yard away."""
         scale = min(wide / (self.x[1] - self.x[0]), tall / (self.y[1] - self.y[0]))

@@ -81,7 +81,11 @@ def _strip(
          "scale": {"domain": list(domain), "nice": False, "zero": False},
          "axis": {"title": f"past (+) or short (−), {show.unit}", "tickCount": 5}}  # fmt: skip
     fitted = {"values": [datum for datum in lines if datum["visit"] == visit]}
-    layers = [_zero(), *_fitted(fitted, x, y), _balls(here, candidates, x, y)]
+    layers = [
+        _zero(),
+        *_fitted(fitted, x, y),
+        _balls(here, candidates, {datum["label"] for datum in points}, x, y),
+    ]
     strip: Spec = {"width": _WIDTH, "height": _HEIGHT, "layer": layers}
     if titled:
         strip["title"] = {"text": f"Visit {clean(visit, 40)}" if visit else "Visit", "fontSize": 12}
@@ -103,22 +107,23 @@ def _fitted(data: Spec, x: Spec, y: Spec) -> list[Spec]:
             "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}}}  # fmt: skip
     line = {
         "data": data,
-        "mark": {"type": "line", "color": QUIET, "strokeWidth": 2},
+        "mark": {"type": "line", "color": QUIET, "strokeWidth": 2, "clip": True},
         "encoding": {"x": x, "y": y},
     }
     return [band, line]
 
 
-def _balls(here: list[dict[str, Any]], candidates: Sequence[str], x: Spec, y: Spec) -> Spec:
+def _balls(
+    here: list[dict[str, Any]], candidates: Sequence[str], present: set[str], x: Spec, y: Spec
+) -> Spec:
     labels = list(dict.fromkeys(_label(candidates, name) for name in candidates))
     signs = [sign(i) for i in range(len(labels))]
     colours, shapes = [s.colour for s in signs], [s.shape for s in signs]
-    present = {datum["label"] for datum in here}
     if OTHERS in present:
         labels, colours, shapes = [*labels, OTHERS], [*colours, "#8a8a8a"], [*shapes, "circle"]
     kept = [i for i, label in enumerate(labels) if label in present]
     pick = {"domain": [labels[i] for i in kept]}
-    legend = {"title": None, "orient": "top", "columns": 3, "symbolSize": 90}
+    legend = {"title": None, "orient": "top", "columns": min(3, len(kept)), "symbolSize": 90}
     field: Spec = {"field": "label", "type": "nominal", "legend": legend}
     return {
         "data": {"values": here},

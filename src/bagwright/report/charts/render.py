@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -39,7 +40,10 @@ def make_chart(name: str, title: str, alt: str, body: Spec) -> Chart:
 
 def to_svg(chart: Chart) -> str:
     """Give the chart as SVG text. Raises MachineError where the chart library is missing or refuses it."""
-    return _converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
+    svg = _converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
+    title, said = html.escape(chart.title), html.escape(chart.alt)
+    named = f' role="img" aria-label="{said}"><title>{title}</title><desc>{said}</desc>'
+    return svg.replace(">", named, 1)
 
 
 def to_png(chart: Chart, scale: float = 2.0) -> bytes:
