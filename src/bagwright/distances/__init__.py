@@ -53,7 +53,7 @@ def distances(fits: Fits, bag: Bag | None = None, rules: StepRules | None = None
         *off_line_findings(line, bunched, rules),
         *(slot_findings(bag, steps) if bag else ()),
         *set_size_findings(rows, steps, player, n_carried, rules),
-        *wedge_findings(rows, fits, rules),
+        *wedge_findings(rows, rules),
         *_not_hit(rows),
     ]
     return DistanceTable(

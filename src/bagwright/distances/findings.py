@@ -9,7 +9,7 @@ import numpy as np
 
 from bagwright.bag.club import Player
 from bagwright.bag.finding import Distance, Finding, Sentence, make_finding
-from bagwright.distances.newclub import new_club
+from bagwright.distances.newclub import COMMON_M_PER_DEG, new_club
 from bagwright.distances.rows import Row, estimate
 from bagwright.distances.table import LoftLine, Step, StepRules
 from bagwright.estimate import Estimate, percent
@@ -18,6 +18,7 @@ from bagwright.units import M_PER_YD, MPS_PER_MPH
 YD_PER_MPH = 2.3
 """Driver carry for each mph of head speed, the same as in the prior of the player's length."""
 _LOFT_APART_DEG = 2.0
+_COMMON = (Distance(COMMON_M_PER_DEG[0], 1), " to ", Distance(COMMON_M_PER_DEG[1], 1))
 _FULL_ONLY = " Full swings only: hit three-quarter and half swings, from turf and sand, before one goes."
 
 
@@ -41,8 +42,7 @@ def step_findings(steps: Sequence[Step], rows: Sequence[Row], bunched: frozenset
 
 
 def _overlap(step: Step, pair: tuple[Row, Row]) -> Finding:
-    wedges = pair[0].kind == pair[1].kind == "wedge"
-    full = (_FULL_ONLY,) if wedges else ()
+    full = (_FULL_ONLY,) if _full_wedges(pair) else ()
     start: Sentence = (
         f"{step.longer} and {step.shorter} are only ", Distance(step.step_m),
         " apart; the player's own spread makes less than ", Distance(step.overlap_below_m), " one distance.",
@@ -63,6 +63,11 @@ def _overlap(step: Step, pair: tuple[Row, Row]) -> Finding:
     else:
         next_step = ("Say what each is for (use = [...]), and measure height and descent, to know.", *full)
     return make_finding("same carry", clubs, (*start, predicted), next_step, step.p_overlap)
+
+
+def _full_wedges(pair: Sequence[Row]) -> bool:
+    """Two wedges of which at least one is known from full swings only."""
+    return all(row.kind == "wedge" for row in pair) and not all(row.partial_hit for row in pair)
 
 
 def _sentence(text: str) -> str:
@@ -98,12 +103,11 @@ def _what_would_fill(pair: tuple[Row, Row], rows: Sequence[Row]) -> Sentence:
     text: list[str | Distance] = ["A club that carries ", Distance(wanted.carry_m), " would even the bag."]
     if wanted.own_deg is not None:
         text.append(f" By the player's own loft line that takes {_degrees(wanted.own_deg)} of loft;")
-        text.append(f" by 2 to 4 yd a degree {_degrees(wanted.common_deg)} (common practice, no source).")
+        text += [" by ", *_COMMON, f" a degree {_degrees(wanted.common_deg)} (common practice, no source)."]
     elif wanted.common_deg is not None:
-        text.append(
-            f" At 2 to 4 yd a degree (common practice, no source) that takes {_degrees(wanted.common_deg)}."
-        )
-    if pair[0].kind == pair[1].kind == "wedge":
+        loft = _degrees(wanted.common_deg)
+        text += [" At ", *_COMMON, f" a degree (common practice, no source) that takes {loft}."]
+    if _full_wedges(pair):
         text.append(
             " Full swings only: try three-quarter swings first, and choose bounce and sole for the turf."
         )
@@ -126,7 +130,7 @@ def bunched_long_end(rows: Sequence[Row], player: Player | None, rules: StepRule
     long = [
         row
         for row in rows
-        if row.status == "carried" and row.used == "measured" and row.kind in ("wood", "hybrid", "iron")
+        if row.in_steps and row.used == "measured" and row.kind in ("wood", "hybrid", "iron")
         and row.loft_deg is not None and row.loft_deg <= rules.long_end_loft_deg
     ]  # fmt: skip
     long.sort(key=lambda row: row.loft_deg or 0.0)

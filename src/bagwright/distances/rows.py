@@ -24,7 +24,10 @@ _KEY = 14
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One club of the table: what it is, its stock dispersion, and draws (n,) of carry and spread."""
+    """One club of the table: what it is, its stock dispersion, and draws (n,) of carry and spread.
+
+    `status` is the club's own, "by name" for every build hit when there is no bag, else "not in the bag".
+    """
 
     club: Club | None
     name: str
@@ -33,6 +36,13 @@ class Row:
     used: Used
     carry: Floats
     spread: Floats
+    partial_hit: bool
+    """True when three-quarter and half swings were hit with it."""
+
+    @property
+    def in_steps(self) -> bool:
+        """True for clubs that the steps are counted between."""
+        return self.status in ("carried", "by name")
 
     @property
     def kind(self) -> str:
@@ -68,13 +78,18 @@ def table_rows(fits: Fits, bag: Bag | None) -> tuple[Row, ...]:
     for (name, club, status), key in zip(entries, keys, strict=True):
         if draws is not None and key in hit:
             j = hit.index(key)
-            rows.append(
-                Row(club, name, status, fits[key], "measured", draws.carry_m[:, j], draws.carry_sd_m[:, j])
-            )
+            drawn = draws.carry_m[:, j], draws.carry_sd_m[:, j]
+            rows.append(Row(club, name, status, fits[key], "measured", *drawn, _partial_hit(name, fits)))
         elif club is not None:
             fit = fits.predict(club)
-            rows.append(Row(club, name, status, fit, "predicted", *_predicted_draws(fit, len(rows))))
+            drawn = _predicted_draws(fit, len(rows))
+            rows.append(Row(club, name, status, fit, "predicted", *drawn, _partial_hit(name, fits)))
     return tuple(sorted(rows, key=lambda row: -float(np.median(row.carry))))
+
+
+def _partial_hit(name: str, fits: Fits) -> bool:
+    keys = ((name, "three-quarter"), (name, "half"))
+    return all(key in fits and fits[key].measured for key in keys)
 
 
 def _entries(fits: Fits, bag: Bag | None) -> list[tuple[str, Club | None, str]]:
@@ -86,16 +101,18 @@ def _entries(fits: Fits, bag: Bag | None) -> list[tuple[str, Club | None, str]]:
             entries.append((club.name, club, club.status))
     known = {club.name for club in bag} if bag else set()
     for name, swing in fits:
-        if swing == "stock" and name not in known and fits[(name, swing)].measured:
-            status = "carried" if bag is None else "not in the bag"
-            entries.append((name, _club_of(name), status))
+        said = split_club_name(name)[0]
+        if swing != "stock" or name in known or not fits[(name, swing)].measured:
+            continue
+        if said is None or said.kind != "putter":
+            entries.append((name, _club_of(name), "by name" if bag is None else "not in the bag"))
     return entries
 
 
 def _club_of(name: str) -> Club | None:
     """The club that a name without a bag speaks of, None where it says nothing."""
     said, _ = split_club_name(name)
-    if said is None or said.kind == "putter":
+    if said is None:
         return None
     return Club(name, said.kind, said.number, stamped_loft_deg=said.loft_deg, bounce_deg=said.bounce_deg)
 

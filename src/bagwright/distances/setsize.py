@@ -45,7 +45,7 @@ def set_size(rows: Sequence[Row], rules: StepRules) -> tuple[int, int] | None:
     12 yd.
     None with fewer than three clubs hit.
     """
-    hit = [row for row in rows if row.used == "measured" and row.status == "carried"]
+    hit = [row for row in rows if row.used == "measured" and row.in_steps]
     if len(hit) < 3:
         return None
     carry = np.array([float(np.median(row.carry)) for row in hit])
@@ -108,7 +108,7 @@ def _leave_out(rows: Sequence[Row], n: int, rules: StepRules) -> list[str]:
 
     The longest and the shortest club stay, and so does every club with a use of its own.
     """
-    kept = [row for row in rows if row.status == "carried"]
+    kept = [row for row in rows if row.in_steps]
     out: list[str] = []
     while len(out) < n and len(kept) > 2:
         options = [

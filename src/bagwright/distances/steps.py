@@ -23,7 +23,7 @@ _BOUNCE_APART_DEG = 3.0
 
 def bag_steps(rows: Sequence[Row], fits: Fits, rules: StepRules) -> tuple[Step, ...]:
     """The steps between the carried clubs, which come longest first; candidates and spares take no part."""
-    carried = [row for row in rows if row.status == "carried"]
+    carried = [row for row in rows if row.in_steps]
     pairs = itertools.pairwise(carried)
     return tuple(_step(longer, shorter, fits, rules, i) for i, (longer, shorter) in enumerate(pairs))
 
@@ -77,7 +77,7 @@ def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:
     Anything known to differ makes it "no". Two of one kind with nothing said are taken as the same ("yes");
     two of different kinds are "not known" until their flight was measured and their use said.
     """
-    if split_club_name(a.name)[0] == split_club_name(b.name)[0] is not None and _no_bag(a, b):
+    if a.status == b.status == "by name" and _same_name(a, b):
         return "no", "two builds of one club, of which one is carried"
     for differs in (_flight_differs(a, b, rules), _use_differs(a, b), _turf_differs(a, b)):
         if differs:
@@ -89,9 +89,10 @@ def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:
     return "not known", "different kinds of club; flight, lies or use not told"
 
 
-def _no_bag(a: Row, b: Row) -> bool:
-    """Without a bag a club holds nothing but what its name says."""
-    return a.club is not None and b.club is not None and a.club.build == b.club.build and not a.club.also
+def _same_name(a: Row, b: Row) -> bool:
+    """Without a bag, two names that begin with one and the same club are builds of it."""
+    said = split_club_name(a.name)[0]
+    return said is not None and said == split_club_name(b.name)[0]
 
 
 def _flight_measured(a: Row, b: Row) -> bool:

@@ -7,16 +7,18 @@ from collections.abc import Iterator, Sequence
 from bagwright.bag.club import Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.distances.rows import Row
-from bagwright.distances.table import Fits, StepRules
+from bagwright.distances.table import StepRules
 
 
-def wedge_findings(rows: Sequence[Row], fits: Fits, rules: StepRules) -> Iterator[Finding]:
+def wedge_findings(rows: Sequence[Row], rules: StepRules) -> Iterator[Finding]:
     """Bent wedges, what is known of each wedge's sole, and which partial swings nobody has hit yet."""
-    wedges = [row for row in rows if row.kind == "wedge" and row.status in ("carried", "candidate")]
+    wedges = [
+        row for row in rows if row.kind == "wedge" and row.status in ("carried", "by name", "candidate")
+    ]
     for row in wedges:
         yield from _bent(row, rules)
     yield from _details(wedges)
-    yield from _partial_swings(wedges, fits)
+    yield from _partial_swings(wedges)
 
 
 def _bent(row: Row, rules: StepRules) -> Iterator[Finding]:
@@ -67,15 +69,8 @@ def _facts(club: Club) -> list[str]:
     return facts + ([f"grooves {age:g} months old"] if age is not None else [])
 
 
-def _partial_swings(wedges: Sequence[Row], fits: Fits) -> Iterator[Finding]:
-    missing = [
-        row.name
-        for row in wedges
-        if not all(
-            (row.name, swing) in fits and fits[(row.name, swing)].measured
-            for swing in ("three-quarter", "half")
-        )
-    ]
+def _partial_swings(wedges: Sequence[Row]) -> Iterator[Finding]:
+    missing = [row.name for row in wedges if not row.partial_hit]
     if missing:
         names = ", ".join(missing)
         text = (
