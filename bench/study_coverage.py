@@ -38,7 +38,7 @@ from bench.world import (
 
 COUNTS = (3, 3, 4, 4, 5, 5, 6, 6, 8, 8, 12, 12)
 SHOWN = (3, 4, 5, 8, 12)
-LEVELS = (0.5, 0.4, 0.3, 0.8)
+LEVELS = (0.5, 0.45, 0.4, 0.8)
 """Chances of "not solid" above which a shot counts as marked; the program suggests a mark above the first."""
 MEASURES = ("carry", "side", "carry sd", "side sd", "area")
 FIELDS = ("carry_m", "offline_m", "carry_sd_m", "offline_sd_m", "area90_m2")
