@@ -36,7 +36,7 @@ def theil_sen(loft: Floats, carry: Floats) -> tuple[Floats, Floats]:
 
 
 def fitted_rows(rows: Sequence[Row]) -> list[Row]:
-    """The rows a line can be drawn through: hit, loft known, no driver (its length and tee set it apart)."""
+    """List the rows a line can be drawn through: hit, loft known, no driver (its length and tee set it apart)."""
     return [
         row
         for row in rows
@@ -60,7 +60,7 @@ def _lofts(rows: Sequence[Row]) -> Floats:
 
 
 def loft_line(rows: Sequence[Row], rules: StepRules) -> LoftLine | None:
-    """The loft line through the rows that allow one, and how far off it each club lies."""
+    """Draw the loft line through the rows that allow one, and how far off it each club lies."""
     used = fitted_rows(rows)
     drawn = line_draws(used)
     if drawn is None:

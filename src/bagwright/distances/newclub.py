@@ -33,7 +33,7 @@ class NewClub(NamedTuple):
 
 
 def new_club(longer: Row, shorter: Row, rows: Sequence[Row]) -> NewClub:
-    """The club between two neighbours: carry in even proportion to both, loft counted from both."""
+    """Work out the club between two neighbours: carry in even proportion to both, loft counted from both."""
     target = np.sqrt(np.maximum(longer.carry, 1.0) * np.maximum(shorter.carry, 1.0))
     low, high = COMMON_M_PER_DEG
     middle, sd = 0.5 * (low + high), 0.5 * (high - low) / _Z90

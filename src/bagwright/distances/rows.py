@@ -62,7 +62,7 @@ def estimate(values: Floats) -> Estimate:
 
 
 def normals(stream: int, n: int = N_DRAWS) -> Floats:
-    """Standard normals (n,), one for each of n equal slices, in an order that only `stream` decides."""
+    """Draw standard normals (n,), one for each of n equal slices, in an order that only `stream` decides."""
     rng = np.random.Generator(np.random.PCG64([_KEY, stream]))
     drawn: Floats = ndtri((rng.permutation(n) + 0.5) / n)
     return drawn
@@ -110,7 +110,7 @@ def _entries(fits: Fits, bag: Bag | None) -> list[tuple[str, Club | None, str]]:
 
 
 def _club_of(name: str) -> Club | None:
-    """The club that a name without a bag speaks of, None where it says nothing."""
+    """Make the club that a name without a bag speaks of, None where it says nothing."""
     said, _ = split_club_name(name)
     if said is None:
         return None
@@ -137,7 +137,7 @@ def swing_carry(row: Row, swing: str, fits: Fits, stream: int) -> tuple[Floats, 
 
 
 def club_row(row: Row, fits: Fits) -> ClubDistance:
-    """The row as the table shows it."""
+    """Show the row as the table has it."""
     club, fit = row.club, row.fit
     return ClubDistance(
         club=row.name,

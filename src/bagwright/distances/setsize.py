@@ -123,7 +123,7 @@ def _leave_out(rows: Sequence[Row], n: int, rules: StepRules) -> list[str]:
 
 
 def _relative_step(longer: Row, shorter: Row, rules: StepRules) -> float:
-    """The step two clubs would leave between them, over the widest that is no gap."""
+    """Divide the step two clubs would leave between them by the widest that is no gap."""
     middle, spread = 0.5 * (longer.carry + shorter.carry), 0.5 * (longer.spread + shorter.spread)
     return float(
         np.median((longer.carry - shorter.carry) / rules.gap_above(np.maximum(middle, 1e-6), spread))

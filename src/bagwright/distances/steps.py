@@ -22,7 +22,7 @@ _BOUNCE_APART_DEG = 3.0
 
 
 def bag_steps(rows: Sequence[Row], fits: Fits, rules: StepRules) -> tuple[Step, ...]:
-    """The steps between the carried clubs, which come longest first; candidates and spares take no part."""
+    """Make the steps between the carried clubs; candidates and spares take no part."""
     carried = [row for row in rows if row.in_steps]
     pairs = itertools.pairwise(carried)
     return tuple(_step(longer, shorter, fits, rules, i) for i, (longer, shorter) in enumerate(pairs))
@@ -60,7 +60,7 @@ def _word(
 def _filler(
     longer: Row, shorter: Row, gap: Floats, fits: Fits, rules: StepRules, i: int
 ) -> tuple[str, str, float, Used] | None:
-    """The swing of the longer club most likely to leave no gap on either side; None if none is likely."""
+    """Find the longer club's swing most likely to leave no gap on either side; None if none is likely."""
     swings = ["gripped-down"] + (["three-quarter"] if longer.kind == "wedge" else [])
     options: list[tuple[str, str, float, Used]] = []
     for j, swing in enumerate(swings):

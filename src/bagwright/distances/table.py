@@ -156,8 +156,8 @@ class SwingDistance:
 class ClubDistance:
     """One club of the table: carry of solid stock swings with its range, other swings, side, spread, build.
 
-    `status` is the club's own, "by name" without a bag, or "not in the bag". `used` says whether the numbers come
-    from this club's own balls or are predicted from the rest of the bag.
+    `status` is the club's own, "by name" without a bag, or "not in the bag". `used` says whether the numbers
+    come from this club's own balls or are predicted from the rest of the bag.
     `right_probability` is the chance that its balls centre right of the target line.
     """
 

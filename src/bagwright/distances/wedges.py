@@ -62,7 +62,7 @@ def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
 
 
 def _facts(club: Club) -> list[str]:
-    """What is known of a wedge's bounce, sole and grooves."""
+    """List what is known of a wedge's bounce, sole and grooves."""
     bounce, age = club.bounce_deg, club.groove_age_months
     facts = [f"bounce {bounce:g}°"] if bounce is not None else []
     facts += [f"{club.sole} sole"] if club.sole else []
