@@ -42,8 +42,8 @@ class Finding:
     """One finding; make it with `make_finding`.
 
     `kind` is a fixed word to sort by; `words` say it, `next_step` what to do about it ("" for nothing), both
-    with yards until `in_system("metres")`; `probability` (0..1) that it holds, None where nothing was estimated.
-    For limits of the Rules: `item`, the `value` found, the `limit` and its `source`, which says whether it was
+    with yards until `in_system("metres")`; `probability` (0..1) that it holds, None where none was estimated.
+    For limits of the Rules: `item`, the `value` found, the `limit` and its `source`, which says if it was
     read in its source or written from memory.
     """
 

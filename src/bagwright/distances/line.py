@@ -36,7 +36,7 @@ def theil_sen(loft: Floats, carry: Floats) -> tuple[Floats, Floats]:
 
 
 def fitted_rows(rows: Sequence[Row]) -> list[Row]:
-    """List the rows a line can be drawn through: hit, loft known, no driver (its length and tee set it apart)."""
+    """List the rows a line can be drawn through: hit, loft known, no driver (its length sets it apart)."""
     return [
         row
         for row in rows
