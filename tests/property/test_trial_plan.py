@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,7 +18,9 @@ requests = st.fixed_dictionaries(
         "balls": st.one_of(st.none(), st.integers(20, 90)),
         "minutes": st.one_of(st.none(), st.floats(25.0, 120.0)),
         "player": st.builds(Player, age=st.one_of(st.none(), st.floats(5.0, 95.0)), pain=st.booleans()),
-        "swings": st.lists(st.sampled_from(["flat-out", "gripped-down", "three-quarter", "half"]), max_size=3),
+        "swings": st.lists(
+            st.sampled_from(["flat-out", "gripped-down", "three-quarter", "half"]), max_size=3
+        ),
         "block": st.integers(1, 5),
         "warm_up": st.integers(10, 15),
         "whole_bag": st.booleans(),
@@ -29,7 +33,8 @@ def test_balanced_within_limits_and_repeatable(request: dict[str, object]) -> No
     try:
         plan = plan_trial(**request)  # type: ignore[arg-type]
     except InputError as error:
-        assert "does not fit" in str(error)
+        if "does not fit" not in error.message:
+            raise
         return
     player = request["player"]
     assert isinstance(player, Player)
@@ -40,7 +45,7 @@ def test_balanced_within_limits_and_repeatable(request: dict[str, object]) -> No
     assert len(flat) <= limits.flat_out_visit
     assert all(flat.count(club) <= limits.flat_out_each for club in flat)
     assert not any(ball.warm_up and ball.swing != "stock" for ball in plan.order)
-    assert all(not b.warm_up or a.warm_up for a, b in zip(plan.order, plan.order[1:], strict=False))
+    assert all(not b.warm_up or a.warm_up for a, b in pairwise(plan.order))
     order = [ball.club for ball in plan.order if not ball.warm_up]
     middle = (len(order) - 1) / 2
     for club in request["candidates"]:  # type: ignore[attr-defined]
@@ -52,7 +57,7 @@ def test_balanced_within_limits_and_repeatable(request: dict[str, object]) -> No
 
 @given(st.permutations(NAMES), st.permutations(NAMES))
 def test_wishes_that_agree_are_always_kept(names: list[str], turn: list[str]) -> None:
-    wishes = [f"{a} before {b}" for a, b in zip(turn, turn[1:], strict=False)]
+    wishes = [f"{a} before {b}" for a, b in pairwise(turn)]
     plan = plan_trial(names, balls=40, constraints=wishes)
     order = [ball.club for ball in plan.order if not ball.warm_up]
     assert list(dict.fromkeys(order)) == turn

@@ -10,11 +10,20 @@ from bagwright.trial.value import CarryBelief, carry_worth, unit_normal_loss
 
 @pytest.mark.parametrize(
     ("z", "loss"),
-    [(0.0, 0.3989), (0.25, 0.2863), (0.5, 0.1978), (1.0, 0.0833), (1.5, 0.0293), (2.0, 0.0085), (3.0, 0.0004)],
+    [
+        (0.0, 0.3989),
+        (0.25, 0.2863),
+        (0.5, 0.1978),
+        (1.0, 0.0833),
+        (1.5, 0.0293),
+        (2.0, 0.0085),
+        (3.0, 0.0004),
+    ],
 )
 def test_unit_normal_loss_table(z: float, loss: float) -> None:
-    """Unit normal loss integral as tabled in Schlaifer (1959), Probability and Statistics for Business Decisions,
-    table IV, and in most textbooks of operations research; values from memory.
+    """Unit normal loss integral as in textbooks of operations research; values from memory.
+
+    First tabled in Schlaifer (1959), Probability and Statistics for Business Decisions, table IV.
     """
     assert unit_normal_loss(z) == pytest.approx(loss, abs=5.1e-5)
 
@@ -25,8 +34,9 @@ def test_negative_side_of_the_table() -> None:
 
 
 def test_knowledge_gradient_of_one_measurement() -> None:
-    """Frazier, Powell and Dayanik (2008), SIAM J. Control Optim. 47, eq. 4: s~ = v / sqrt(v + noise), s~ f(-|d|/s~)
-    with f(z) = z Phi(z) + phi(z); formula from memory, here with v = 4, noise 12, means 1 apart.
+    """Frazier, Powell and Dayanik (2008), SIAM J. Control Optim. 47; formula from memory.
+
+    s~ = v / sqrt(v + noise), value s~ f(-|d|/s~), f(z) = z Phi(z) + phi(z); v = 4, noise 12, means 1 apart.
     """
     sd = 4.0 / np.sqrt(4.0 + 12.0)
     belief = CarryBelief(np.array([1.0, 0.0]), np.diag([4.0, 4.0]), np.full(2, np.sqrt(12.0)), np.ones(2))
@@ -37,9 +47,7 @@ def test_knowledge_gradient_of_one_measurement() -> None:
 
 
 def test_value_of_information_is_not_concave() -> None:
-    """Frazier and Powell (2010), Decision Analysis 7: few noisy measurements may be worth next to nothing, so that the
-    value a ball is greatest at several balls, not at one.
-    """
+    """Frazier and Powell (2010), Decision Analysis 7: the value a ball is greatest at several balls."""
     belief = CarryBelief(np.array([3.0, 0.0]), np.diag([1.0, 1.0]), np.full(2, 10.0), np.ones(2))
     each = [carry_worth(belief, (k, k)).worth_m / k for k in range(1, 65)]
     assert int(np.argmax(each)) > 7

@@ -1,8 +1,8 @@
 """What a slot must do, written before the first ball, and which builds on the rack can do it.
 
-From the bag alone: the carry band between the neighbours, the descent, the lies and the side that is tolerable.
-Each build of the rack is ranked by its chance of meeting the brief, from its own dispersion where there is one,
-else from the player's other clubs by loft, which is wide.
+From the bag alone: the carry band between the neighbours, the descent, the lies and the side that is
+tolerable. Each build of the rack is ranked by its chance of meeting the brief, from its own dispersion where
+there is one, else from the player's other clubs by loft, which is wide.
 """
 
 from __future__ import annotations
@@ -74,8 +74,8 @@ class BesideSlot:
 class Brief:
     """What the slot must do and who might. Distances in metres, angles in radians.
 
-    `descent_rad` is the descent wanted or None where stopping is not the club's job; `side_tolerance_m` how far from
-    the line eight balls in ten of the neighbours finish, or what the user said.
+    `descent_rad` is the descent wanted or None where stopping is not the club's job; `side_tolerance_m` how
+    far from the line eight balls in ten of the neighbours finish, or what the user said.
     """
 
     slot: str
@@ -119,9 +119,10 @@ def write_brief(
 ) -> Brief:
     """Write the brief of a slot from the bag: what it must do, and the rack ranked by the chance of doing it.
 
-    `slot` names the slot ("50 wedge") or its candidates. What the user says of carry, descent, lies or side replaces
-    what the bag suggests; without `fits` all carries are estimated from player and lofts. The club now in the slot is always worth hitting. Raises InputError for unknown names, lies
-    or figures that cannot be used.
+    `slot` names the slot ("50 wedge") or its candidates. What the user says of carry, descent, lies or side
+    replaces what the bag suggests; without `fits` all carries are estimated from player and lofts. The club
+    now in the slot is always worth hitting. Raises InputError for unknown names, lies or figures that cannot
+    be used.
     """
     fits = fits if fits is not None else _nothing_hit(bag)
     found = find_slot(slot, bag)
@@ -200,8 +201,8 @@ def _wanted(
 def carry_band(spot: Spot) -> tuple[float, float]:
     """Return the carries (metres) that keep a fair step to both neighbours.
 
-    A quarter of the gap stays free at either end; where a neighbour is missing, 4 % of the carry on that side. The
-    spot always lies inside, also where the user put it nearer a neighbour.
+    A quarter of the gap stays free at either end; where a neighbour is missing, 4 % of the carry on that
+    side. The spot always lies inside, also where the user put it nearer a neighbour.
     """
     lone = LONE_BAND_SHARE * spot.carry_m
     low, high = spot.carry_m - lone, spot.carry_m + lone
@@ -228,7 +229,7 @@ def _fit(club: Club, fits: Dispersions) -> Dispersion:
 
 
 def _held(club: Club, wanted: _Wanted, fits: Dispersions, system: System) -> RankedBuild:
-    """Hold one build against the brief: chance of the carry, times that of the descent where it was measured."""
+    """Hold one build against the brief: chance of the carry, times that of a measured descent."""
     fit = _fit(club, fits)
     chance = chance_between(fit.carry_m, wanted.low_m, wanted.high_m)
     how = "measured" if fit.measured else "estimated from the player's other clubs"

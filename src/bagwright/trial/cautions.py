@@ -24,7 +24,8 @@ def injury(player: Player | None) -> tuple[str, ...]:
     found = []
     if player.injury:
         found.append(
-            f"Injury note: {player.injury}. With an injury or a medical condition, ask a licensed practitioner "
+            f"Injury note: {player.injury}. With an injury or a medical condition, ask a licensed "
+            "practitioner "
             "first."
         )
     if player.pain:
@@ -41,7 +42,8 @@ def people(player: Player | None) -> tuple[str, ...]:
         found.append("Ball limits are halved (under 18, 65 and over, or pain).")
     if player.age is not None and player.age < 18:
         found.append(
-            "Junior: a guardian is informed, and present as local safeguarding requires; heavy or long clubs to "
+            "Junior: a guardian is informed, and present as local safeguarding requires; heavy or long "
+            "clubs to "
             "grow into can harm."
         )
     if player.hand == "left":
@@ -66,7 +68,8 @@ def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
     found = []
     if case.blocked:
         found.append(
-            f"{say.listed(case.names)} were hit in blocks and not alternating: warming up and tiring mix with the "
+            f"{say.listed(case.names)} were hit in blocks and not alternating: warming up and tiring "
+            "mix with the "
             "club, so the answer is wider than the balls alone would make it."
         )
     few = [name for i, name in enumerate(case.names) if case.fit(i).n_solid < _FEW_SOLID]
@@ -83,11 +86,13 @@ def _of_the_place(case: Case, measure: Measure) -> list[str]:
     found = []
     if case.spot.source == "midway between the candidates":
         found.append(
-            "No carry is known for the slot, so its spot lies midway between the candidates; give the bag or the spot."
+            "No carry is known for the slot, so its spot lies midway between the candidates; give the "
+            "bag or the spot."
         )
     if measure == "miss" and case.bag is not None and case.spot.longer is None and case.bag.clubs:
         found.append(
-            "The slot is the long end of the bag: farther is not better on this measure. To ask which carries "
+            "The slot is the long end of the bag: farther is not better on this measure. To ask which "
+            "carries "
             "farther, decide by carry."
         )
     kinds = {club.kind for i in range(len(case.names)) if (club := case.club(i)) is not None}
@@ -98,7 +103,7 @@ def _of_the_place(case: Case, measure: Measure) -> list[str]:
 
 
 def _part_swings(case: Case) -> bool:
-    """True when every candidate was hit with a part swing too."""
+    """Give true when every candidate was hit with a part swing too."""
     cells = {entry.key[0] for entry in case.slot.entries}
     hit = {club for club, swing in case.fits if swing.startswith(("three-quarter", "half"))}
     return cells <= hit

@@ -36,7 +36,7 @@ def flight_side(case: Case) -> FlightSide:
 
 
 def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:
-    """The candidate's own swing first, then the other swings of its build, in the usual order."""
+    """Give the candidate's own swing first, then the other swings of its build, in the usual order."""
     own = case.slot.entries[i]
     keys = [key for key in case.fits if key[0] == own.key[0] and key != own.key]
     usual = {swing: rank for rank, swing in enumerate(SWINGS)}
@@ -51,4 +51,4 @@ def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:
 def _not_hit(lines: tuple[FlightLine, ...]) -> str:
     hit = {swing.swing for line in lines for swing in line.swings}
     missing = [swing for swing in ("gripped-down", "flat-out") if swing not in hit]
-    return f" Not hit {say.listed(missing, 'or')}, so their carries are not known." if missing else ""
+    return f" Not known, because not hit: {say.listed(missing)} carries." if missing else ""

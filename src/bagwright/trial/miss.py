@@ -1,9 +1,9 @@
 """The expected miss: mean distance between where balls land and the slot's spot, mishits included.
 
 A strike lands at (carry, side). The spot lies on the target line at the slot's carry. A club's *expected
-miss* is the mean of the straight-line distance between the two over its predictive mixture of solid
-strikes and mishits (statistics model: solid strikes normal around the club's centre; mishits short by a
-share of the expected carry, with extra spread in carry and a wider side).
+miss* is the mean of the straight-line distance between the two over its predictive mixture of solid strikes
+and mishits (statistics model: solid strikes normal around the club's centre; mishits short by a share of the
+expected carry, with extra spread in carry and a wider side).
 
 The mean length of a normal vector X with mean m and covariance S has no elementary form in general. From
 ``|x| = (1/sqrt(pi)) * integral over u > 0 of (1 - exp(-u^2 x^2)) / u^2`` and the Laplace transform of the
@@ -13,8 +13,8 @@ quadratic form |X|^2 (Mathai and Provost 1992, Quadratic Forms in Random Variabl
     M(t) = det(I + 2 t S)^(-1/2) * exp(-t m' (I + 2 t S)^(-1) m).
 
 With u = w / (r (1 - w)), r the root mean square of |X|, the integrand becomes r (1 - M) / w^2 on (0, 1),
-smooth up to both ends, and sixteen Gauss-Legendre nodes give six digits. Rice's mean, the folded normal's mean
-and plain spreads are its special cases; tests hold it to them.
+smooth up to both ends, and sixteen Gauss-Legendre nodes give six digits. Rice's mean, the folded normal's
+mean and plain spreads are its special cases; tests hold it to them.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ class Pattern:
 
     @classmethod
     def of(cls, draws: Draws) -> Pattern:
-        """The pattern of joint posterior draws: arrays of shape (draws, clubs)."""
+        """Give the pattern of joint posterior draws: arrays of shape (draws, clubs)."""
         return cls(
             carry_m=draws.carry_m,
             offline_m=draws.offline_m,
@@ -71,7 +71,7 @@ class Pattern:
         )
 
     def with_centre(self, carry_m: Floats, offline_m: Floats) -> Pattern:
-        """The same spreads around other centres."""
+        """Give the same spreads around other centres."""
         return replace(self, carry_m=carry_m, offline_m=offline_m)
 
 
@@ -94,7 +94,7 @@ def mean_distance(dx: Floats, dy: Floats, sx: Floats, sy: Floats, correlation: F
 
 
 def solid_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats] | None = None) -> Floats:
-    """Expected miss of solid strikes in metres.
+    """Give expected miss of solid strikes in metres.
 
     `extra_var` adds variance (carry, side) for a centre that is itself not known exactly.
     """
@@ -108,7 +108,7 @@ def solid_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats]
 
 
 def mishit_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats] | None = None) -> Floats:
-    """Expected miss of mishits in metres; `extra_var` as in `solid_miss`."""
+    """Give expected miss of mishits in metres; `extra_var` as in `solid_miss`."""
     extra_c, extra_s = extra_var if extra_var is not None else (np.zeros(1), np.zeros(1))
     sx = np.sqrt(pattern.carry_sd_m**2 + pattern.mishit_short_sd_m**2 + extra_c)
     sy = np.sqrt((pattern.mishit_side_factor * pattern.offline_sd_m) ** 2 + extra_s)
@@ -117,7 +117,7 @@ def mishit_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats
 
 
 def expected_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats] | None = None) -> Floats:
-    """Expected miss of all balls in metres, per draw and club: the mixture of solid strikes and mishits."""
+    """Give the expected miss of all balls in metres, per draw and club, mishits included."""
     p = pattern.mishit_share
     solid = solid_miss(pattern, spot_m, extra_var)
     return (1.0 - p) * solid + p * mishit_miss(pattern, spot_m, extra_var)

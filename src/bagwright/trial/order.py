@@ -1,9 +1,9 @@
 """A fair order of balls, and telling from an order whether it was one.
 
-Warming up and tiring change carry through a visit. An order that reads the same backwards gives every candidate
-the same mean ball number, so that a steady drift favours none; alternating in short blocks does the same for
-drifts that are not steady. Rows of a Williams square (Williams 1949, Aust. J. Sci. Res. A 2, 149) decide who follows
-whom in each pass, so that no candidate always follows the same other one.
+Warming up and tiring change carry through a visit. An order that reads the same backwards gives every
+candidate the same mean ball number, so that a steady drift favours none; alternating in short blocks does the
+same for drifts that are not steady. Rows of a Williams square (Williams 1949, Aust. J. Sci. Res. A 2, 149)
+decide who follows whom in each pass, so that no candidate always follows the same other one.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _RULE = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What the user wants of the order: clubs hit before or after all others, and whose first ball comes first."""
+    """What the user wants of the order: who is first or last, and whose first ball comes first."""
 
     first: str | None = None
     last: str | None = None
@@ -37,8 +37,8 @@ class Wishes:
 def read_wishes(texts: Sequence[str], clubs: Sequence[str]) -> Wishes:
     """Understand "driver last", "A first", "A before B", "B after A" over the given clubs.
 
-    "last" and "first" hold for every ball of the club, "before" for the two clubs' first balls. Raises InputError for
-    words that name no club, and for wishes that cannot all be had.
+    "last" and "first" hold for every ball of the club, "before" for the two clubs' first balls. Raises
+    InputError for words that name no club, and for wishes that cannot all be had.
     """
     first: str | None = None
     last: str | None = None
@@ -64,7 +64,7 @@ def read_wishes(texts: Sequence[str], clubs: Sequence[str]) -> Wishes:
 
 
 def in_turn(clubs: Sequence[str], wishes: Wishes) -> tuple[str, ...]:
-    """The clubs in an order that keeps every wish, otherwise as given; raises InputError when there is none."""
+    """Give the clubs in an order that keeps every wish, else as given; InputError without one."""
     pairs = list(wishes.before)
     pairs += [(club, wishes.last) for club in clubs if wishes.last is not None and club != wishes.last]
     pairs += [(wishes.first, club) for club in clubs if wishes.first is not None and club != wishes.first]
@@ -84,7 +84,9 @@ def in_turn(clubs: Sequence[str], wishes: Wishes) -> tuple[str, ...]:
 def mirrored(
     clubs: Sequence[str], counts: Mapping[str, int], block: int, wishes: Wishes = Wishes()
 ) -> list[str]:
-    """The club of each ball, in an order that reads the same backwards (apart from clubs wished first or last).
+    """Give the club of each ball, in an order that reads the same backwards.
+
+    Clubs wished first or last stand outside the mirror.
 
     `counts` are even; blocks hold at most `block` balls, of which two may meet in the middle of the mirror.
     """
@@ -129,8 +131,8 @@ def changes(order: Sequence[str]) -> int:
 def is_blocked(visits: Sequence[str], order: Sequence[int], names: Sequence[str]) -> bool:
     """Tell whether candidates were hit in blocks, so that the club is mixed up with warming up and tiring.
 
-    The three sequences belong to the candidates' balls. True when two candidates' mean ball numbers are more than
-    BLOCKED_SHARE of the balls apart in any visit, or when they share no visit.
+    The three sequences belong to the candidates' balls. True when two candidates' mean ball numbers are more
+    than BLOCKED_SHARE of the balls apart in any visit, or when they share no visit.
     """
     balls = sorted(zip(visits, order, names, strict=True), key=lambda ball: ball[:2])
     everyone = set(names)

@@ -42,7 +42,7 @@ class Spot:
 
 
 def sd_of(estimate: Estimate) -> float:
-    """The sd of a normal with this 90 % range."""
+    """Give the sd of a normal with this 90 % range."""
     return (estimate.high - estimate.low) / (2.0 * Z90)
 
 
@@ -62,7 +62,7 @@ def chance_between(carry: Estimate, low_m: float, high_m: float) -> float:
 
 
 def stock_carry(club: Club, fits: Dispersions) -> tuple[Estimate, bool]:
-    """A club's solid-strike stock carry, and whether it was measured; else predicted from the rest of the bag."""
+    """Give a club's stock carry, and whether it was measured; else predicted from the bag."""
     found = fits.get((club.name, "stock"))
     if found is not None:
         return found.carry_m, found.measured
@@ -72,7 +72,10 @@ def stock_carry(club: Club, fits: Dispersions) -> tuple[Estimate, bool]:
 def neighbours(
     reference_m: float, bag: Bag | None, fits: Dispersions, without: Collection[str]
 ) -> tuple[Neighbour | None, Neighbour | None]:
-    """(next longer, next shorter) carried club around a carry, leaving out the slot's own clubs and the putter."""
+    """Find the next longer and the next shorter carried club around a carry.
+
+    The slot's own clubs and the putter are left out.
+    """
     found: list[Neighbour] = []
     for club in bag.with_status("carried") if bag is not None else ():
         if club.kind != "putter" and club.name not in without:
@@ -93,7 +96,7 @@ def find_spot(
     without: Collection[str],
     spot_m: float | None = None,
 ) -> Spot:
-    """The slot's spot: the brief's carry, else midway between the neighbours, else the present club's carry.
+    """Find the slot's spot: the brief's carry, else midway between the neighbours, else the present club's.
 
     Without any of these it lies midway between the candidates, which favours none of them; `source` says so.
     """
@@ -120,8 +123,10 @@ def find_spot(
 
 
 def stand_ins(spot: Spot, fits: Dispersions) -> tuple[StandIn, ...]:
-    """Neighbours that might do the slot's job with another swing: the longer one gripped down or three-quarter,
-    the shorter one flat out; each with the probability that its centre lands within reach of the spot.
+    """List neighbours that might do the slot's job with another swing.
+
+    The longer one gripped down or three-quarter, the shorter one flat out; each with the probability that its
+    centre lands within reach of the spot.
     """
     within = max(4.0 * M_PER_YD, 0.04 * spot.carry_m)
     tries = [(spot.longer, "gripped-down"), (spot.longer, "three-quarter"), (spot.shorter, "flat-out")]

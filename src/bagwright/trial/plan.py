@@ -48,7 +48,7 @@ class PlanLimits:
 
 @dataclass(frozen=True, slots=True)
 class PlannedBall:
-    """One ball of the plan. `first_after_change` marks the first with another club than before, to be noted."""
+    """One ball of the plan; `first_after_change` marks the first after a change of club, to be noted."""
 
     n: int
     club: str
@@ -135,11 +135,12 @@ def plan_trial(
 ) -> Plan:
     """Plan warm-up and test balls in a fair order.
 
-    `balls` counts test balls of all candidates together (12 each if not said, 6 each for a whole bag); the visit's
-    limit counts warm-up and `already_hit` balls too. `minutes` is the whole time including the handing over.
-    `swings` adds "gripped-down", "flat-out", "three-quarter" or "half" to "stock"; wedges get "three-quarter" by
-    default. `constraints` are "A last", "A first", "A before B". Every club gets an even number of balls, so that the
-    order mirrors; what does not fit is dropped, the least useful first, and named.
+    `balls` counts test balls of all candidates together (12 each if not said, 6 each for a whole bag); the
+    visit's limit counts warm-up and `already_hit` balls too. `minutes` is the whole time including the
+    handing over. `swings` adds "gripped-down", "flat-out", "three-quarter" or "half" to "stock"; wedges get
+    "three-quarter" by default. `constraints` are "A last", "A first", "A before B". Every club gets an even
+    number of balls, so that the order mirrors; what does not fit is dropped, the least useful first, and
+    named.
 
     Raises InputError when even the smallest fair plan does not fit, or wishes contradict each other.
     """
@@ -222,7 +223,7 @@ def _wish(
     limits: PlanLimits,
     whole_bag: bool,
 ) -> tuple[_Wish, list[Dropped]]:
-    """The balls wanted before any limit of time, with flat-out swings already within theirs."""
+    """Give the balls wanted before any limit of time, with flat-out swings already within theirs."""
     usual = _WANTED_EACH_OF_BAG if whole_bag else _WANTED_EACH
     each = (balls // len(clubs) if balls is not None else usual) // 2 * 2
     cut = []
@@ -281,8 +282,10 @@ def _too_much(wish: _Wish, task: _Task) -> str:
 
 
 def _smaller(wish: _Wish) -> _Wish | None:
-    """The same plan less its least useful balls: flat-out, then gripped-down, then the part swings down to two each,
-    then stock swings of all clubs, then the last part swings, then warm-up balls down to ten.
+    """Give the same plan less its least useful balls, None when nothing may go.
+
+    Flat-out go first, then gripped-down, part swings down to two each, stock swings of all clubs, the last
+    part swings, and warm-up balls down to ten.
     """
     for swing, least in (("flat-out", 0), ("gripped-down", 0), ("half", 2), ("three-quarter", 2)):
         most = max(wish.counts, key=lambda club, s=swing: wish.counts[club].get(s, 0))  # type: ignore[misc]
@@ -310,7 +313,7 @@ def _lost(before: _Wish, after: _Wish) -> list[tuple[str, str, int]]:
 
 
 def _balls(wish: _Wish, task: _Task) -> tuple[PlannedBall, ...]:
-    """Number the warm-up and test balls and mark every change of club."""
+    """Give number the warm-up and test balls and mark every change of club."""
     totals = {club: wish.of(club) for club in task.clubs}
     if task.whole_bag:
         clubs = passes_of_bag(task.clubs, totals, task.wishes)
@@ -326,7 +329,7 @@ def _balls(wish: _Wish, task: _Task) -> tuple[PlannedBall, ...]:
 
 
 def _swing_of_each(clubs: Sequence[str], wish: _Wish) -> list[str]:
-    """Interleave each club's swings evenly, in mirrored pairs, so that no swing is early or late as a whole."""
+    """Interleave each club's swings evenly, in mirrored pairs, so that none is early or late."""
     swings = ["stock"] * len(clubs)
     for club, counts in wish.counts.items():
         places = [i for i, name in enumerate(clubs) if name == club]
@@ -384,5 +387,6 @@ def _unfair(wishes: Wishes) -> tuple[str, ...]:
     if not ends:
         return ()
     return (
-        f"With {' and '.join(ends)} as wished, warming up and tiring are not balanced for it: a wider answer.",
+        f"With {' and '.join(ends)} as wished, warming up and tiring are not balanced for it: a "
+        "wider answer.",
     )

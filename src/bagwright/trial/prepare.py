@@ -1,7 +1,7 @@
 """Before a verdict: which shots are compared with which, so that nothing is mixed silently.
 
-Shots with different balls, from different lies or after a stamped change are not the same trial. One condition in
-which every candidate was hit is compared; the others are named.
+Shots with different balls, from different lies or after a stamped change are not the same trial. One
+condition in which every candidate was hit is compared; the others are named.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ def _fit(table: ShotTable, bag: Bag | None, by_ball: bool = False) -> Dispersion
 
 
 def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None) -> Prepared:
-    """The candidates are the balls that one build was hit with; the player's own ball is the present one."""
+    """Take the balls that one build was hit with as candidates; the player's own is the present one."""
     from bagwright.dispersion.cells import ball_key
 
     hit = tuple((club, "stock") for club in dict.fromkeys(shots.text("club")) if club)
@@ -136,7 +136,7 @@ def _one_ball(shots: ShotTable, slot: Slot) -> tuple[NDArray[np.int64], list[Lef
 
 
 def _same_conditions(slot: Slot, fits: Dispersions) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
-    """Give every candidate the key of one condition (plain, from a lie, after a change) that all were hit in."""
+    """Give every candidate the key of one condition (plain, after a change) that all were hit in."""
     entries, cautions = _hit_only(slot, fits)
     found = [_conditions(entry, fits) for entry in entries]
     common = set.intersection(*(set(one) for one in found))
@@ -168,7 +168,8 @@ def _hit_only(slot: Slot, fits: Dispersions) -> tuple[list[Entry], list[str]]:
             entries.append(entry)
         elif entry.present:
             cautions.append(
-                f"{entry.name}, now in the slot, was not hit: what a change would gain is not known. Hit it too."
+                f"{entry.name}, now in the slot, was not hit: what a change would gain is not known. Hit it "
+                "too."
             )
         elif slot.label == entry.name or entry.name in slot.label.split(", "):
             raise InputError(
@@ -197,7 +198,7 @@ def _conditions(entry: Entry, fits: Dispersions) -> dict[str, int]:
 
 
 def _subset(table: ShotTable, kept: NDArray[np.int64]) -> ShotTable:
-    """The shots at these positions, as a table of their own."""
+    """Give the shots at these positions, as a table of their own."""
     place = {int(old): new for new, old in enumerate(kept)}
     return ShotTable(
         n=len(kept),

@@ -16,7 +16,7 @@ Ratings = Mapping[str, Mapping[str, float]]
 
 
 def read_ratings(ratings: Ratings | None, names: Sequence[str]) -> dict[str, Rating]:
-    """The ratings of the candidates, checked. Clubs that are no candidates are an error, so that no word is lost.
+    """Check the ratings of the candidates; other clubs are an error, so that no word is lost.
 
     Raises InputError that names the club, the aspect and the value.
     """

@@ -1,7 +1,7 @@
 """What a trial's judgement holds: plain frozen records in metres, radians and shares, fit for JSON.
 
-Every probability is 0..1 and belongs to the `leader` or `choice` beside it; every `words` comes from the bands of
-`estimate.probability_words`. None is "not measured" or "cannot be known from this", never 0.
+Every probability is 0..1 and belongs to the `leader` or `choice` beside it; every `words` comes from the
+bands of `estimate.probability_words`. None is "not measured" or "cannot be known from this", never 0.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ class LeftOut:
 class Candidate:
     """One candidate of the trial and how it does on the measure.
 
-    `miss_m`: expected distance between ball and spot, mishits included; `added_m`: what the weights add to it;
-    `chance`: that it does best of all. `present` marks the club now in the slot.
+    `miss_m`: expected distance between ball and spot, mishits included; `added_m`: what the weights add to
+    it; `chance`: that it does best of all. `present` marks the club now in the slot.
     """
 
     name: str
@@ -146,7 +146,7 @@ class DispersionSide:
 
 @dataclass(frozen=True, slots=True)
 class PlaceLine:
-    """What one candidate adds to the distances: steps to the longer and the shorter neighbour, price, waiting."""
+    """What one candidate adds to the distances: steps to both neighbours, price, waiting."""
 
     name: str
     step_to_longer_m: Estimate | None
@@ -158,7 +158,7 @@ class PlaceLine:
 
 @dataclass(frozen=True, slots=True)
 class StandIn:
-    """A neighbour that might do the slot's job: `probability` that its centre lands within `within_m` of the spot."""
+    """A neighbour that might do the job: `probability` that it lands within `within_m` of the spot."""
 
     club: str
     swing: str
@@ -199,7 +199,7 @@ class NextBalls:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """What one of the user's weights adds: metres a unit, the unit in words, and metres for each candidate."""
+    """What one of the user's weights adds: metres a unit, the unit, and metres a candidate."""
 
     name: str
     m_per_unit: float
@@ -212,8 +212,8 @@ class Verdict:
     """Which candidate earns the slot, how sure that is, and what would make it surer.
 
     `probability` is the joint-posterior chance that `choice` beats `runner_up` on the measure;
-    `gain_over_present` (metres a shot, positive is better than the present club) is None when nothing is known of the
-    present club; `within_probability` that the two leaders are within `within_m` of each other.
+    `gain_over_present` (metres a shot, positive is better than the present club) is None when nothing is
+    known of the present club; `within_probability` that the two leaders are within `within_m` of each other.
     """
 
     choice: str

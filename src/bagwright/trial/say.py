@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from bagwright.estimate import Estimate, percent, probability_words
-
 from bagwright.units import System, distance_unit
 
 
 def distance(value_m: float, system: System, digits: int = 0) -> str:
-    """A distance such as "7 yd" or "6 m"; the minus sign is a real one."""
+    """Give a distance such as "7 yd" or "6 m"; the minus sign is a real one."""
     unit = distance_unit(system)
     text = f"{value_m / unit.factor:.{digits}f}"
     if float(text) == 0.0:
@@ -17,36 +16,36 @@ def distance(value_m: float, system: System, digits: int = 0) -> str:
 
 
 def fine(value_m: float, system: System) -> str:
-    """A small distance with one decimal below ten, so that a miss of 1.4 yd is not shown as 1."""
+    """Give a small distance with one decimal below ten, so that a miss of 1.4 yd is not shown as 1."""
     digits = 1 if abs(value_m) / distance_unit(system).factor < 9.95 else 0
     return distance(value_m, system, digits)
 
 
 def span(estimate: Estimate, system: System, digits: int = 0) -> str:
-    """A 90 % range such as "−2 to +15 yd"."""
+    """Give a 90 % range such as "−2 to +15 yd"."""
     unit = distance_unit(system)
     low, high = (f"{value / unit.factor:+.{digits}f}" for value in (estimate.low, estimate.high))
     return f"{_tidy(low)} to {_tidy(high)} {unit.name}"
 
 
 def plain_span(estimate: Estimate, system: System) -> str:
-    """A 90 % range of a distance from nought, such as "104 to 112 yd"."""
+    """Give a 90 % range of a distance from nought, such as "104 to 112 yd"."""
     unit = distance_unit(system)
     return f"{estimate.low / unit.factor:.0f} to {estimate.high / unit.factor:.0f} {unit.name}"
 
 
 def share_span(estimate: Estimate) -> str:
-    """A 90 % range of a share such as "4 to 21 %"."""
+    """Give a 90 % range of a share such as "4 to 21 %"."""
     return f"{100 * estimate.low:.0f} to {100 * estimate.high:.0f} %"
 
 
 def sure(probability: float) -> str:
-    """The word and the figure, never one without the other: "likely (83 %)"."""
+    """Give the word and the figure, never one without the other: "likely (83 %)"."""
     return f"{probability_words(probability)} ({percent(probability)})"
 
 
 def odds(chance: float) -> str:
-    """A chance as cases: "about 1 case in 8"."""
+    """Give a chance as cases: "about 1 case in 8"."""
     if chance < 0.02:
         return "fewer than 1 case in 50"
     if chance > 0.45:

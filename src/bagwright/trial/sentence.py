@@ -7,6 +7,9 @@ from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.result import Verdict
 
+_TELL_FROM = 0.75
+"""From this chance on a change from the present club is said to gain, though the leaders are close."""
+
 _DOES = {
     "slight lean": "A slight lean towards {name}, which may do the job better",
     "likely": "{name} likely does the job better",
@@ -66,6 +69,12 @@ def _about_present(verdict: Verdict, case: Case) -> str:
     gain = verdict.gain_over_present
     span = say.span(gain, case.system, 1)
     unit = "of carry" if verdict.measure == "carry" else "a shot"
+    better = verdict.gain_probability or 0.0
+    if verdict.answer in ("close", "open") and verdict.present != verdict.runner_up and better >= _TELL_FROM:
+        return (
+            f"{verdict.choice} does better than {verdict.present}, now in the slot: {say.sure(better)}, about "
+            f"{say.fine(gain.value, case.system)} {unit} (90 % range {span})."
+        )
     if verdict.answer in ("close", "open"):
         return (
             f"Keeping {verdict.present} is a good answer: a change to {verdict.choice} would gain about "
@@ -73,4 +82,5 @@ def _about_present(verdict: Verdict, case: Case) -> str:
         )
     if gain.value <= 0.0:
         return f"On the measure alone it gains nothing over {verdict.present} (90 % range {span})."
-    return f"Keeping {verdict.present} costs about {say.fine(gain.value, case.system)} {unit} (90 % range {span})."
+    cost = say.fine(gain.value, case.system)
+    return f"Keeping {verdict.present} costs about {cost} {unit} (90 % range {span})."

@@ -39,7 +39,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A slot and who competes for it. `present` is the carried club now in it, which may not have been hit."""
+    """A slot and who competes for it; `present` is the carried club now in it, hit or not."""
 
     label: str
     entries: tuple[Entry, ...]
@@ -52,7 +52,7 @@ class Slot:
 
 
 def split_words(slot: str | Sequence[str]) -> tuple[str, ...]:
-    """The slot's words: a list as it is, a text split at commas; empty ones and repeats are dropped."""
+    """Give the slot's words: a list as it is, a text split at commas; empty ones and repeats are dropped."""
     words = slot.split(",") if isinstance(slot, str) else list(slot)
     found = tuple(dict.fromkeys(" ".join(str(word).split()) for word in words if str(word).strip()))
     if not found:
@@ -67,10 +67,11 @@ def split_words(slot: str | Sequence[str]) -> tuple[str, ...]:
 def find_slot(slot: str | Sequence[str], bag: Bag | None, hit: Collection[Key] = ()) -> Slot:
     """Resolve the words of a slot to candidates.
 
-    One word stands for the slot: the carried club it names and every candidate or spare of its kind, number or
-    loft; the exact name of one build of the rack stands for that build alone. Several words name the candidates. The carried club of the slot joins by default, and where the slot is
-    empty, gripped-down shots of the next longer club do. `hit` holds the (club, swing) keys with shots; clubs that
-    are in no bag are known by them. Raises InputError naming the nearest names.
+    One word stands for the slot: the carried club it names and every candidate or spare of its kind, number
+    or loft; the exact name of one build of the rack stands for that build alone. Several words name the
+    candidates. The carried club of the slot joins by default, and where the slot is empty, gripped-down shots
+    of the next longer club do. `hit` holds the (club, swing) keys with shots; clubs that are in no bag are
+    known by them. Raises InputError naming the nearest names.
     """
     words = split_words(slot)
     known = tuple(dict.fromkeys([*(club.name for club in bag or ()), *(club for club, _ in hit)]))
@@ -91,7 +92,7 @@ def find_slot(slot: str | Sequence[str], bag: Bag | None, hit: Collection[Key] =
 
 
 def present_club(candidates: Iterable[str], bag: Bag | None) -> Club | None:
-    """The carried club now in the slot: one of the candidates, else of their kind with their number or loft."""
+    """Find the carried club now in the slot: a candidate, else one of their number or loft."""
     if bag is None:
         return None
     clubs = [club for name in candidates if (club := bag.find(name)) is not None]
@@ -108,7 +109,7 @@ def present_club(candidates: Iterable[str], bag: Bag | None) -> Club | None:
 
 
 def same_slot(one: Club, other: Club) -> bool:
-    """Tell whether two builds may be meant for one slot: same kind, and same number or nearly the same loft."""
+    """Tell whether two builds may be meant for one slot: same kind, same number or about its loft."""
     if one.kind != other.kind or one.name == other.name:
         return False
     if one.kind in ("driver", "putter"):
@@ -118,14 +119,14 @@ def same_slot(one: Club, other: Club) -> bool:
 
 
 def nearest_names(word: str, known: Sequence[str]) -> str:
-    """The known names that look most like a word, for an error's next step."""
+    """Give the known names that look most like a word, for an error's next step."""
     close = get_close_matches(word.lower(), [name.lower() for name in known], n=3, cutoff=0.4)
     names = [name for name in known if name.lower() in close] or list(known[:8])
     return f"Known names near it: {', '.join(names)}." if names else "No clubs are known yet."
 
 
 def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> list[Entry]:
-    """The candidates that one word means."""
+    """Give the candidates that one word means."""
     exact = _exact(word, known)
     if exact is not None:
         return [Entry(exact, exact)]
@@ -160,13 +161,13 @@ def _parsed_alike(word: str, known: Sequence[str]) -> tuple[str, ...]:
 
 
 def _split_swing(word: str) -> tuple[str, str]:
-    """ "PW gripped-down" is a club and a swing."""
+    """Part a club and a swing, as in "PW gripped-down"; stock where no swing is named."""
     text, _, last = word.rpartition(" ")
     return (text.strip(), last.lower()) if text and last.lower() in SWINGS else (word, "stock")
 
 
 def _one_of_the_rack(word: str, bag: Bag) -> bool:
-    """True when a word is the exact name of one build that is not carried: it is tried against the slot's club."""
+    """Tell whether a word is the exact name of one build of the rack, to be tried against the present one."""
     club = bag.find(word)
     return club is not None and club.status != "carried"
 
@@ -182,7 +183,7 @@ def _rivals(entries: Sequence[Entry], bag: Bag) -> list[Club]:
 
 
 def _gripped_down(entries: Sequence[Entry], bag: Bag | None, hit: Collection[Key]) -> list[Entry]:
-    """The carried club next stronger in loft, gripped down, where it was hit so."""
+    """Give the carried club next stronger in loft, gripped down, where it was hit so."""
     if bag is None:
         return []
     lofts = [
@@ -204,7 +205,7 @@ def _gripped_down(entries: Sequence[Entry], bag: Bag | None, hit: Collection[Key
 
 
 def _loft_gap(one: Club, other: Club) -> float:
-    """Degrees between two clubs, measured or stamped, whichever are closer; far apart where neither is known."""
+    """Give degrees between two clubs, measured or stamped, the closer; far apart where unknown."""
     pairs = (
         (one.build.loft_deg, other.build.loft_deg),
         (one.stamped_loft_deg, other.stamped_loft_deg),

@@ -49,7 +49,7 @@ def dispersion_side(case: Case) -> DispersionSide:
 
 
 def area90(pattern: Pattern) -> Floats:
-    """Return the area of the ellipse that holds 90 % of solid strikes, m^2: pi 4.605 s_c s_l sqrt(1 - r^2)."""
+    """Return the area that holds 90 % of solid strikes, m^2: pi 4.605 s_c s_l sqrt(1 - r^2)."""
     round_off = np.sqrt(np.maximum(1.0 - pattern.correlation**2, 0.0))
     return np.asarray(np.pi * CHI2_90 * pattern.carry_sd_m * pattern.offline_sd_m * round_off)
 

@@ -1,4 +1,4 @@
-"""Fourth side of a verdict, place in the bag: steps to the neighbours, who else could do it, price, waiting."""
+"""Fourth side of a verdict, place in the bag: steps, who else could do it, price, waiting."""
 
 from __future__ import annotations
 

@@ -42,7 +42,8 @@ def strike_side(case: Case) -> StrikeSide:
 def unevenness(values: Floats, weights: Floats) -> Estimate | None:
     """Return sd over mean of positive values, with the 90 % range of the sd of a normal sample (chi-square).
 
-    `weights` (0..1) are the chances that each strike is solid; None with fewer than three solid strikes' worth.
+    `weights` (0..1) are the chances that each strike is solid; None with fewer than three solid strikes'
+    worth.
     """
     usable = np.isfinite(values) & (values > 0)
     v, w = values[usable], weights[usable]

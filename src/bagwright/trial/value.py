@@ -45,7 +45,8 @@ _DRAWS = 512
 class Worth:
     """What `balls` more balls of each candidate (same order as the candidates) would do.
 
-    `worth_m`: metres by which they lower the expected regret; `chance_to_change` 0..1 that they change the choice.
+    `worth_m`: metres by which they lower the expected regret; `chance_to_change` 0..1 that they change the
+    choice.
     """
 
     balls: tuple[int, ...]
@@ -77,7 +78,7 @@ class CarryBelief:
 
 
 def price_of(careful: str) -> float:
-    """The price of a ball in metres of regret for "quick", "normal" or "careful"."""
+    """Give the price of a ball in metres of regret for "quick", "normal" or "careful"."""
     if careful not in PRICE_M:
         raise InputError(f'"{careful[:20]}" is not a degree of care.', f"Use one of {', '.join(PRICE_M)}.")
     return PRICE_M[careful]
@@ -125,7 +126,7 @@ def miss_worth(pattern: Pattern, spot_m: float, balls: Sequence[int], extra_m: F
 
 
 def forecast_miss(pattern: Pattern, spot_m: float, balls: Sequence[int]) -> Floats:
-    """What the expected miss may be after `balls` more of each candidate: (n, k) equally likely forecasts."""
+    """Forecast the expected miss after `balls` more of each candidate: (n, k), equally likely."""
     share = pattern.mishit_share.mean(axis=0)
     sds = (pattern.carry_sd_m, pattern.offline_sd_m)
     centres, left = [], []
@@ -149,7 +150,7 @@ def forecast_miss(pattern: Pattern, spot_m: float, balls: Sequence[int]) -> Floa
 
 
 def choices(k: int, rival: tuple[int, int]) -> Iterator[tuple[int, ...]]:
-    """The batches of further balls that are looked at, for k candidates of which `rival` lead.
+    """Give the batches of further balls that are looked at, for k candidates of which `rival` lead.
 
     Pairs of the two leaders, then one club alone; with more than two candidates, all of them too.
     """
@@ -205,7 +206,7 @@ def _shrunk(draws: Floats, information: Floats) -> Floats:
 
 
 def _thinned(pattern: Pattern) -> Pattern:
-    """The first draws only: they are evenly spread by construction, and this part is done many times."""
+    """Give the first draws only: they are evenly spread by construction, and this part is done many times."""
     n = _DRAWS
     return replace(
         pattern,

@@ -47,7 +47,7 @@ _TELL_FROM = 0.60
 
 @dataclass(frozen=True, slots=True)
 class _Score:
-    """Draws (n, k) of what each candidate costs: `miss` on its own, `added` by weights, `cost` what decides."""
+    """Draws (n, k) of each candidate's `miss`, what weights have `added`, and the `cost` that decides."""
 
     miss: Floats
     added: Floats
@@ -74,11 +74,12 @@ def judge(
 ) -> Verdict:
     """Judge the candidates for a slot from four sides and choose one.
 
-    By "miss" the choice has the least expected miss from the slot's spot (plus what `weights` add); by "carry" the
-    longest solid strikes. `slot` names the candidates, or one slot whose rivals the bag knows; the club now in the
-    slot takes part by default. `fits` saves fitting again. `width_m` is a full width around the target line, `spot_m`
-    the slot's carry where the brief says one. `compare="ball"` takes the balls hit with one club as the candidates.
-    `system` sets the units of the sentences only; all numbers stay in metres.
+    By "miss" the choice has the least expected miss from the slot's spot (plus what `weights` add); by
+    "carry" the longest solid strikes. `slot` names the candidates, or one slot whose rivals the bag knows;
+    the club now in the slot takes part by default. `fits` saves fitting again. `width_m` is a full width
+    around the target line, `spot_m` the slot's carry where the brief says one. `compare="ball"` takes the
+    balls hit with one club as the candidates. `system` sets the units of the sentences only; all numbers stay
+    in metres.
 
     Raises InputError for unknown names, candidates without shots, or options that cannot be used.
     """
@@ -199,7 +200,7 @@ def _present_name(case: Case, present: int | None) -> str | None:
 def _gain(
     case: Case, score: _Score, by: Measure, present: int | None
 ) -> tuple[Estimate | None, float | None]:
-    """Metres a shot that the choice gains over the present club, without weights; 0 where it is the present one."""
+    """Give metres a shot that the choice gains over the present club, without weights; else None."""
     if present is None:
         return None, None
     first = score.leader.first

@@ -1,8 +1,8 @@
 """What the user lets strike, flight, ratings and price count beside the expected miss.
 
-All weights are nought unless the user says otherwise, and what they add is shown. A weight turns one unit into
-metres of miss: strike per ten mishits in a hundred balls, flight per degree of flatter descent, rating per point
-less of the player's mean rating, price per hundred of the player's currency.
+All weights are nought unless the user says otherwise, and what they add is shown. A weight turns one unit
+into metres of miss: strike per ten mishits in a hundred balls, flight per degree of flatter descent, rating
+per point less of the player's mean rating, price per hundred of the player's currency.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def _rating(case: Case, i: int) -> float | None:
 
 
 def _price(case: Case, i: int) -> float | None:
-    """A carried club is the player's already and costs nothing more."""
+    """Give a carried club is the player's already and costs nothing more."""
     club = case.club(i)
     if club is not None and club.price is None and club.status == "carried":
         return 0.0

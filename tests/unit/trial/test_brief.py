@@ -57,7 +57,12 @@ def test_rack_is_ranked_and_the_present_club_stays() -> None:
 
 def test_the_users_word_replaces_the_bags() -> None:
     found = brief(spot_m=97.0, descent_rad=0.7, lies=["rough"], side_tolerance_m=9.0)
-    assert (found.spot_m, found.descent_rad, found.lies, found.side_tolerance_m) == (97.0, 0.7, ("rough",), 9.0)
+    assert (found.spot_m, found.descent_rad, found.lies, found.side_tolerance_m) == (
+        97.0,
+        0.7,
+        ("rough",),
+        9.0,
+    )
     assert found.spot_from == "the brief's carry"
 
 
@@ -98,7 +103,13 @@ def test_driver_slot_wants_no_descent_and_hangs_on_the_present_club() -> None:
 
 @pytest.mark.parametrize(
     "wrong",
-    [{"lies": ["moon"]}, {"descent_rad": 2.0}, {"side_tolerance_m": -1.0}, {"spot_m": float("nan")}, {"slot": "zzz"}],
+    [
+        {"lies": ["moon"]},
+        {"descent_rad": 2.0},
+        {"side_tolerance_m": -1.0},
+        {"spot_m": float("nan")},
+        {"slot": "zzz"},
+    ],
 )
 def test_what_cannot_be_used_is_an_error(wrong: dict[str, object]) -> None:
     with pytest.raises(InputError):
@@ -129,7 +140,10 @@ def test_stand_ins_are_the_neighbours_with_other_swings() -> None:
     gripped = shots({"PW": (100.0, 0.0)}, 6, start=40, swing="gripped-down")
     fits = fit_dispersion(table(list(HIT), gripped), bag.player, bag)
     spot = find_spot(bag.find("Gap"), [100.0], bag, fits, {"Gap"})
-    found = stand_ins(spot, fits)
-    assert (found[0].club, found[0].swing, found[0].measured) == ("PW", "gripped-down", True)
-    assert {(one.club, one.swing) for one in found[1:]} == {("PW", "three-quarter"), ("54 wedge", "flat-out")}
-    assert found[0].probability > 0.6
+    found = {(one.club, one.swing): one for one in stand_ins(spot, fits)}
+    assert set(found) == {("PW", "gripped-down"), ("PW", "three-quarter"), ("54 wedge", "flat-out")}
+    gripped_down = found["PW", "gripped-down"]
+    assert gripped_down.measured
+    assert not found["PW", "three-quarter"].measured
+    assert gripped_down.carry_m == fits["PW", "gripped-down"].carry_m
+    assert gripped_down.probability > found["54 wedge", "flat-out"].probability

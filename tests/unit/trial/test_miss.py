@@ -39,7 +39,7 @@ def test_rice_mean(nu: float) -> None:
 
 @pytest.mark.parametrize("mu", [0.0, 0.5, 2.0, 20.0])
 def test_folded_normal_mean(mu: float) -> None:
-    """No spread to the side: the mean of |N(mu, 1)| (Leone, Nelson and Nottingham 1961, Technometrics 3, 543)."""
+    """No side spread: the mean of |N(mu, 1)| (Leone, Nelson, Nottingham 1961, Technometrics 3, 543)."""
     folded = math.sqrt(2.0 / math.pi) * math.exp(-mu * mu / 2.0) + mu * float(erf(mu / math.sqrt(2.0)))
     assert distance(mu, 0.0, 1.0, 0.0) == pytest.approx(folded, rel=2e-6)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from bagwright.bag.club import Player
@@ -71,7 +73,7 @@ def test_flat_out_never_in_the_warm_up_and_spread_out() -> None:
     swings = [ball.swing for ball in plan.order]
     first = swings.index("flat-out")
     assert not any(ball.warm_up for ball in plan.order[first:])
-    assert all(not (a == b == "flat-out") for a, b in zip(swings, swings[1:], strict=False))
+    assert all(not (a == b == "flat-out") for a, b in pairwise(swings))
     for club in "AB":
         assert sum(b.club == club and b.swing == "flat-out" for b in plan.order) <= 6
 
@@ -109,8 +111,8 @@ def test_impossible_wishes_are_errors(wishes: list[str], word: str) -> None:
 @pytest.mark.parametrize(
     "wrong",
     [
-        {"candidates": "A"}, {"candidates": " , "}, {"balls": 5}, {"block": 6}, {"warm_up": 3}, {"minutes": -5.0},
-        {"minutes": float("nan")}, {"swings": ["fade away"]}, {"already_hit": -1},
+        {"candidates": "A"}, {"candidates": " , "}, {"balls": 5}, {"block": 6}, {"warm_up": 3},
+        {"minutes": -5.0}, {"minutes": float("nan")}, {"swings": ["fade away"]}, {"already_hit": -1},
         {"candidates": ",".join("ABCDEFGHIJKLM")},
     ],
 )  # fmt: skip
@@ -147,7 +149,7 @@ def test_names_near_a_wrong_one_are_told() -> None:
 def test_williams_square_of_four() -> None:
     """In a Williams square of even size every treatment follows every other exactly once (Williams 1949)."""
     rows = [williams_row(4, r) for r in range(4)]
-    follows = [(a, b) for row in rows for a, b in zip(row, row[1:], strict=False)]
+    follows = [(a, b) for row in rows for a, b in pairwise(row)]
     assert rows[0] == (0, 1, 2, 3)
     assert len(follows) == len(set(follows)) == 12
     assert all(sorted(column) == [0, 1, 2, 3] for column in zip(*rows, strict=True))

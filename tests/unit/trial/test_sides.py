@@ -17,7 +17,9 @@ def pattern(side: float = 0.0, mishits: float = 0.0) -> Pattern:
     def one(x: float) -> np.ndarray:
         return np.array([[x]])
 
-    return Pattern(one(100.0), one(side), one(2.0), one(3.0), one(0.6), one(mishits), one(20.0), one(12.0), 2.0)
+    return Pattern(
+        one(100.0), one(side), one(2.0), one(3.0), one(0.6), one(mishits), one(20.0), one(12.0), 2.0
+    )
 
 
 def test_area_of_the_ninety_percent_ellipse() -> None:
@@ -26,7 +28,7 @@ def test_area_of_the_ninety_percent_ellipse() -> None:
 
 
 def test_shares_beyond_a_width() -> None:
-    """4.55 % of a normal lie beyond two sd (normal table); with half mishits twice as wide, 31.73 % of those."""
+    """4.55 % of a normal lie beyond two sd, 31.73 % beyond one (normal table)."""
     assert float(beyond_share(pattern(), 6.0)[0, 0]) == pytest.approx(0.0455, abs=1e-4)
     both = 0.5 * 0.0455 + 0.5 * 0.3173
     assert float(beyond_share(pattern(mishits=0.5), 6.0)[0, 0]) == pytest.approx(both, abs=1e-4)
@@ -41,7 +43,7 @@ def test_share_on_the_right() -> None:
 
 
 def test_unevenness_and_its_range() -> None:
-    """Range of an sd from ten values: chi-square with 9 degrees, 3.325 and 16.919 (table): factors 1.645 and 0.729."""
+    """Ten values: chi-square with 9 degrees, 3.325 and 16.919 (table): factors 1.645 and 0.729."""
     values = np.array([49.0, 51.0] * 5)
     found = unevenness(values, np.ones(10))
     assert found is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -62,7 +63,9 @@ def test_one_club_in_closed_form() -> None:
     """s~^2 = v_a - 1/(1/v_a + k(1-p)/s_a^2) for balls with club a alone."""
     moved = 9.0 - 1.0 / (1.0 / 9.0 + 6 * 0.9 / 36.0)
     z = 2.0 / math.sqrt(moved)
-    assert carry_worth(belief(), (0, 6)).worth_m == pytest.approx(math.sqrt(moved) * unit_normal_loss(z), rel=1e-9)
+    assert carry_worth(belief(), (0, 6)).worth_m == pytest.approx(
+        math.sqrt(moved) * unit_normal_loss(z), rel=1e-9
+    )
 
 
 def test_no_balls_and_nothing_left_to_learn_are_worth_nothing() -> None:
@@ -82,7 +85,7 @@ def test_endless_balls_are_worth_perfect_information() -> None:
 def test_worth_grows_with_balls_and_never_is_negative() -> None:
     pattern = draws((100.0, 103.0))
     worths = [miss_worth(pattern, 100.0, (k, k)).worth_m for k in (1, 2, 4, 8, 16)]
-    assert all(b >= a - 1e-9 for a, b in zip(worths, worths[1:], strict=False))
+    assert all(b >= a - 1e-9 for a, b in pairwise(worths))
     assert worths[0] >= 0.0
 
 
@@ -109,7 +112,17 @@ def test_miss_value_against_nested_simulation() -> None:
     seen = truth + 8.0 / math.sqrt(k) * rng.standard_normal((m, 2))
     mean = left * (centre / v + seen * k / 64.0)
     ones = np.ones((m, 2))
-    after = Pattern(mean, 0 * ones, np.sqrt(64.0 + left) * ones, 9.0 * ones, 0 * ones, 0 * ones, np.zeros(2), np.zeros(2), 2.0)
+    after = Pattern(
+        mean,
+        0 * ones,
+        np.sqrt(64.0 + left) * ones,
+        9.0 * ones,
+        0 * ones,
+        0 * ones,
+        np.zeros(2),
+        np.zeros(2),
+        2.0,
+    )
     later = expected_miss(after, 100.0)
     brute = later[:, 0].mean() - later.min(axis=1).mean()
     found = miss_worth(pattern, 100.0, (k, k))

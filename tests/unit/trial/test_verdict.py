@@ -57,7 +57,9 @@ def test_two_alike_give_no_gain_and_cannot_be_told() -> None:
     points = [(99.0 + 5.0 * rng.standard_normal(), 6.0 * rng.standard_normal()) for _ in range(6)]
     ball = [("Gap", p) for p in points] + [("50 X", p) for p in points]
     order = [0, 6, 7, 1, 2, 8, 9, 3, 4, 10, 11, 5]
-    hit = [Shot(ball[i][0], t + 1, carry_m=ball[i][1][0], offline_m=ball[i][1][1]) for t, i in enumerate(order)]
+    hit = [
+        Shot(ball[i][0], t + 1, carry_m=ball[i][1][0], offline_m=ball[i][1][1]) for t, i in enumerate(order)
+    ]
     verdict = judge(table(hit), "Gap,50 X", wedge_bag())
     assert verdict.probability < 0.6
     assert verdict.words == "cannot tell"
@@ -91,8 +93,8 @@ def test_it_is_the_same_every_time_and_fit_for_json() -> None:
     first = judge(visit(), "Gap,50 X", bag, width_m=30.0)
     assert first == judge(visit(), "Gap,50 X", bag, width_m=30.0)
     text = to_json(first)
-    for key in ("choice", "probability", "words", "gain_over_present", "strike", "flight", "dispersion", "place",
-                "next_balls", "shots_used", "shots_left_out", "cautions"):  # fmt: skip
+    for key in ("choice", "probability", "words", "gain_over_present", "strike", "flight", "dispersion",
+                "place", "next_balls", "shots_used", "shots_left_out", "cautions"):  # fmt: skip
         assert f'"{key}"' in text
     assert "NaN" not in text
 
@@ -114,7 +116,9 @@ def test_every_shot_is_accounted_for() -> None:
     marked = visit()
     from bagwright.shots.record import Mark
 
-    marked = marked.with_marks({0: Mark("warm-up"), 3: Mark("bad-read", "net first"), 5: Mark("mishit", "thin")})
+    marked = marked.with_marks(
+        {0: Mark("warm-up"), 3: Mark("bad-read", "net first"), 5: Mark("mishit", "thin")}
+    )
     verdict = judge(marked, "Gap,50 X", wedge_bag())
     assert [out.index for out in verdict.shots_left_out] == [0, 3]
     assert verdict.shots_used + len(verdict.shots_left_out) == marked.n
@@ -149,10 +153,10 @@ def test_a_visit_hit_in_blocks_is_told_and_wider() -> None:
     assert verdict.blocked
     assert any("in blocks" in text for text in verdict.cautions)
     fits = fit_dispersion(blocks, wedge_bag().player, wedge_bag())
-    keys = [("Gap", "stock"), ("50 X", "stock")]
-    assert fits.contrast(*keys, blocked=True).sd_m > fits.contrast(*keys, blocked=False).sd_m
+    keys = (("Gap", "stock"), ("50 X", "stock"))
+    assert fits.contrast(*keys, True).sd_m > fits.contrast(*keys, False).sd_m
     width = verdict.flight.difference_m.high - verdict.flight.difference_m.low
-    assert width == pytest.approx(2 * 1.6449 * fits.contrast(*keys, blocked=True).sd_m, rel=1e-3)
+    assert width == pytest.approx(2 * 1.6449 * fits.contrast(*keys, True).sd_m, rel=1e-3)
 
 
 def test_a_stamped_change_is_not_mixed_in() -> None:
@@ -178,7 +182,9 @@ def test_shots_with_another_ball_are_left_out_and_told() -> None:
     assert "hit with range" in verdict.shots_left_out[0].reason
     assert verdict.shots_used + 4 == hit.n
     assert any("Only shots with urethane are compared" in text for text in verdict.cautions)
-    apart = table(shots({"Gap": (99.0, 0.0)}, 6, ball="one"), shots({"50 X": (99.0, 0.0)}, 6, start=9, ball="two"))
+    apart = table(
+        shots({"Gap": (99.0, 0.0)}, 6, ball="one"), shots({"50 X": (99.0, 0.0)}, 6, start=9, ball="two")
+    )
     with pytest.raises(InputError, match="same ball"):
         judge(apart, "Gap,50 X", wedge_bag())
 
@@ -197,7 +203,9 @@ def test_a_ball_can_be_the_candidate() -> None:
 
 
 def test_few_balls_come_first() -> None:
-    hit = table(shots({"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}, 0, order=["Gap", "50 X", "50 X", "50 X", "Gap"]))
+    hit = table(
+        shots({"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}, 0, order=["Gap", "50 X", "50 X", "50 X", "Gap"])
+    )
     verdict = judge(hit, "Gap,50 X", wedge_bag())
     assert [(line.club, line.balls) for line in verdict.next_balls] == [("Gap", 1)]
     assert any("Under 3 solid strikes" in text for text in verdict.cautions)
@@ -240,7 +248,7 @@ def test_alignment_bias_and_injury_are_cautioned() -> None:
     assert not any("alignment" in text for text in checked.cautions)
 
 
-RATINGS = {"Gap": {"look": 2, "feel": 3}, "50 X": {"look": 5, "turf": 4.5}}
+RATINGS: dict[str, dict[str, float]] = {"Gap": {"look": 2, "feel": 3}, "50 X": {"look": 5, "turf": 4.5}}
 
 
 def test_ratings_are_shown_and_weigh_only_when_asked() -> None:
@@ -280,8 +288,9 @@ def test_steeper_descent_and_fewer_mishits_can_weigh() -> None:
     "wrong",
     [
         {"by": "feel"}, {"careful": "hasty"}, {"width_m": -1.0}, {"spot_m": float("nan")}, {"spot_m": 900.0},
-        {"ratings": {"Nine": {"look": 3}}}, {"ratings": {"Gap": {"smell": 3}}}, {"ratings": {"Gap": {"look": 6}}},
-        {"ratings": {"Gap": {"look": "fine"}}}, {"by": "carry", "weights": Weights(rating_m=1.0)},
+        {"ratings": {"Nine": {"look": 3}}}, {"ratings": {"Gap": {"smell": 3}}},
+        {"ratings": {"Gap": {"look": 6}}}, {"ratings": {"Gap": {"look": "fine"}}},
+        {"by": "carry", "weights": Weights(rating_m=1.0)},
         {"weights": Weights(rating_m=1.0)}, {"slot": "Gap"}, {"slot": "Gap,52 Y"}, {"slot": "Gap,nonesuch"},
         {"slot": []},
     ],
@@ -331,3 +340,15 @@ def test_three_candidates() -> None:
     assert step is not None
     assert step.value == pytest.approx(13.0, abs=5.0)
     assert steps["52 Y"].from_spot_m.value < 0.0
+
+
+def test_two_close_leaders_can_both_be_ahead_of_the_present_club() -> None:
+    clubs = {"Gap": (113.0, 0.0), "50 X": (98.5, 0.0), "52 Y": (99.5, 0.0)}
+    verdict = judge(table(shots(clubs, 12), shots(NEIGHBOURS, 6, start=60)), "Gap", wedge_bag())
+    assert verdict.close_call
+    assert verdict.answer == "close"
+    assert verdict.gain_probability is not None
+    assert verdict.gain_probability > 0.9
+    assert verdict.sentence.startswith("Too close to call: ")
+    assert f"{verdict.choice} does better than Gap, now in the slot" in verdict.sentence
+    assert "Keeping Gap is a good answer" not in verdict.sentence
