@@ -27,6 +27,8 @@ LABEL_BUDGET = 7
 CERTAIN = 9.0
 """Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
 _PRUNE = 18.0
+_NEWTON_STEPS = 30
+_CLOSE = 1e-5
 _KNOTS = np.array([-8.0, -4.0, -3.0, -2.3, -1.7, -1.2, -0.6, 0.0, 0.6, 1.2, 1.7, 2.3, 3.0, 4.0, 8.0])
 
 
@@ -236,7 +238,7 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
 
 
 def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats, Floats]:
-    """Weights of both spread grids (C, G) and of the mishit grid (P,) from this cell alone, prior included."""
+    """Weights of both spread grids (C, G) and the mishit grid (P,) from this cell alone, prior included."""
     label_factor = evidence.carry_by_factor @ grid.factor_prior
     label_factor = label_factor * (evidence.side_by_factor @ grid.side_factor_prior)
     label = label_factor * (evidence.by_mishit @ grid.mishit_prior)
@@ -294,7 +296,7 @@ def mixture_cdf(x: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0
 
 
 def mixture_quantiles(levels: Floats, weights: Floats, terms: Terms, extra_var: float = 0.0) -> Floats:
-    """Quantiles of a centre: a coarse table, then three Newton steps kept inside the table's cell."""
+    """Quantiles of a centre: a coarse table, then Newton steps, halving where one leaves its bracket."""
     w, mean, sd = _components(weights, terms, extra_var)
     middle = float(w @ mean)
     width = float(np.sqrt(w @ ((mean - middle) ** 2 + sd**2)))
@@ -304,11 +306,15 @@ def mixture_quantiles(levels: Floats, weights: Floats, terms: Terms, extra_var: 
     low, high = knots[cell], knots[cell + 1]
     rise = np.maximum(table[cell + 1] - table[cell], 1e-300)
     x = low + (high - low) * np.clip((levels - table[cell]) / rise, 0.0, 1.0)
-    for _ in range(3):
+    for _ in range(_NEWTON_STEPS):
         z = (x[:, None] - mean) / sd
         error = ndtr(z) @ w - levels
+        if np.abs(error).max() < _CLOSE:
+            break
+        low, high = np.where(error < 0.0, x, low), np.where(error < 0.0, high, x)
         slope = (np.exp(-0.5 * z * z) / sd) @ w / np.sqrt(2.0 * np.pi)
-        x = np.clip(x - error / np.maximum(slope, 1e-300), low, high)
+        step = x - error / np.maximum(slope, 1e-300)
+        x = np.where((step > low) & (step < high), step, 0.5 * (low + high))
     return x
 
 

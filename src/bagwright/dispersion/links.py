@@ -63,8 +63,8 @@ def ladder_prior(
 ) -> CellPrior:
     """Prior of a club's swing from the player's length (mean and variance of its logarithm).
 
-    `scale` is the log length on which spreads and the loss of a mishit scale, where it is known better than the
-    length that the other clubs leave.
+    `scale` is the log length on which spreads and the loss of a mishit scale, where it is known better than
+    the length that the other clubs leave.
     """
     sd = math.hypot(link.ratio.sd, link.swing.centre_sd / link.swing.centre)
     if link.ratio.stated_m is not None:

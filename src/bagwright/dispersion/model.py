@@ -105,6 +105,8 @@ def _evaluate_at(shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid
     odds, share, flat = kernel.label_odds(
         carry, side, plug, plug.mishit_logit, p.BAD_READ_SHARE, (p.BAD_READ_CARRY_M, p.BAD_READ_SIDE_M)
     )
+    # A ball beyond the net is as good as solid; enumerating its label would only cost time.
+    odds = np.where(shots.at_least & (odds < 0.0), -np.inf, odds)
     labels = kernel.label_sets(odds, share, flat, shots.mishit, p.BAD_READ_SHARE)
     carry_terms = kernel.axis_terms(carry, labels, grid, shots.visit)
     carry_terms = add_lower_bounds(carry_terms, carry, labels, grid, shots.visit)

@@ -23,8 +23,9 @@ LEVELS = np.array([0.05, 0.5, 0.95])
 _END_MASS = 0.05
 _OPEN_LABELS = 0.75
 _OPEN_SHARE = 0.04
-"""Shots that may stand with the wrong label outside the enumeration: so many, or this share of a large cell. Held
-against a sampler of the same model at 200 shots, the centre is then within 0.13 sd and its sd within 15 %."""
+"""Shots that may stand with the wrong label outside the enumeration: so many, or this share of a large cell.
+
+Against a sampler of the same model at 200 shots, the centre is then within 0.13 sd, its sd within 15 %."""
 
 
 class Centre(NamedTuple):

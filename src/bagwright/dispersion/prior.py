@@ -45,7 +45,9 @@ CORRELATION_SD = 0.25
 WANDER = 0.010
 """Form wanders by this share of carry within a visit; more balls do not average it away."""
 VISIT_CARRY_SD = 0.015
-VISIT_SIDE_SD = 3.0 * RAD_PER_DEG
+"""How far carry moves from one visit to another, as a share of it."""
+VISIT_SIDE_SD = 30.0 * RAD_PER_DEG
+"""The side moves by about 3 degrees from day to day; ten times that keeps every day's side to itself."""
 
 UNKNOWN_HANDICAP = (15.0, 8.0)
 RUN_YD = 20.0
@@ -119,8 +121,8 @@ def swing_prior(swing: str, changed: bool = False) -> SwingPrior:
 class CarryRatio:
     """A club's stock carry over the player's length (the 160-yard iron), and the sd of its logarithm.
 
-    `known` is False when not even the kind of club is known. `stated_m` is a stock carry that stands by itself,
-    whatever the other clubs say: stated by somebody, or taken from the club's own shots for want of better.
+    `known` is False when not even the kind of club is known. `stated_m` is a stock carry that stands by
+    itself, whatever the other clubs say: stated by somebody, or taken from the club's own shots.
     """
 
     ratio: float

@@ -1,6 +1,6 @@
-"""The quadrature against brute force: every label, a fine grid of centre and of log spread, summed in full.
+"""The quadrature against brute force: every label, a fine grid of centre and log spread, summed in full.
 
-Nothing of the kernel's algebra is used: densities from scipy.stats, labels by itertools, the centre on a grid.
+Nothing of the kernel's algebra is used: densities from scipy.stats, labels by itertools, centres on a grid.
 """
 
 from __future__ import annotations
@@ -38,15 +38,17 @@ def posterior(fit: CellFit) -> tuple[float, float, float, float, np.ndarray]:
     return carry[0], carry[1], log_spread, mishit, weights.carry.sum(1) @ fit.evidence.labels.solid
 
 
-def axis_likelihood(y: np.ndarray, labels: tuple[int, ...], share: np.ndarray, axis: str, visit: np.ndarray):
-    """log p(y, centre | labels, spread) on (centre, spread), today's centre; earlier visits by a third grid."""
+def axis_likelihood(
+    y: np.ndarray, labels: tuple[int, ...], share: np.ndarray, axis: str, visit: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """log p(y, centre | labels, spread) on (centre, spread); earlier visits by a third grid."""
     mean, var, base = (150.0, 81.0, 7.0) if axis == "carry" else (2.0, 36.0, 11.0)
-    centre = mean + math.sqrt(var) * np.linspace(-6.5, 6.5, 501)
+    centre = mean + math.sqrt(var) * np.linspace(-6.5, 6.5, 361)
     log_like = np.repeat(norm.logpdf(centre, mean, math.sqrt(var))[:, None], len(GRID.log_spread), 1)
     spread = base * np.exp(GRID.log_spread)
-    between = 0.015 * 150.0 if axis == "carry" else 3.0 * math.pi / 180.0 * 150.0
+    between = 0.015 * 150.0 if axis == "carry" else 30.0 * math.pi / 180.0 * 150.0
     for v in np.unique(visit):
-        shifts = np.zeros(1) if v == 0 else between * np.linspace(-6.0, 6.0, 121)
+        shifts = np.zeros(1) if v == 0 else between * np.linspace(-6.0, 6.0, 301)
         total = []
         for shift in shifts:
             part = (
@@ -97,9 +99,9 @@ def brute(fit: CellFit) -> tuple[float, float, float, float, np.ndarray]:
         mass = w.sum()
         carry_by_factor = like_c.sum(0) @ given
         by_share = (joint * carry_by_factor[:, None, None] * side_by_factor[None, :, None]).sum((0, 1))
-        sums += [
-            (w.sum(1) @ centre), (w.sum(1) @ centre**2), w.sum(0) @ GRID.log_spread, by_share @ GRID.logit_mishit,
-        ]  # fmt: skip
+        by_centre, by_spread = w.sum(1), w.sum(0)
+        logit_sum = by_share @ GRID.logit_mishit
+        sums += [by_centre @ centre, by_centre @ centre**2, by_spread @ GRID.log_spread, logit_sum]
         solid += mass * np.array(labels)
         total += mass
     m = sums / total
