@@ -70,12 +70,13 @@ def _about_present(verdict: Verdict, case: Case) -> str:
     span = say.span(gain, case.system, 1)
     unit = "of carry" if verdict.measure == "carry" else "a shot"
     better = verdict.gain_probability or 0.0
-    if verdict.answer in ("close", "open") and verdict.present != verdict.runner_up and better >= _TELL_FROM:
+    undecided = verdict.answer in ("close", "open")
+    if undecided and verdict.present != verdict.runner_up and better >= _TELL_FROM:
         return (
             f"{verdict.choice} does better than {verdict.present}, now in the slot: {say.sure(better)}, about "
             f"{say.fine(gain.value, case.system)} {unit} (90 % range {span})."
         )
-    if verdict.answer in ("close", "open"):
+    if undecided:
         return (
             f"Keeping {verdict.present} is a good answer: a change to {verdict.choice} would gain about "
             f"{say.fine(gain.value, case.system)} {unit} (90 % range {span})."

@@ -343,8 +343,10 @@ def test_three_candidates() -> None:
 
 
 def test_two_close_leaders_can_both_be_ahead_of_the_present_club() -> None:
-    clubs = {"Gap": (113.0, 0.0), "50 X": (98.5, 0.0), "52 Y": (99.5, 0.0)}
-    verdict = judge(table(shots(clubs, 12), shots(NEIGHBOURS, 6, start=60)), "Gap", wedge_bag())
+    pair = shots({"Gap": (113.0, 0.0), "50 X": (99.0, 0.0)}, 10)
+    twin = [replace(s, club="52 Y", order=2 * s.order + 1) for s in pair if s.club == "50 X"]
+    hit = table([replace(s, order=2 * s.order) for s in pair], twin, shots(NEIGHBOURS, 6, start=90))
+    verdict = judge(hit, "Gap", wedge_bag())
     assert verdict.close_call
     assert verdict.answer == "close"
     assert verdict.gain_probability is not None
