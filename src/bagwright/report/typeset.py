@@ -88,7 +88,7 @@ def _typeset(template: str, data: Mapping[str, Any], **options: Any) -> Any:
                 sys_inputs={"data": content},
                 **options,
             )
-        except typst.TypstError as error:
+        except (RuntimeError, OSError) as error:
             if "could not be displayed" in str(error) and not bundled_only:
                 continue
             raise MachineError(
