@@ -17,6 +17,7 @@ from scipy.stats import chi2
 from scipy.stats import t as student
 
 from bagwright.dispersion.fit import fit_dispersion
+from bagwright.dispersion.marks import THRESHOLD
 from bagwright.units import M_PER_YD
 from bench._machine import banner
 from bench._study import Cell, Result, arguments, chosen, commit, run_cells, share, table
@@ -38,8 +39,8 @@ from bench.world import (
 
 COUNTS = (3, 3, 4, 4, 5, 5, 6, 6, 8, 8, 12, 12)
 SHOWN = (3, 4, 5, 8, 12)
-LEVELS = (0.5, 0.45, 0.4, 0.8)
-"""Chances of "not solid" above which a shot counts as marked; the program suggests a mark above the first."""
+LEVELS = (THRESHOLD, 0.5, 0.45, 0.4, 0.8)
+"""Chances of "not solid" above which a shot counts as marked; the first is the program's own."""
 MEASURES = ("carry", "side", "carry sd", "side sd", "area")
 FIELDS = ("carry_m", "offline_m", "carry_sd_m", "offline_sd_m", "area90_m2")
 
@@ -181,8 +182,34 @@ def mark_row(rows: list[tuple[int, Result]]) -> list[str]:
     return [*first, *both]
 
 
-def tables(results: Mapping[str, list[Result]]) -> str:
-    """Write the two tables of this study."""
+def compact(results: Mapping[str, list[Result]]) -> str:
+    """Write a row a cell: coverage at 3 / 4 / 5 / 8 / 12 balls for every measure, model and plain practice."""
+    rows = []
+    for name, found in results.items():
+        by = [(coverage_row(r), raw_row(r)) for r in by_count(found).values() if r]
+        columns = [" / ".join(model[k] for model, _ in by) for k in range(len(MEASURES))]
+        columns += [" / ".join(raw[k] for _, raw in by) for k in range(2)]
+        if by:
+            rows.append([name, *columns])
+    return table(["world", *MEASURES, "plain carry", "plain carry sd"], rows)
+
+
+def compact_marks(results: Mapping[str, list[Result]]) -> str:
+    """Write a row a cell: found and false marks at 3 / 4 / 5 / 8 / 12 balls, at the program's level."""
+    rows = []
+    for name, found in results.items():
+        by = [[row["marks"] for _, row in r] for r in by_count(found).values() if r]
+        columns = []
+        for group in ("mishit", "short", "solid", "bad"):
+            sums = [np.sum([marks[group] for marks in of_count], axis=0) for of_count in by]
+            columns.append(" / ".join(share(int(s[1]), int(s[0])) for s in sums))
+        if by:
+            rows.append([name, *columns])
+    return table(["world", "all mishits", "> 3 sd short", "solid (false)", "bad reads"], rows)
+
+
+def details(results: Mapping[str, list[Result]]) -> str:
+    """Write both tables with a row for every cell and count of balls."""
     coverage, marks = [], []
     for name, found in results.items():
         for n, rows in by_count(found).items():
@@ -199,19 +226,24 @@ def tables(results: Mapping[str, list[Result]]) -> str:
         "width yd",
         "ln sd bias / rmse",
     ]
-    mark_head = ["world", "balls", "mishits", "bad reads"]
-    mark_head += [f"> 3 sd short / false at {level}" for level in LEVELS]
+    both = [f"> 3 sd short / false at {level}" for level in LEVELS]
     return "\n\n".join(
-        (table([*head, "raw carry", "raw sd"], coverage), table(mark_head, marks)),
+        (
+            table(head, coverage),
+            table(["world", "balls", "mishits", "bad reads", *both], marks),
+        )
     )
 
 
 def main() -> None:
     """Run the cells and print the tables."""
-    options = arguments(__doc__ or "").parse_args()
+    parser = arguments(__doc__ or "")
+    parser.add_argument("--details", action="store_true", help="a row for every count of balls, with errors")
+    options = parser.parse_args()
     banner()
     print("commit", commit())
-    print(tables(run_cells("coverage", chosen(cells(), options), work, options)))
+    results = run_cells("coverage", chosen(cells(), options), work, options)
+    print(details(results) if options.details else f"{compact(results)}\n\n{compact_marks(results)}")
 
 
 if __name__ == "__main__":

@@ -102,7 +102,7 @@ def work(cell: Cell, rng: np.random.Generator) -> Result:
 
 
 def bag_visit(cell: Cell, rng: np.random.Generator) -> Result:
-    """Fit twelve clubs with six balls each, handicap 10; how errors of medians and fit grow with carry."""
+    """Fit twelve clubs with six balls each, handicap 10; errors of long clubs against short ones."""
     fatigue, warm_up = BAG_DRIFTS[cell.options["drift"]]
     world = World("bag", wander_sd=0.012, warm_up=warm_up, fatigue=fatigue)
     golfer = new_golfer(rng, world, handicap=10.0)
@@ -127,9 +127,11 @@ def bag_visit(cell: Cell, rng: np.random.Generator) -> Result:
 
 
 def slope_error(error_yd: Floats, expected_yd: Floats) -> float:
-    """Regress errors on expected carry: yards of error that long clubs have over short, per 180 yd."""
-    centred = expected_yd - expected_yd.mean()
-    return float(180.0 * (centred @ error_yd) / (centred @ centred))
+    """Compare the six long with the six short clubs: difference of mean relative errors, times 180 yd."""
+    relative = error_yd / expected_yd
+    longest = np.argsort(-expected_yd)
+    half = len(longest) // 2
+    return float(180.0 * (relative[longest[:half]].mean() - relative[longest[half:]].mean()))
 
 
 def pair_visit(cell: Cell, rng: np.random.Generator) -> Result:
@@ -156,7 +158,13 @@ def bag_table(results: Mapping[str, Sequence[Result]]) -> str:
             row.append(f"{values.mean():+.2f} ({values.std() / np.sqrt(len(values)):.2f})")
         inside, of = sum(v["inside"] for v in found), sum(v["clubs"] for v in found)
         rows.append([*row, f"{100 * inside / of:.1f}", str(len(found))])
-    head = ["fatigue, warm-up, order", "medians: yd per 180 (s.e.)", "model", "90 % range holds %", "visits"]
+    head = [
+        "fatigue, warm-up, order",
+        "medians: long - short, yd at 180 (s.e.)",
+        "model",
+        "90 % range holds %",
+        "visits",
+    ]
     return table(head, rows)
 
 
