@@ -19,7 +19,7 @@ from bagwright.estimate import Estimate, percent
 from bagwright.shots.record import LIES, ShotTable
 from bagwright.trial import say
 from bagwright.trial.cautions import injury, people
-from bagwright.trial.place import Neighbour, Spot, chance_between, find_spot, sd_of, stock_carry
+from bagwright.trial.place import Neighbour, Spot, chance_between, find_spot, middle_loft, sd_of, stock_carry
 from bagwright.trial.slot import Slot, find_slot
 from bagwright.units import MPS_PER_MPH, RAD_PER_DEG, System
 
@@ -128,9 +128,8 @@ def write_brief(
     found = find_slot(slot, bag)
     clubs = [club for entry in found.entries if (club := bag.find(entry.club)) is not None]
     without = {club.name for club in clubs}
-    spot = find_spot(
-        found.present, [stock_carry(club, fits)[0].value for club in clubs], bag, fits, without, spot_m
-    )
+    carries = [stock_carry(club, fits)[0].value for club in clubs]
+    spot = find_spot(found.present, carries, bag, fits, without, spot_m, middle_loft(clubs))
     _check(descent_rad, lies, side_tolerance_m)
     wanted = _wanted(clubs, spot, bag, fits, descent_rad, lies, side_tolerance_m)
     ranked = sorted((_held(club, wanted, fits, system) for club in clubs), key=lambda one: -one.probability)
@@ -207,9 +206,10 @@ def carry_band(spot: Spot) -> tuple[float, float]:
     lone = LONE_BAND_SHARE * spot.carry_m
     low, high = spot.carry_m - lone, spot.carry_m + lone
     if spot.longer is not None and spot.shorter is not None:
-        gap = spot.longer.carry_m.value - spot.shorter.carry_m.value
-        low = spot.shorter.carry_m.value + BAND_SHARE * gap
-        high = spot.longer.carry_m.value - BAND_SHARE * gap
+        gap = max(spot.longer.carry_m.value - spot.shorter.carry_m.value, 0.0)
+        if gap > 0.0:
+            low = spot.shorter.carry_m.value + BAND_SHARE * gap
+            high = spot.longer.carry_m.value - BAND_SHARE * gap
     return min(low, spot.carry_m), max(high, spot.carry_m)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -41,6 +41,12 @@ class Spot:
     shorter: Neighbour | None
 
 
+def middle_loft(clubs: Iterable[Club | None]) -> float | None:
+    """Give the middle of the clubs' lofts in degrees, None where none is known."""
+    lofts = sorted(club.loft_deg for club in clubs if club is not None and club.loft_deg is not None)
+    return (lofts[0] + lofts[-1]) / 2.0 if lofts else None
+
+
 def sd_of(estimate: Estimate) -> float:
     """Give the sd of a normal with this 90 % range."""
     return (estimate.high - estimate.low) / (2.0 * Z90)
@@ -70,18 +76,24 @@ def stock_carry(club: Club, fits: Dispersions) -> tuple[Estimate, bool]:
 
 
 def neighbours(
-    reference_m: float, bag: Bag | None, fits: Dispersions, without: Collection[str]
+    reference_m: float, loft_deg: float | None, bag: Bag | None, fits: Dispersions, without: Collection[str]
 ) -> tuple[Neighbour | None, Neighbour | None]:
-    """Find the next longer and the next shorter carried club around a carry.
+    """Find the next longer and the next shorter carried club around a slot.
 
-    The slot's own clubs and the putter are left out.
+    Lofts say which clubs are on the longer side, as a slot is often contested just because its club carries
+    like a neighbour; without lofts the carry `reference_m` does. The slot's own clubs and the putter are left out.
     """
-    found: list[Neighbour] = []
+    longer: list[Neighbour] = []
+    shorter: list[Neighbour] = []
     for club in bag.with_status("carried") if bag is not None else ():
-        if club.kind != "putter" and club.name not in without:
-            found.append(Neighbour(club, *stock_carry(club, fits)))
-    longer = [n for n in found if n.carry_m.value > reference_m]
-    shorter = [n for n in found if n.carry_m.value <= reference_m]
+        if club.kind == "putter" or club.name in without:
+            continue
+        found = Neighbour(club, *stock_carry(club, fits))
+        if loft_deg is not None and club.loft_deg is not None and club.loft_deg != loft_deg:
+            is_longer = club.loft_deg < loft_deg
+        else:
+            is_longer = found.carry_m.value > reference_m
+        (longer if is_longer else shorter).append(found)
     return (
         min(longer, key=lambda n: n.carry_m.value, default=None),
         max(shorter, key=lambda n: n.carry_m.value, default=None),
@@ -95,10 +107,12 @@ def find_spot(
     fits: Dispersions,
     without: Collection[str],
     spot_m: float | None = None,
+    loft_deg: float | None = None,
 ) -> Spot:
     """Find the slot's spot: the brief's carry, else midway between the neighbours, else the present club's.
 
     Without any of these it lies midway between the candidates, which favours none of them; `source` says so.
+    `loft_deg` is the candidates' middle loft, used to find the neighbours where no club is in the slot.
     """
     own = stock_carry(present, fits)[0].value if present is not None else None
     middle = (min(candidate_carries) + max(candidate_carries)) / 2.0 if candidate_carries else None
@@ -110,10 +124,12 @@ def find_spot(
             f"A carry of {reference:.1f} m is no spot for a slot.",
             f"Give one between 1 and {LONGEST_SPOT_M:.0f} m.",
         )
-    longer, shorter = neighbours(reference, bag, fits, without)
+    if present is not None:
+        loft_deg = present.loft_deg
+    longer, shorter = neighbours(reference, None if spot_m is not None else loft_deg, bag, fits, without)
     if spot_m is not None:
         return Spot(spot_m, "the brief's carry", longer, shorter)
-    if longer is not None and shorter is not None:
+    if longer is not None and shorter is not None and longer.carry_m.value > shorter.carry_m.value:
         middle_m = (longer.carry_m.value + shorter.carry_m.value) / 2.0
         source = f"midway between {longer.club.name} and {shorter.club.name}"
         return Spot(middle_m, source, longer, shorter)

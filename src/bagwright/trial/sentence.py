@@ -73,8 +73,8 @@ def _about_present(verdict: Verdict, case: Case) -> str:
     undecided = verdict.answer in ("close", "open")
     if undecided and verdict.present != verdict.runner_up and better >= _TELL_FROM:
         return (
-            f"{verdict.choice} does better than {verdict.present}, now in the slot: {say.sure(better)}, about "
-            f"{say.fine(gain.value, case.system)} {unit} (90 % range {span})."
+            f"{verdict.choice} does better than {verdict.present}, now in the slot: {say.sure(better)}, "
+            f"about {say.fine(gain.value, case.system)} {unit} (90 % range {span})."
         )
     if undecided:
         return (

@@ -19,7 +19,7 @@ from bagwright.trial.compare import Lead, chance_less, chances_of_least, lead, r
 from bagwright.trial.flight import flight_side
 from bagwright.trial.further import further_balls
 from bagwright.trial.miss import Pattern, expected_miss
-from bagwright.trial.place import find_spot
+from bagwright.trial.place import find_spot, middle_loft
 from bagwright.trial.prepare import Prepared, blocked_visit, prepare
 from bagwright.trial.ratings import Ratings, read_ratings
 from bagwright.trial.result import Answer, Candidate, Measure, NextBalls, Verdict, Weighed
@@ -120,7 +120,8 @@ def _case(
     without = {entry.club for entry in entries if entry.swing.startswith("stock")}
     without |= {present.name} if present is not None else set()
     means = [float(mean) for mean in pattern.carry_m.mean(axis=0)]
-    spot = find_spot(present, means, bag, fits, without, spot_m)
+    clubs = [bag.find(entry.club) for entry in entries] if bag is not None else []
+    spot = find_spot(present, means, bag, fits, without, spot_m, middle_loft(clubs))
     rated = read_ratings(ratings, prepared.slot.names)
     return Case(prepared.table, prepared.slot, bag, fits, pattern, spot, blocked, rated, width_m, system)
 

@@ -147,3 +147,16 @@ def test_stand_ins_are_the_neighbours_with_other_swings() -> None:
     assert not found["PW", "three-quarter"].measured
     assert gripped_down.carry_m == fits["PW", "gripped-down"].carry_m
     assert gripped_down.probability > found["54 wedge", "flat-out"].probability
+
+
+def test_a_club_that_carries_like_its_neighbour_still_lies_between_its_neighbours() -> None:
+    """Gap (50 degrees) flies as far as PW (45): the slot is still the one between PW and the 54."""
+    bag = wedge_bag()
+    hit = table(shots({"PW": (110.0, 0.0), "54 wedge": (86.0, 0.0), "Gap": (113.0, 0.0)}, 10))
+    fits = fit_dispersion(hit, bag.player, bag)
+    spot = find_spot(bag.find("Gap"), [113.0], bag, fits, {"Gap"})
+    assert spot.source == "midway between PW and 54 wedge"
+    assert spot.carry_m == pytest.approx(98.0, abs=4.0)
+    given = find_spot(bag.find("Gap"), [113.0], bag, fits, {"Gap"}, spot_m=80.0)
+    assert given.longer is not None
+    assert given.longer.club.name == "54 wedge"
