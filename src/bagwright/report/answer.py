@@ -14,6 +14,10 @@ NAME = 48
 """Most characters of a club's name in a sentence."""
 
 
+_FIRM = 0.75
+"""Below this chance the headline says "perhaps": the words for it are "slight lean" at most."""
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """Page one: a headline, a sentence under it, and (label, sentences) for each question a player asks."""
@@ -52,16 +56,23 @@ def _headline(answer: Answer) -> str:
         return f"Keep the {choice} that you have."
     if answer.kind == "close":
         return f"Too close to call: {choice} or {named(answer.runner_up) or 'the next candidate'}."
-    if present and present != choice:
-        return f"Carry the {choice} in place of the {present}."
-    return f"Carry the {choice}."
+    instead = f" in place of the {present}" if present and present != choice else ""
+    if answer.probability is not None and answer.probability < _FIRM:
+        return f"Perhaps the {choice}{instead}."
+    return f"Carry the {choice}{instead}."
 
 
 def _below(answer: Answer, show: Show) -> str:
     if answer.kind == "close":
-        return "Choose by feel, look or price."
+        kept = answer.present is not None and answer.present in (answer.choice, answer.runner_up)
+        keep = f" Keeping the {named(answer.present)} is a good answer." if kept else ""
+        return f"Choose by feel, look or price.{keep}"
     if answer.kind == "open":
-        return "The balls hit so far do not tell the candidates apart. Keep what you have until they do."
+        told = answer.choice is not None and (answer.gain_probability or 0.0) >= _FIRM
+        rest = "" if told else " Keep what you have until they do."
+        return f"The balls hit so far do not tell the leading candidates apart.{rest}"
+    if answer.kind == "choice" and answer.probability is not None and answer.probability < _FIRM:
+        return "It is ahead by a slight lean only. More balls may well turn it round."
     where = f" from {show.distance(answer.spot_m)}" if answer.spot_m is not None else ""
     if answer.measure == "carry":
         return "It is the candidate that carries farthest."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bagwright.report.model import BuildClub, PlayerLine
+from bagwright.report.model import BuildClub, PlayerLine, ReportInput
 from bagwright.report.safe import clean
 
 _ALWAYS = (
@@ -115,4 +115,16 @@ METHOD = (
     "The carry of well "
     "struck balls and the share of bad strikes are always stated apart.",
 )
-"""How the numbers come about, for a reader who is no statistician."""
+"""How the numbers come about, for no statistician; the last paragraph says how the choice is made."""
+
+_LONGEST = (
+    "The choice is the candidate that carries farthest when struck well, over everything that the shots "
+    "leave possible. The share of bad strikes is stated apart."
+)
+
+
+def method_of(report: ReportInput) -> tuple[str, ...]:
+    """Give the method's paragraphs: how the choice is made only where there was one to make."""
+    if report.answer is None:
+        return METHOD[:-1]
+    return METHOD if report.answer.measure == "miss" else (*METHOD[:-1], _LONGEST)

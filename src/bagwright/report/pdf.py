@@ -9,7 +9,7 @@ from typing import Any
 
 from bagwright.report import tables
 from bagwright.report.answer import Said, answer_next, named, say_answer, your_numbers
-from bagwright.report.cautions import METHOD, first_cautions, player_cautions
+from bagwright.report.cautions import first_cautions, method_of, player_cautions
 from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
 from bagwright.report.files import write_whole
 from bagwright.report.model import ReportInput
@@ -82,7 +82,7 @@ def report_data(report: ReportInput, day: datetime.date, paper: str, system: Sys
         "notes": _notes(report, show),
         "cautions": list(cautions),
         "cautions_first": list(first_cautions(cautions)),
-        "method": list(METHOD),
+        "method": list(method_of(report)),
         "fit_notes": [clean(text, 300) for text in report.notes],
         "next": list(answer_next(report)),
         **_page_one_figures(report, show),
@@ -167,6 +167,7 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
     return {
         "candidates": (
             f"Point: the likeliest value. Bar: the range that holds the true value nine times in ten. {place}"
+            "Width: left to right, holding nine solid strikes in ten. "
             "Under each side: who is ahead and how sure, or that it is still open."
         ),
         "builds": " ".join(tables.build_table(report.candidates, report.player.currency)),

@@ -20,7 +20,7 @@ TEMPLATE = "yardage.typ"
 FILE = "yardages.pdf"
 ROWS = 15
 """Clubs that fit on one panel at a size that can be read."""
-_NAME = 22
+_NAME = 15
 
 
 def write_yardages(
@@ -95,9 +95,13 @@ def _panel(clubs: Sequence[CarryRow], names: Sequence[str], show: Show) -> dict[
 
 
 def short_name(name: str) -> str:
-    """Give a club's name for the card's narrow column."""
-    text = name.replace(" wedge", " w.").replace("Pitching", "Pitch")
-    return clean(text, _NAME)
+    """Give a club's name for the card's narrow column.
+
+    A long one loses its middle, so that two builds that differ at either end stay apart.
+    """
+    text = clean(name.replace(" wedge", " w.").replace("Pitching", "Pitch"), 60).strip("\u2068\u2069")
+    half = (_NAME - 1) // 2
+    return text if len(text) <= _NAME else f"{text[:half].rstrip()}…{text[-half:].lstrip()}"
 
 
 def _figure(row: CarryRow | None, show: Show) -> dict[str, str]:

@@ -75,3 +75,11 @@ def test_the_longest_hitter_is_asked_for_in_other_words() -> None:
 def test_clubs_hit_in_blocks_are_a_warning() -> None:
     answer = replace(sample.answer(), blocked=True)
     assert "not in turns" in " ".join(answer_lines(replace(sample.report(3), answer=answer), "yards"))
+
+
+def test_a_slight_lean_is_not_an_order_to_buy() -> None:
+    answer = replace(sample.answer(), probability=0.66)
+    lines = answer_lines(replace(sample.report(3), answer=answer), "yards")
+    assert lines[0] == "Perhaps the 50 cavity in place of the gap wedge."
+    assert "slight lean" in lines[1]
+    assert any("66 %" in line for line in lines)

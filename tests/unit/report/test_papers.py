@@ -22,7 +22,7 @@ from bagwright.report.build import TOLERANCES, build_data, write_build_sheet
 from bagwright.report.model import BuildClub, BuildField, PlayerLine, ReportInput, VisitLine
 from bagwright.report.pdf import report_data, write_report
 from bagwright.report.typeset import TEMPLATES, day_of, spelled, typeset_pages
-from bagwright.report.yardage import card_data, write_yardages
+from bagwright.report.yardage import card_data, short_name, write_yardages
 from tests.unit.report import sample
 
 DAY = datetime.date(2026, 5, 9)
@@ -281,3 +281,23 @@ def test_importing_the_papers_loads_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_the_method_says_how_the_choice_was_made() -> None:
+    report = sample.report()
+    assert "smallest average miss" in _plain(report_data(report, DAY, "a4", "yards")["method"])
+    longest = replace(report, answer=replace(sample.answer(), measure="carry"))
+    data = report_data(longest, DAY, "a4", "yards")
+    assert "carries farthest" in _plain(data["method"])
+    assert "average miss" not in _plain(data["method"])
+    assert "Place in the bag (average miss" not in data["charts"]["candidates"]["alt"]
+
+
+def test_two_long_names_stay_apart_on_the_card() -> None:
+    assert short_name("Gap wedge") == "Gap w."
+    first, second = (
+        short_name("52 wedge with the strong bend A"),
+        short_name("52 wedge with the strong bend B"),
+    )
+    assert first != second
+    assert len(first) <= 15

@@ -69,7 +69,8 @@ def _panels(answer: Answer, show: Show) -> list[_Panel]:
             "dispersion", "Dispersion", f"width for 9 in 10, {show.unit}",
             lambda row: shown(width_of(row.offline_sd_m)), at_least=8.0,
         ),
-        _Panel("place in the bag", "Place in the bag", place, lambda row: shown(row.miss_m), digits=1),
+        *([_Panel("place in the bag", "Place in the bag", place, lambda row: shown(row.miss_m), digits=1)]
+          if answer.measure == "miss" else []),
     ]  # fmt: skip
 
 
