@@ -36,6 +36,11 @@ def clean(text: object, limit: int = 80) -> str:
     return line
 
 
+def label(text: object, limit: int = 40) -> str:
+    """Give `clean` text for a chart, where a label stands alone and needs no isolation from a sentence."""
+    return clean(text, limit).strip(_ISOLATE + _POP)
+
+
 def _visible(text: str) -> str:
     kept: list[str] = []
     accents = 0

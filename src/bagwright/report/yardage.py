@@ -11,7 +11,7 @@ from bagwright.estimate import percent
 from bagwright.report.charts.carries import clubs_by_carry
 from bagwright.report.files import write_whole
 from bagwright.report.model import CarryRow, ReportInput, VisitLine
-from bagwright.report.safe import clean
+from bagwright.report.safe import clean, label
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NB, NONE, Show
 from bagwright.units import System
@@ -99,7 +99,7 @@ def short_name(name: str) -> str:
 
     A long one loses its middle, so that two builds that differ at either end stay apart.
     """
-    text = clean(name.replace(" wedge", " w.").replace("Pitching", "Pitch"), 60).strip("\u2068\u2069")
+    text = label(name.replace(" wedge", " w.").replace("Pitching", "Pitch"), 60)
     half = (_NAME - 1) // 2
     return text if len(text) <= _NAME else f"{text[:half].rstrip()}…{text[-half:].lstrip()}"
 

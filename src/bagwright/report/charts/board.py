@@ -11,7 +11,7 @@ from bagwright.estimate import Estimate
 from bagwright.report.charts.render import Chart, Spec, make_chart
 from bagwright.report.charts.scale import limits
 from bagwright.report.model import Answer, CandidateRow, SideLine, SideName
-from bagwright.report.safe import clean
+from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, joined, number, spanned, sure
 
@@ -75,7 +75,7 @@ def _panels(answer: Answer, show: Show) -> list[_Panel]:
 
 
 def _name(i: int, row: CandidateRow) -> list[str]:
-    lines = textwrap.wrap(f"{sign(i).letter}  {clean(row.name, 40)}", 21)[:2] or [sign(i).letter]
+    lines = textwrap.wrap(f"{sign(i).letter}  {label(row.name, 60)}", 21, max_lines=2, placeholder="…")
     return [*lines, "(the present club)"] if row.present else lines
 
 
@@ -215,7 +215,7 @@ def _open_lines(side: SideName, sides: Sequence[SideLine]) -> list[str]:
     if line.leader is None or line.probability is None or line.probability < 0.60:
         figure = f" ({line.probability:.0%})".replace("%", " %") if line.probability is not None else ""
         return ["still open:", f"cannot tell{figure}"]
-    return [f"{clean(line.leader, 18)} ahead:", sure(line.probability)]
+    return [f"{label(line.leader, 18)} ahead:", sure(line.probability)]
 
 
 def _in_words(panels: list[_Panel], candidates: Sequence[CandidateRow], sides: Sequence[SideLine]) -> str:

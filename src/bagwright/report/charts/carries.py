@@ -8,7 +8,7 @@ from typing import Any
 from bagwright.report.charts.render import Chart, Spec, make_chart
 from bagwright.report.charts.scale import limits
 from bagwright.report.model import CarryRow
-from bagwright.report.safe import clean
+from bagwright.report.safe import clean, label
 from bagwright.report.theme import QUIET, SWING_COLOURS, SWING_SHAPES
 from bagwright.report.words import Show, joined, spanned
 
@@ -71,7 +71,7 @@ def _datum(row: CarryRow, place: int, show: Show) -> dict[str, Any]:
         raise ValueError(f"{row.club} has no carry to draw")
     shown = show.scaled(row.carry_m)
     return {
-        "club": clean(row.club, 40),
+        "club": label(row.club, 40),
         "swing": row.swing,
         "known": "hit" if row.measured else "estimated",
         "lane": place + (0.0 if row.swing == "stock" else 0.36),
@@ -123,7 +123,7 @@ def _points(x: Spec, data: list[dict[str, Any]]) -> Spec:
 
 
 def _names(names: list[str]) -> Spec:
-    values = [{"lane": i, "name": clean(name, 40)} for i, name in enumerate(names)]
+    values = [{"lane": i, "name": label(name, 40)} for i, name in enumerate(names)]
     return {
         "data": {"values": values},
         "mark": {"type": "text", "align": "left", "baseline": "middle", "dx": -_NAME, "limit": _NAME - 10},

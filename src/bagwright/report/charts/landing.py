@@ -9,7 +9,7 @@ from typing import Any
 from bagwright.report.charts.render import Chart, Spec, make_chart
 from bagwright.report.charts.scale import limits
 from bagwright.report.model import Ball, Landing, Region
-from bagwright.report.safe import clean
+from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, counted, number, sided
 
@@ -85,7 +85,7 @@ class _Frame:
         """Give the legend's words for candidate i."""
         landing = self.landings[i]
         swing = "" if landing.swing == "stock" else f", {landing.swing}"
-        return f"{sign(i).letter}  {clean(landing.club, 26)}{swing}"
+        return f"{sign(i).letter}  {label(landing.club, 26)}{swing}"
 
     def _edges(self, i: int, landing: Landing) -> list[dict[str, Any]]:
         found = []

@@ -8,7 +8,7 @@ from typing import Any
 from bagwright.report.charts.render import Chart, Spec, make_chart
 from bagwright.report.charts.scale import limits
 from bagwright.report.model import Ball, DriftLine
-from bagwright.report.safe import clean
+from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, counted, number, spanned
 
@@ -50,7 +50,7 @@ def _point(ball: Ball, candidates: Sequence[str], show: Show) -> dict[str, Any]:
 def _label(candidates: Sequence[str], club: str) -> str:
     if club not in candidates:
         return OTHERS
-    return f"{sign(candidates.index(club)).letter}  {clean(club, 26)}"
+    return f"{sign(candidates.index(club)).letter}  {label(club, 26)}"
 
 
 def _drift(line: DriftLine, show: Show) -> list[dict[str, Any]]:
@@ -88,7 +88,7 @@ def _strip(
     ]
     strip: Spec = {"width": _WIDTH, "height": _HEIGHT, "layer": layers}
     if titled:
-        strip["title"] = {"text": f"Visit {clean(visit, 40)}" if visit else "Visit", "fontSize": 12}
+        strip["title"] = {"text": f"Visit {label(visit, 40)}" if visit else "Visit", "fontSize": 12}
     return strip
 
 
