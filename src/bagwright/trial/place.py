@@ -81,7 +81,8 @@ def neighbours(
     """Find the next longer and the next shorter carried club around a slot.
 
     Lofts say which clubs are on the longer side, as a slot is often contested just because its club carries
-    like a neighbour; without lofts the carry `reference_m` does. The slot's own clubs and the putter are left out.
+    like a neighbour; without lofts the carry `reference_m` does. The slot's own clubs and the putter are left
+    out.
     """
     longer: list[Neighbour] = []
     shorter: list[Neighbour] = []
