@@ -183,7 +183,7 @@ def mark_row(rows: list[tuple[int, Result]]) -> list[str]:
 
 
 def compact(results: Mapping[str, list[Result]]) -> str:
-    """Write a row a cell: coverage at 3 / 4 / 5 / 8 / 12 balls for every measure, model and plain practice."""
+    """Write a row a cell: coverage at 3 / 4 / 5 / 8 / 12 balls for every measure and for plain practice."""
     rows = []
     for name, found in results.items():
         by = [(coverage_row(r), raw_row(r)) for r in by_count(found).values() if r]
