@@ -76,7 +76,7 @@ def _below(answer: Answer, show: Show) -> str:
     where = f" from {show.distance(answer.spot_m)}" if answer.spot_m is not None else ""
     if answer.measure == "carry":
         return "It is the candidate that carries farthest."
-    return f"It is the candidate that leaves your ball nearest to the target{where}, bad strikes counted in."
+    return f"It is the candidate that leaves your ball nearest to the target{where}, mishits counted in."
 
 
 def _how_sure(answer: Answer, show: Show) -> tuple[str, ...]:
@@ -183,7 +183,7 @@ def _numbers(row: CandidateRow, show: Show) -> tuple[tuple[str, str], ...]:
         share = row.mishit_share.scaled(100.0)
         said.append(
             (
-                "Bad strikes in 100 balls",
+                "Mishits in 100 balls",
                 f"{number(share.value)} ({number(share.low)} to {number(share.high)})",
             )
         )

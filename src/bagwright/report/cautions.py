@@ -94,11 +94,11 @@ def bending_note(club: BuildClub) -> str:
 
 
 METHOD = (
-    "Every ball counts as one of three things: a solid strike, a bad strike or a bad reading of the "
+    "Every ball counts as one of three things: a solid strike, a mishit or a bad read of the "
     "unit. Solid strikes "
-    "scatter around the club's own centre. Bad strikes fall short and wider; they stay in, because they "
+    "scatter around the club's own centre. Mishits fall short and wider; they stay in, because they "
     "belong to the "
-    "club. Bad readings are left out. Nothing is deleted: each mark has a reason and can be taken back.",
+    "club. Bad reads are left out. Nothing is deleted: each mark has a reason and can be taken back.",
     "A few balls say little about one club alone. So the clubs of the bag lend each other strength: "
     "length, side and "
     "scatter are shared as far as the shots agree, and a club's own shots take over as they add up. "
@@ -111,15 +111,15 @@ METHOD = (
     '"slight lean", to 90 % "likely", to 97 % "very likely", above that "almost certain".',
     "The choice is the candidate with the smallest average miss: the mean distance between where the "
     "ball lands and the "
-    "spot that the slot is for, bad strikes counted in, over everything that the shots leave possible. "
+    "spot that the slot is for, mishits counted in, over everything that the shots leave possible. "
     "The carry of well "
-    "struck balls and the share of bad strikes are always stated apart.",
+    "struck balls and the share of mishits are always stated apart.",
 )
 """How the numbers come about, for no statistician; the last paragraph says how the choice is made."""
 
 _LONGEST = (
     "The choice is the candidate that carries farthest when struck well, over everything that the shots "
-    "leave possible. The share of bad strikes is stated apart."
+    "leave possible. The share of mishits is stated apart."
 )
 
 

@@ -164,7 +164,7 @@ def _sides(verdict: Verdict) -> tuple[SideLine, ...]:
 def _side(side: str, leader: str, probability: float, sentence: str) -> SideLine:
     told = probability >= TOLD
     asks = {
-        "strike": "who has fewer bad strikes",
+        "strike": "who has fewer mishits",
         "flight": "who carries farther",
         "dispersion": "who lands in a smaller space",
         "place in the bag": "who lands nearer to where the slot needs it",

@@ -21,7 +21,10 @@ from bagwright.units import System
 TEMPLATE = "report.typ"
 FILE = "report.pdf"
 _WIDEST = 657
-"""Pixels of 1/96 inch that fit between the margins of A4."""
+_TALLEST = 790
+"""Pixels of 1/96 inch that fit across A4, and down a letter page with a heading and a note."""
+_VISITS = 3
+"""The latest visits whose balls are drawn one by one."""
 
 
 def write_report(
@@ -55,10 +58,12 @@ def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
         found["landing"] = landing_chart(report.landings, report.balls, show, spot)
     if any(row.carry_m is not None for row in report.clubs):
         found["distances"] = carry_chart(report.clubs, show)
-    if any(ball.off_centre_m is not None for ball in report.balls):
-        found["order"] = order_chart(
-            report.balls, report.drift, [row.name for row in report.candidates], show
-        )
+    latest = sorted({ball.visit for ball in report.balls})[-_VISITS:]
+    balls = [ball for ball in report.balls if ball.visit in latest]
+    if any(ball.off_centre_m is not None for ball in balls):
+        names = [row.name for row in report.candidates]
+        drift = [line for line in report.drift if line.visit in latest]
+        found["order"] = order_chart(balls, drift, names, show)
     return found
 
 
@@ -160,7 +165,7 @@ def _bag_and_conditions(report: ReportInput, show: Show) -> dict[str, Any]:
 def _notes(report: ReportInput, show: Show) -> dict[str, str]:
     spot = report.answer.spot_m if report.answer is not None else None
     place = (
-        f"Average miss: mean distance to the spot at {show.distance(spot)}, bad strikes counted in. "
+        f"Average miss: mean distance to the spot at {show.distance(spot)}, mishits counted in. "
         if spot
         else ""
     )
@@ -173,7 +178,7 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
         "builds": " ".join(tables.build_table(report.candidates, report.player.currency)),
         "landing": (
             "Seen from above; a yard across is as long as a yard away. Filled: solid strikes. Hollow: "
-            "bad strikes. Inner "
+            "mishits. Inner "
             "line: holds half of the solid strikes. Dashed line: nine in ten. Warm-up balls and bad "
             "readings are not drawn."
         ).replace("yard", show.unit_word.removesuffix("s")),
@@ -187,9 +192,9 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
             "clubs. Side: where the balls mostly finish, and how sure that is."
         ),
         "order": (
-            "Each ball against its own club's carry. Hollow: bad strikes and warm-up balls. Grey line "
-            "and band: how the "
-            "carry drifted through the visit, with its range. Bad readings are not drawn."
+            "Each ball of the latest visits (three at most) against its own club's carry. Hollow: mishits and "
+            "warm-up balls. Grey line and band: how the carry drifted through the visit, with its range. Bad "
+            "reads are not drawn."
         ),
         "bag": "Lofts and lie angles as measured, unless it says stamped.",
         "conditions": '"Figures": as the unit measured them, or already adjusted to standard air or ball.',
@@ -198,7 +203,8 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
 
 def _picture(chart: Chart) -> dict[str, Any]:
     svg = to_svg(chart)
-    found = re.search(r'<svg[^>]* width="([0-9.]+)"', svg)
+    found = re.search(r'<svg[^>]* width="([0-9.]+)" height="([0-9.]+)"', svg)
     if found is None:
         raise ValueError(f"the chart {chart.name} has no width")
-    return {"svg": svg, "alt": chart.alt, "width": min(float(found[1]), _WIDEST)}
+    width, height = float(found[1]), float(found[2])
+    return {"svg": svg, "alt": chart.alt, "width": width * min(1.0, _WIDEST / width, _TALLEST / height)}

@@ -114,7 +114,7 @@ def _capital(text: str) -> str:
 
 
 def carry_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
-    """Stock, gripped-down and flat-out carry, usual side and bad strikes of every club, longest first."""
+    """Stock, gripped-down and flat-out carry, usual side and mishits of every club, longest first."""
     unit = show.unit
     heads = [
         "Club",
@@ -241,7 +241,7 @@ def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], 
 def count_lines(report: ReportInput) -> list[str]:
     """How many balls were used and why others were not."""
     counts = report.counts
-    said = [f"{counts.used} balls used, {counts.mishits} of them bad strikes."]
+    said = [f"{counts.used} balls used, {counts.mishits} of them mishits."]
     said += [f"{n} left out: {clean(reason, 120)}." for reason, n in counts.left_out]
     return said
 

@@ -177,7 +177,7 @@ def test_numbers_of_the_report_in_both_systems() -> None:
 def test_the_report_counts_every_ball_and_names_the_conditions() -> None:
     text = _plain(report_data(sample.report(), DAY, "a4", "yards"))
     for said in (
-        "57 balls used, 5 of them bad strikes",
+        "57 balls used, 5 of them mishits",
         "2 left out: bad-read",
         "as measured",
         "21 °C",
@@ -301,3 +301,17 @@ def test_two_long_names_stay_apart_on_the_card() -> None:
     )
     assert first != second
     assert len(first) <= 15
+
+
+def test_a_long_history_and_a_full_rack_still_fit_their_pages() -> None:
+    clubs = tuple(replace(sample.carries(1)[0], club=f"Club {i}") for i in range(60))
+    balls = tuple(ball for day in range(10, 20) for ball in sample.balls(sample.NAMES[:3], f"2026-05-{day}"))
+    data = report_data(replace(sample.report(), clubs=clubs, balls=balls), DAY, "letter", "yards")
+    assert data["charts"]["order"]["alt"].count("Visit") == 3
+    assert "Visit 2026-05-19" in data["charts"]["order"]["alt"]
+    # Letter less its margins is 912 px of 1/96 in high.
+    for chart in data["charts"].values():
+        found = re.search(r"<svg[^>]* width=\"([0-9.]+)\" height=\"([0-9.]+)\"", chart["svg"])
+        assert found is not None
+        assert chart["width"] <= 657
+        assert float(found[2]) * chart["width"] / float(found[1]) <= 800
