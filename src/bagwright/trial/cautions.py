@@ -68,8 +68,8 @@ def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
     found = []
     if case.blocked:
         found.append(
-            f"{say.listed(case.names)} were hit in blocks or in different visits, not alternating: warming up "
-            "and tiring mix with the club, so the answer is wider than the balls alone would make it."
+            f"{say.listed(case.names)} were hit in blocks or in different visits, not alternating: warming "
+            "up and tiring mix with the club, so the answer is wider than the balls alone would make it."
         )
     few = [name for i, name in enumerate(case.names) if case.fit(i).n_solid < _FEW_SOLID]
     if few:

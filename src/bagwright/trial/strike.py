@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _LEAST_FOR_SPREAD = 3
+_GROSS = 6.0
+_SPEED_FLOOR = 0.015
 
 
 def strike_side(case: Case) -> StrikeSide:
@@ -36,17 +38,19 @@ def strike_side(case: Case) -> StrikeSide:
     else:
         sentence = f"{first.name} has fewer mishits: {say.sure(found.probability)}; {figures}."
     words = probability_words(found.probability)
-    return StrikeSide(lines, first.name, found.probability, words, sentence + _rated(lines))
+    return StrikeSide(lines, first.name, found.probability, words, sentence + _even(lines) + _rated(lines))
 
 
 def unevenness(values: Floats, weights: Floats) -> Estimate | None:
     """Return sd over mean of positive values, with the 90 % range of the sd of a normal sample (chi-square).
 
-    `weights` (0..1) are the chances that each strike is solid; None with fewer than three solid strikes'
-    worth.
+    Gross misreadings of the unit are left out. `weights` (0..1) are the chances that each strike is solid;
+    None with fewer than three solid strikes' worth.
     """
     usable = np.isfinite(values) & (values > 0)
     v, w = values[usable], weights[usable]
+    if len(v):
+        v, w = _without_gross(v, w)
     total = float(w.sum())
     if len(v) < _LEAST_FOR_SPREAD or total < _LEAST_FOR_SPREAD - 0.5:
         return None
@@ -55,6 +59,14 @@ def unevenness(values: Floats, weights: Floats) -> Estimate | None:
     sd = float(np.sqrt((w @ (v - mean) ** 2) / total * n / (n - 1.0)))
     low, high = (sd * np.sqrt((n - 1.0) / chdtri(n - 1.0, tail)) for tail in (0.05, 0.95))
     return Estimate(sd / mean, float(low) / mean, float(high) / mean)
+
+
+def _without_gross(v: Floats, w: Floats) -> tuple[Floats, Floats]:
+    """Leave out speeds that no swing explains: beyond six robust sd (1.4826 MAD, at least 1.5 %)."""
+    middle = float(np.median(v))
+    robust = max(1.4826 * float(np.median(np.abs(v - middle))), _SPEED_FLOOR * middle)
+    near = np.abs(v - middle) <= _GROSS * robust
+    return v[near], w[near]
 
 
 def _line(case: Case, i: int) -> StrikeLine:
@@ -75,6 +87,19 @@ def _evenness(case: Case, i: int) -> tuple[Estimate | None, Literal["", "ball sp
         return ratio, "speed ratio"
     speed = unevenness(case.table.measure("ball_speed_mps")[index], weights)
     return speed, "ball speed" if speed is not None else ""
+
+
+def _even(lines: tuple[StrikeLine, ...]) -> str:
+    """Say how much the speed of solid strikes varies, where it was measured for two candidates or more."""
+    told = [
+        f"{line.name} {100 * e.value:.1f} % ({100 * e.low:.1f} to {100 * e.high:.1f} %)"
+        for line in lines
+        if (e := line.speed_unevenness) is not None
+    ]
+    what = {line.uneven_of for line in lines if line.uneven_of}
+    if len(told) < 2 or len(what) != 1:
+        return ""
+    return f" {what.pop().capitalize()} of solid strikes varies by {say.listed(told)}."
 
 
 def _rated(lines: tuple[StrikeLine, ...]) -> str:

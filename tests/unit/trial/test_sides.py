@@ -61,6 +61,13 @@ def test_unevenness_needs_three_solid_strikes_and_leaves_mishits_out() -> None:
     assert with_mishit.value == pytest.approx(0.02)
 
 
+def test_a_misread_speed_does_not_make_a_club_uneven() -> None:
+    values = np.array([80.3, 80.3, 81.2, 80.7, 77.8, 76.4, 82.0, 138.2, 78.3])
+    found = unevenness(values, np.ones(9))
+    assert found is not None
+    assert found.value == pytest.approx(np.std(np.delete(values, 7), ddof=1) / np.mean(np.delete(values, 7)))
+
+
 def test_leads_and_ties() -> None:
     a, b = np.array([1.0, 2.0, 3.0, 4.0]), np.array([2.0, 2.0, 2.0, 7.0])
     assert chance_less(a, b) == pytest.approx(0.5 + 0.125)

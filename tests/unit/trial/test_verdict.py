@@ -354,3 +354,22 @@ def test_two_close_leaders_can_both_be_ahead_of_the_present_club() -> None:
     assert verdict.sentence.startswith("Too close to call: ")
     assert f"{verdict.choice} does better than Gap, now in the slot" in verdict.sentence
     assert "Keeping Gap is a good answer" not in verdict.sentence
+
+
+def test_evenness_of_speed_is_told_where_measured() -> None:
+    rng = np.random.default_rng(3)
+    spread = {"Gap": 0.2, "50 X": 1.6}
+    hit = [
+        replace(s, ball_speed_mps=38.0 + spread[s.club] * rng.standard_normal(), speed_ratio=None)
+        for s in shots({"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}, 10, mishits=0.0)
+    ]
+    strike = judge(table(hit), "Gap,50 X", wedge_bag()).strike
+    lines = {line.name: line.speed_unevenness for line in strike.lines}
+    gap, other = lines["Gap"], lines["50 X"]
+    assert gap is not None
+    assert other is not None
+    speeds = {name: [s.ball_speed_mps or 0.0 for s in hit if s.club == name] for name in spread}
+    assert gap.value == pytest.approx(np.std(speeds["Gap"], ddof=1) / np.mean(speeds["Gap"]), rel=0.1)
+    assert gap.low < gap.value < gap.high < other.low < other.value < other.high
+    assert "Ball speed of solid strikes varies by Gap" in strike.sentence
+    assert "varies" not in judge(visit(), "Gap,50 X", wedge_bag()).strike.sentence
