@@ -33,7 +33,7 @@ from bagwright.report.model import (
     VisitLine,
 )
 from bagwright.report.words import number
-from bagwright.units import System
+from bagwright.units import System, distance_unit
 
 if TYPE_CHECKING:
     from bagwright.bag.rules import Check
@@ -315,7 +315,7 @@ def _notes(fits: Dispersions, verdict: Verdict | None, system: System) -> tuple[
     said = [f"Shared between clubs or assumed: {'; '.join(fits.pooled)}."] if fits.pooled else []
     said.append(f"How well the shots fix the numbers, at the weakest club: {fits.quality}.")
     for weight in verdict.weights if verdict is not None else ():
-        per_unit = weight.m_per_unit / (0.9144 if system == "yards" else 1.0)
+        per_unit = weight.m_per_unit / distance_unit(system).factor
         unit = "yards" if system == "yards" else "metres"
         said.append(
             f"The player's own weight on {weight.name}: {number(per_unit, 2)} {unit} for each {weight.unit}."

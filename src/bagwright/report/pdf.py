@@ -192,7 +192,7 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
             "clubs. Side: where the balls mostly finish, and how sure that is."
         ),
         "order": (
-            "Each ball of the latest visits (three at most) against its own club's carry. Hollow: mishits and "
+            "Each ball of the latest visits (three at most) against its own club's carry. Hollow: mishits, "
             "warm-up balls. Grey line and band: how the carry drifted through the visit, with its range. Bad "
             "reads are not drawn."
         ),
