@@ -184,14 +184,7 @@ def pair_table(results: Mapping[str, Sequence[Result]]) -> str:
                 f"{(seen - d).mean():+.1f}",
             ]
         rows.append([*row, str(len(found))])
-    head = [
-        "drift, order",
-        "means: wrong % if better second / first",
-        "bias yd",
-        "model: wrong %",
-        "bias yd",
-        "tests",
-    ]
+    head = ["drift, order", "plain: wrong % second / first", "bias yd", "model: wrong %", "bias yd", "tests"]
     return table(head, rows)
 
 
