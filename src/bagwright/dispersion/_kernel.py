@@ -26,9 +26,9 @@ LABEL_BUDGET = 7
 """Most shots of a cell whose label is enumerated (2**7 label sets); the others enter by their probability."""
 CERTAIN = 9.0
 """Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
-_PRUNE = 18.0
+_PRUNE = 13.0
 _NEWTON_STEPS = 30
-_CLOSE = 1e-5
+_CLOSE = 1e-7
 _KNOTS = np.array([-8.0, -4.0, -3.0, -2.3, -1.7, -1.2, -0.6, 0.0, 0.6, 1.2, 1.7, 2.3, 3.0, 4.0, 8.0])
 
 
@@ -192,15 +192,15 @@ def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
     as_mishit = (1.0 - labels.solid) * ((1.0 - labels.bad_share) * ok)
     s2 = (axis.base * np.exp(grid.log_spread)) ** 2
     w = np.stack([1.0 / s2, 1.0 / (axis.mishit_factor**2 * s2 + axis.mishit_sd**2)])
-    counts = np.stack([as_solid.sum(1), as_mishit.sum(1)], axis=1)
-    squares = np.stack([as_solid @ (off * off), as_mishit @ (off_m * off_m)], axis=1)
-    log_ev = 0.5 * (counts @ (np.log(w) - LOG_2PI)) - 0.5 * (squares @ w)
-    precision = np.full_like(log_ev, 1.0 / axis.var)
-    linear = np.zeros_like(log_ev)
-    for v in range(int(visit.max()) + 1 if len(visit) else 0):
-        here = visit == v
-        a = np.stack([as_solid[:, here].sum(1), as_mishit[:, here].sum(1)], axis=1) @ w
-        b = np.stack([as_solid[:, here] @ off[here], as_mishit[:, here] @ off_m[here]], axis=1) @ w
+    log_w = np.log(w) - LOG_2PI
+    shape = (len(labels.solid), len(s2))
+    precision, linear, log_ev = np.full(shape, 1.0 / axis.var), np.zeros(shape), np.zeros(shape)
+    for v in range(int(visit.max()) + 1 if len(visit) else 1):
+        here = slice(None) if v == 0 and not visit.any() else visit == v
+        solid, missed = _sums(as_solid[:, here], off[here]), _sums(as_mishit[:, here], off_m[here])
+        a, b = solid[:, :1] * w[0] + missed[:, :1] * w[1], solid[:, 1:2] * w[0] + missed[:, 1:2] * w[1]
+        log_ev += 0.5 * (solid[:, :1] * log_w[0] + missed[:, :1] * log_w[1])
+        log_ev -= 0.5 * (solid[:, 2:] * w[0] + missed[:, 2:] * w[1])
         if v > 0:
             d2 = axis.visit_sd**2
             widen = 1.0 + d2 * a
@@ -211,6 +211,20 @@ def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
     mean = linear / precision
     log_ev += 0.5 * linear * mean - 0.5 * np.log(axis.var * precision)
     return Terms(log_ev, mean + axis.mean, precision)
+
+
+def _sums(weight: Floats, off: Floats) -> Floats:
+    """Weighted count, sum and sum of squares of every label set: (C, 3)."""
+    powers = np.empty((len(off), 3))
+    powers[:, 0], powers[:, 1], powers[:, 2] = 1.0, off, off * off
+    sums: Floats = weight @ powers
+    return sums
+
+
+def middle_of(ranked: Floats) -> float:
+    """Median of sorted values (n,), n > 0."""
+    half = len(ranked) // 2
+    return float(ranked[half]) if len(ranked) % 2 else 0.5 * float(ranked[half - 1] + ranked[half])
 
 
 def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift: float) -> Evidence:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from bagwright.dispersion._kernel import Floats
+from bagwright.dispersion._kernel import Floats, middle_of
 from bagwright.dispersion.cells import Key, Sorted
 from bagwright.dispersion.prior import MISHIT_LOSS, MISHIT_LOSS_SD, mishit_logit
 
@@ -83,7 +83,7 @@ def fit_drift(cells: list[DriftCell]) -> DriftFit:
 def _solid_weights(cell: DriftCell, residual: Floats) -> Floats:
     """Chance that each shot is solid, around a centre shrunk from the middle of the longer two thirds."""
     ranked = np.sort(residual)
-    middle = float(np.median(ranked[len(ranked) // 3 :]))
+    middle = middle_of(ranked[len(ranked) // 3 :])
     shrink = len(residual) / (len(residual) + cell.spread_m**2 / cell.var_m2)
     d = residual - shrink * middle
     wide = float(np.hypot(cell.loss_sd_m, cell.spread_m))

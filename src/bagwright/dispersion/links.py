@@ -11,6 +11,7 @@ import numpy as np
 from bagwright.bag.club import Bag, Club
 from bagwright.bag.spelling import split_club_name
 from bagwright.dispersion import prior as p
+from bagwright.dispersion._kernel import middle_of
 from bagwright.dispersion.cells import CellShots, Key, Sorted
 from bagwright.dispersion.length import Shared
 from bagwright.dispersion.model import CellPrior
@@ -54,7 +55,7 @@ def _ratio(shots: CellShots, swing: SwingPrior, bag: Bag | None, expected: Mappi
     seen = np.sort(shots.carry_m[np.isfinite(shots.carry_m)])
     if ratio.known or not len(seen) or seen[-1] <= 0.0:
         return ratio
-    scale = float(np.median(seen[len(seen) // 2 :])) / swing.centre
+    scale = middle_of(seen[len(seen) // 2 :]) / swing.centre
     return CarryRatio(ratio.ratio, ratio.sd, known=False, stated_m=max(scale, 5.0))
 
 

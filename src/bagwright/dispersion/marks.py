@@ -9,8 +9,9 @@ from bagwright.shots.record import Mark, ShotTable
 if TYPE_CHECKING:
     from bagwright.dispersion.dispersions import Dispersions
 
-THRESHOLD = 0.5
-"""A mark is suggested when the model holds it more likely than not that the strike was not solid."""
+THRESHOLD = 0.45
+"""Chance of "not solid" from which a mark is suggested: on invented players it finds about nine in ten shots
+more than 3 sd short at about one false mark in a hundred solid strikes (docs/benchmarks.md)."""
 
 
 def suggest_marks(fits: Dispersions, table: ShotTable, threshold: float = THRESHOLD) -> dict[int, Mark]:

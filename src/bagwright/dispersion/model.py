@@ -39,13 +39,17 @@ class CellPrior:
 
 @dataclass(frozen=True, slots=True)
 class CellFit:
-    """A cell with its evidence, and its centre and spread as seen from its own shots and priors alone."""
+    """A cell with its prior, the drift taken off its carries (n,), and its evidence."""
 
     shots: CellShots
     prior: CellPrior
     drift_m: Floats
     evidence: Evidence
-    own: Plug
+    grid: Grid
+
+    def own(self) -> Plug:
+        """Centre and spreads as this cell's shots and prior alone show them."""
+        return _own_view(self.evidence, self.prior, self.grid)
 
 
 def axes(shots: CellShots, prior: CellPrior, drift_m: Floats) -> tuple[Axis, Axis]:
@@ -69,7 +73,7 @@ def first_guess(carry: Axis, side: Axis, mishit_logit: float) -> Plug:
     centre, var = carry.mean, carry.var
     if len(seen):
         middle = (
-            float(np.median(seen[len(seen) // 2 :])) - 0.35 * carry.base if len(seen) > 2 else float(seen[-1])
+            kernel.middle_of(seen[len(seen) // 2 :]) - 0.35 * carry.base if len(seen) > 2 else float(seen[-1])
         )
         weight = len(seen) / (len(seen) + noise / carry.var)
         centre = weight * middle + (1.0 - weight) * carry.mean
@@ -87,9 +91,12 @@ def evaluate(
         plug = first_guess(carry, side, usual)
     fit = _evaluate_at(shots, prior, drift_m, grid, plug)
     for _ in range(_MORE_ROUNDS):
-        if fit.evidence.labels.open_labels < _OPEN_ENOUGH or _close(fit.own, plug):
+        if fit.evidence.labels.open_labels < _OPEN_ENOUGH:
             break
-        plug = fit.own
+        own = fit.own()
+        if _close(own, plug):
+            break
+        plug = own
         fit = _evaluate_at(shots, prior, drift_m, grid, plug)
     return fit
 
@@ -112,7 +119,7 @@ def _evaluate_at(shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid
     carry_terms = add_lower_bounds(carry_terms, carry, labels, grid, shots.visit)
     side_terms = kernel.axis_terms(side, labels, grid, shots.visit)
     evidence = kernel.join_axes(labels, carry_terms, side_terms, grid, prior.logit_shift)
-    return CellFit(shots, prior, drift_m, evidence, _own_view(evidence, prior, grid))
+    return CellFit(shots, prior, drift_m, evidence, grid)
 
 
 def _own_view(evidence: Evidence, prior: CellPrior, grid: Grid) -> Plug:

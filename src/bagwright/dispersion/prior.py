@@ -22,8 +22,8 @@ REFERENCE_CARRY_M = 160.0 * M_PER_YD
 FACTOR_SD = 0.25
 """Spread between players of the log of a solid strike's spread; both axes."""
 FACTOR_CORRELATION = 0.5
-CLUB_SPREAD_SD = 0.15
-"""Spread between the clubs of one player of the same."""
+CLUB_SPREAD_SD = 0.17
+"""Spread between the clubs of one player of the same: .15, and .08 for not knowing the shape of the floor."""
 MISHIT_SD = 0.6
 """Spread between players of the logit of the mishit share."""
 

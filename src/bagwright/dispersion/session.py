@@ -15,7 +15,7 @@ import numpy as np
 
 from bagwright.bag.club import Bag
 from bagwright.dispersion import prior as p
-from bagwright.dispersion._kernel import Floats, Grid
+from bagwright.dispersion._kernel import Floats, Grid, Plug
 from bagwright.dispersion.cells import CellShots, Key, Sorted
 from bagwright.dispersion.drift import DriftFit, basis, visit_drift
 from bagwright.dispersion.length import Message, Shared, leave_one_out, likelihood_of
@@ -56,14 +56,15 @@ def build_session(
         for key, shots in sorted_.cells.items()
         if links[key].stock is None
     }
-    length, length_others = _share_length(alone, links, start)
-    side, side_others = _share_side(alone, side_start)
+    views = {key: fit.own() for key, fit in alone.items()}
+    length, length_others = _share_length(alone, views, links, start)
+    side, side_others = _share_side(alone, views, side_start)
     cells: dict[Key, CellFit] = {}
     session = Session(
         sorted_, player, grid, links, drift, length, length_others, side, side_others, cells, grid.log_prior
     )
     for key, fit in alone.items():
-        cells[key] = fit_cell(session, key, fit.shots, fit)
+        cells[key] = fit_cell(session, key, fit.shots, views[key])
     for key, shots in sorted_.cells.items():
         if links[key].stock is not None:
             cells[key] = fit_cell(session, key, shots)
@@ -99,15 +100,15 @@ def with_cell(session: Session, key: Key, shots: CellShots, sorted_: Sorted) -> 
     return replace(session, sorted=sorted_, cells=cells, log_joint=base + _told(fit))
 
 
-def fit_cell(session: Session, key: Key, shots: CellShots, alone: CellFit | None = None) -> CellFit:
-    """Evaluate one cell under its final prior; `alone` is its first pass where there was one."""
+def fit_cell(session: Session, key: Key, shots: CellShots, plug: Plug | None = None) -> CellFit:
+    """Evaluate one cell under its final prior; `plug` is its first pass where there was one."""
     prior = final_prior(session, key, shots)
     drift_m = drift_of(shots, prior, session.drift)
     if not shots.n:
         return evaluate(shots, prior, drift_m, session.grid)
-    if alone is None:
-        alone = evaluate(shots, prior, drift_m, session.grid)
-    return evaluate(shots, prior, drift_m, session.grid, alone.own)
+    if plug is None:
+        plug = evaluate(shots, prior, drift_m, session.grid).own()
+    return evaluate(shots, prior, drift_m, session.grid, plug)
 
 
 def final_prior(session: Session, key: Key, shots: CellShots) -> CellPrior:
@@ -117,7 +118,7 @@ def final_prior(session: Session, key: Key, shots: CellShots) -> CellPrior:
     visit = shots.visits[0] if shots.visits else last
     side = session.side_others.get(key) or session.side.get(visit) or Shared(0.0, p.PLAYER_SIDE_SD**2)
     if link.stock is not None:
-        stock = session.cells[link.stock].own
+        stock = session.cells[link.stock].own()
         return linked_prior(link, stock.carry, stock.carry_var, session.player.handicap, side)
     length = session.length_others.get(key, session.length)
     return ladder_prior(link, length, session.player.handicap, side, session.length.mean)
@@ -142,12 +143,12 @@ def drift_of(shots: CellShots, prior: CellPrior, drift: Mapping[str, DriftFit]) 
 
 
 def _share_length(
-    alone: Mapping[Key, CellFit], links: Mapping[Key, Link], start: Shared
+    alone: Mapping[Key, CellFit], views: Mapping[Key, Plug], links: Mapping[Key, Link], start: Shared
 ) -> tuple[Shared, dict[Key, Shared]]:
     messages, keys = {}, list(alone)
     for k, key in enumerate(keys):
-        fit, link = alone[key], links[key]
-        said = likelihood_of(fit.own.carry, fit.own.carry_var, fit.prior.mean_m, fit.prior.var_m2)
+        fit, link, own = alone[key], links[key], views[key]
+        said = likelihood_of(own.carry, own.carry_var, fit.prior.mean_m, fit.prior.var_m2)
         if said is None or not link.ratio.known:
             continue
         carry = max(said.value, 0.3 * fit.prior.mean_m)
@@ -159,13 +160,15 @@ def _share_length(
     return everyone, {keys[k]: shared for k, shared in others.items()}
 
 
-def _share_side(alone: Mapping[Key, CellFit], start: Shared) -> tuple[dict[str, Shared], dict[Key, Shared]]:
+def _share_side(
+    alone: Mapping[Key, CellFit], views: Mapping[Key, Plug], start: Shared
+) -> tuple[dict[str, Shared], dict[Key, Shared]]:
     """Today's side of every visit, from the cells that were last hit in it."""
     messages: dict[str, dict[int, Message]] = {}
     keys = list(alone)
     for k, key in enumerate(keys):
-        fit = alone[key]
-        said = likelihood_of(fit.own.side, fit.own.side_var, fit.prior.side_mean_m, fit.prior.side_var_m2)
+        fit, own = alone[key], views[key]
+        said = likelihood_of(own.side, own.side_var, fit.prior.side_mean_m, fit.prior.side_var_m2)
         if said is None or not fit.shots.visits:
             continue
         scale = fit.prior.expected_m
