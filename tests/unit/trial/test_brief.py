@@ -160,3 +160,18 @@ def test_a_club_that_carries_like_its_neighbour_still_lies_between_its_neighbour
     given = find_spot(bag.find("Gap"), [113.0], bag, fits, {"Gap"}, spot_m=80.0)
     assert given.longer is not None
     assert given.longer.club.name == "54 wedge"
+
+
+def test_a_measured_descent_that_is_too_flat_lowers_the_chance() -> None:
+    bag = wedge_bag()
+
+    def chance(descent_rad: float) -> float:
+        flown = [
+            replace(s, descent_rad=descent_rad + 0.01 * (s.order % 3)) for s in shots({"Gap": (99.0, 0.0)}, 8)
+        ]
+        fits = fit_dispersion(table(list(HIT)[:16], flown), bag.player, bag)
+        found = write_brief("Gap", bag, fits, spot_m=99.0)
+        return next(one.probability for one in found.candidates if one.club == "Gap")
+
+    assert chance(0.9) > 0.3
+    assert chance(0.6) < 0.01

@@ -177,3 +177,9 @@ def test_unequal_counts_still_mirror() -> None:
 def test_limits_can_be_the_users_own() -> None:
     own = PlanLimits(ball_s=60.0, change_s=0.0, hand_over_min=0.0)
     assert plan_trial("A,B", balls=8, warm_up=10, limits=own).minutes == pytest.approx(18.0)
+
+
+def test_half_of_every_limit() -> None:
+    half = PlanLimits().for_player(Player(age=70.0))
+    assert (half.visit_balls, half.flat_out_each, half.flat_out_visit) == (40, 3, 9)
+    assert PlanLimits().for_player(Player(age=40.0)) == PlanLimits().for_player(None) == PlanLimits()

@@ -150,3 +150,45 @@ def test_prices_and_batches() -> None:
     assert (2, 2, 2) in batches
     assert max(max(batch) for batch in batches) == 8
     assert len(set(batches)) == len(batches)
+
+
+def known(log_carry_sd: np.ndarray, log_side_sd: np.ndarray) -> Pattern:
+    """Clubs of which only the spreads (log normal draws) are unknown."""
+    flat, zero = np.zeros(log_carry_sd.shape), np.zeros(2)
+    carry_sd, side_sd = np.exp(log_carry_sd), np.exp(log_side_sd)
+    return Pattern(flat + 100.0, flat, carry_sd, side_sd, flat, flat, zero, zero, 2.0)
+
+
+def test_spread_learnt_from_balls_against_exact_updating() -> None:
+    """Two spreads unknown by 0.3 in the log: 12 shots a club on both axes, posterior on a grid."""
+    rng = np.random.default_rng(8)
+    n, k, m = 2048, 12, 4000
+    means = np.log([8.0, 8.6])
+    pattern = known(*(means + 0.3 * rng.standard_normal((n, 2)) for _ in range(2)))
+    found = miss_worth(pattern, 100.0, (k, k))
+    grid = np.linspace(-1.2, 1.2, 241)
+    later = np.zeros((m, 2))
+    for j in range(2):
+        axes = np.zeros((m, 2))
+        for axis in range(2):
+            truth = means[j] + 0.3 * rng.standard_normal(m)
+            square = np.exp(2.0 * truth) * rng.chisquare(k, m)
+            log_sd = means[j] + grid
+            log_post = -0.5 * (grid / 0.3) ** 2 - k * log_sd - 0.5 * square[:, None] * np.exp(-2.0 * log_sd)
+            post = np.exp(log_post - log_post.max(axis=1, keepdims=True))
+            axes[:, axis] = (post * np.exp(log_sd)).sum(axis=1) / post.sum(axis=1)
+        later[:, j] = np.sqrt(np.pi / 8.0) * axes.sum(axis=1)
+    brute = later[:, 0].mean() - later.min(axis=1).mean()
+    assert found.worth_m == pytest.approx(brute, rel=0.2)
+    assert forecast_miss(pattern, 100.0, (k, k)).std(axis=0) == pytest.approx(later.std(axis=0), rel=0.1)
+
+
+def test_no_balls_change_nothing_even_where_the_middle_would_choose_otherwise() -> None:
+    """Club 0 is better in the middle of its range but worse on average, which counts without new balls."""
+    rng = np.random.default_rng(9)
+    log_sd = np.log([8.0, 8.6]) + np.array([0.7, 0.01]) * rng.standard_normal((2048, 2))
+    pattern = known(log_sd, log_sd)
+    miss = expected_miss(pattern, 100.0).mean(axis=0)
+    assert miss[0] > miss[1]
+    assert miss_worth(pattern, 100.0, (0, 0)).worth_m == pytest.approx(0.0, abs=1e-12)
+    assert miss_worth(pattern, 100.0, (0, 0)).chance_to_change == 0.0

@@ -227,6 +227,8 @@ def test_wedges_want_part_swings() -> None:
     part = shots({"Gap": (84.0, 0.0), "50 X": (84.0, 0.0)}, 4, start=100, swing="three-quarter")
     both = judge(table(list(visit()), part), "Gap,50 X", wedge_bag())
     assert not any("No wedge verdict" in text for text in both.cautions)
+    assert not any("not compared" in text for text in both.cautions)
+    assert {(c.swing, c.n_shots) for c in both.candidates} == {("stock", 10)}
     assert [swing.swing for swing in both.flight.lines[0].swings] == ["stock", "three-quarter"]
 
 
@@ -281,7 +283,8 @@ def test_steeper_descent_and_fewer_mishits_can_weigh() -> None:
     lines = {line.name: dict(line.added_m) for line in verdict.weights}
     assert verdict.choice == "Gap"
     assert lines["flight"]["50 X"] == pytest.approx(10.0 * np.degrees(0.10), rel=1e-6)
-    assert lines["strike"]["Gap"] > 0.0
+    shares = {line.name: line.mishit_share.value for line in verdict.strike.lines}
+    assert lines["strike"]["Gap"] == pytest.approx(10.0 * shares["Gap"], rel=0.1)
 
 
 @pytest.mark.parametrize(
@@ -373,3 +376,12 @@ def test_evenness_of_speed_is_told_where_measured() -> None:
     assert gap.low < gap.value < gap.high < other.low < other.value < other.high
     assert "Ball speed of solid strikes varies by Gap" in strike.sentence
     assert "varies" not in judge(visit(), "Gap,50 X", wedge_bag()).strike.sentence
+
+
+def test_a_small_but_likely_difference_is_no_close_call() -> None:
+    clubs = {"Gap": (113.0, 0.0), "50 X": (98.5, 0.0), "52 Y": (99.5, 0.0)}
+    verdict = judge(table(shots(clubs, 12), shots(NEIGHBOURS, 6, start=60)), "Gap", wedge_bag())
+    assert verdict.within_probability >= 0.75
+    assert verdict.probability >= 0.75
+    assert not verdict.close_call
+    assert verdict.answer == "choice"
