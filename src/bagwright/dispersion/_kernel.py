@@ -26,6 +26,11 @@ LABEL_BUDGET = 7
 """Most shots of a cell whose label is enumerated (2**7 label sets); the others enter by their probability."""
 CERTAIN = 9.0
 """Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
+CERTAIN_MISS = 25.0
+"""The same for "not solid": further out, because the other clubs may yet show a wide player."""
+SPLIT_BUDGET = 3
+"""Most shots of a cell of which mishit and bad read are told apart by enumeration."""
+SPLIT_FROM = 0.001
 _PRUNE = 13.0
 _NEWTON_STEPS = 30
 _CLOSE = 1e-7
@@ -83,7 +88,7 @@ class Labels(NamedTuple):
     """The label sets of a cell."""
 
     solid: Floats  # (C, n) weight of each shot as a solid strike
-    bad_share: Floats  # (n,) share of a not-solid label that is a bad read
+    bad: Floats  # (C, n) share of a not-solid label that is a bad read; 0 or 1 where it is enumerated
     log_weight: Floats  # (C,) evidence that does not depend on centre or spread
     open_labels: float  # expected count of wrong labels among the shots that were not enumerated
 
@@ -142,14 +147,20 @@ def label_odds(
     s2_c, s2_l = plug.carry_sd**2, plug.side_sd**2
     solid = _log_seen(carry, plug.carry, s2_c + plug.carry_var)
     solid += _log_seen(side, plug.side, s2_l + plug.side_var)
-    var_c = s2_c * carry.mishit_factor**2 + carry.mishit_sd**2 + plug.carry_var
-    var_l = s2_l * side.mishit_factor**2 + side.mishit_sd**2 + plug.side_var
-    mishit = _log_seen(carry, plug.carry - carry.shift, var_c)
-    mishit += _log_seen(side, plug.side - side.shift, var_l)
+    mishit = np.logaddexp(
+        np.log(0.8) + _log_mishit(carry, side, plug, 1.0), np.log(0.2) + _log_mishit(carry, side, plug, 1.8)
+    )
     flat = _log_flat(carry, widths[0]) + _log_flat(side, widths[1])
     not_solid = np.logaddexp(np.log1p(-bad_share) + mishit, np.log(bad_share) + flat)
     share = np.clip(np.exp(np.log(bad_share) + flat - not_solid), 1e-9, 1.0 - 1e-9)
     return not_solid - solid + log_prior_odds, share, flat
+
+
+def _log_mishit(carry: Axis, side: Axis, plug: Plug, wider: float) -> Floats:
+    """Log density (n,) of each shot as a mishit, with spreads `wider` than they look so far."""
+    var_c = (wider * plug.carry_sd * carry.mishit_factor) ** 2 + carry.mishit_sd**2 + plug.carry_var
+    var_l = (wider * plug.side_sd * side.mishit_factor) ** 2 + side.mishit_sd**2 + plug.side_var
+    return _log_seen(carry, plug.carry - carry.shift, var_c) + _log_seen(side, plug.side - side.shift, var_l)
 
 
 def label_sets(
@@ -160,22 +171,49 @@ def label_sets(
     bad_share: float,
     budget: int = LABEL_BUDGET,
 ) -> Labels:
-    """Enumerate the labels of the most ambiguous shots; the others enter by their probability."""
+    """Enumerate the labels of the most ambiguous shots; the others enter by their probability.
+
+    Where it is also open whether a shot that is not solid is a mishit or a bad read, both are enumerated.
+    """
     share = np.where(known_mishit, 0.0, share)
     odds = np.where(known_mishit, np.inf, odds)
     weight = 1.0 / (1.0 + np.exp(np.clip(odds, -700.0, 700.0)))
-    weight = np.where(odds > CERTAIN, 0.0, np.where(odds < -CERTAIN, 1.0, weight))
+    weight = np.where(odds > CERTAIN_MISS, 0.0, np.where(odds < -CERTAIN, 1.0, weight))
     ambiguity = np.abs(odds)
     ranked = np.argsort(ambiguity, kind="stable")
-    chosen = ranked[ambiguity[ranked] <= CERTAIN][:budget]
+    chosen = ranked[(odds[ranked] >= -CERTAIN) & (odds[ranked] <= CERTAIN_MISS)][:budget]
     k = len(chosen)
     solid = np.repeat(weight[None], 2**k, axis=0)
     solid[:, chosen] = 1.0 - ((np.arange(2**k)[:, None] >> np.arange(k)) & 1)
     rest = np.delete(weight, chosen)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        log_bad = np.where(share > 0.0, share * (np.log(bad_share) + flat - np.log(share)), 0.0)
-    own = (1.0 - share) * (np.log1p(-bad_share) - np.log1p(-share)) + log_bad
-    return Labels(solid, share, (1.0 - solid) @ own, float(np.minimum(rest, 1.0 - rest).sum()))
+    bad = np.repeat(share[None], len(solid), axis=0)
+    doubt = (1.0 - weight) * np.minimum(share, 1.0 - share)
+    for i in np.argsort(-doubt, kind="stable")[:SPLIT_BUDGET]:
+        if doubt[i] > SPLIT_FROM:
+            solid, bad = _split(solid, bad, int(i))
+    own = _log_not_solid(bad, flat, bad_share)
+    log_weight = ((1.0 - solid) * own).sum(1)
+    return Labels(solid, bad, log_weight, float(np.minimum(rest, 1.0 - rest).sum()))
+
+
+def _split(solid: Floats, bad: Floats, i: int) -> tuple[Floats, Floats]:
+    """Double every label set in which shot i is not solid: once a mishit, once a bad read."""
+    missed = solid[:, i] < 1.0
+    as_mishit, as_bad = bad.copy(), bad[missed].copy()
+    as_mishit[missed, i] = 0.0
+    as_bad[:, i] = 1.0
+    return np.concatenate([solid, solid[missed]]), np.concatenate([as_mishit, as_bad])
+
+
+def _log_not_solid(bad: Floats, flat: Floats, bad_share: float) -> Floats:
+    """Log weight (C, n) of a shot that is not solid; a share between 0 and 1 brings its entropy."""
+    with np.errstate(divide="ignore"):
+        log_bad, log_good = np.log(bad), np.log1p(-bad)
+    as_mishit = np.where(
+        bad < 1.0, (1.0 - bad) * (np.log1p(-bad_share) - np.where(bad < 1.0, log_good, 0.0)), 0.0
+    )
+    as_bad = np.where(bad > 0.0, bad * (np.log(bad_share) + flat - np.where(bad > 0.0, log_bad, 0.0)), 0.0)
+    return as_mishit + as_bad
 
 
 def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
@@ -189,7 +227,7 @@ def axis_terms(axis: Axis, labels: Labels, grid: Grid, visit: Ints) -> Terms:
     off = np.where(ok, axis.y - axis.mean, 0.0)
     off_m = np.where(ok, off + axis.shift, 0.0)
     as_solid = labels.solid * ok
-    as_mishit = (1.0 - labels.solid) * ((1.0 - labels.bad_share) * ok)
+    as_mishit = (1.0 - labels.solid) * (1.0 - labels.bad) * ok
     s2 = (axis.base * np.exp(grid.log_spread)) ** 2
     w = np.stack([1.0 / s2, 1.0 / (axis.mishit_factor**2 * s2 + axis.mishit_sd**2)])
     log_w = np.log(w) - LOG_2PI
@@ -232,7 +270,9 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
     top_c, top_l = carry.log_evidence.max(1), side.log_evidence.max(1)
     total = top_c + top_l + labels.log_weight
     keep = total > total.max() - _PRUNE
-    labels = labels._replace(solid=labels.solid[keep], log_weight=labels.log_weight[keep])
+    labels = labels._replace(
+        solid=labels.solid[keep], bad=labels.bad[keep], log_weight=labels.log_weight[keep]
+    )
     carry, side = Terms(*(a[keep] for a in carry)), Terms(*(a[keep] for a in side))
     top_c, top_l, total = top_c[keep], top_l[keep], total[keep]
     solid_count = labels.solid.sum(1)

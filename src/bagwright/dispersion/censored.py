@@ -31,7 +31,7 @@ def add_lower_bounds(terms: Terms, axis: Axis, labels: Labels, grid: Grid, visit
         same = bounded & (axis.y == bound) & ((visit > 0) == earlier)
         between = axis.visit_sd**2 if earlier else 0.0
         solid = labels.solid[:, same].sum(1)[:, None, None]
-        missed = ((1.0 - labels.solid) * (1.0 - labels.bad_share))[:, same].sum(1)[:, None, None]
+        missed = ((1.0 - labels.solid) * (1.0 - labels.bad))[:, same].sum(1)[:, None, None]
         sd = np.sqrt(spread2 + between)[:, None]
         sd_m = np.sqrt(axis.mishit_factor**2 * spread2 + axis.mishit_sd**2 + between)[:, None]
         log_w += solid * log_ndtr((centre - bound) / sd)

@@ -62,6 +62,11 @@ class Dispersions(Mapping[Key, Dispersion]):
         return key in self._session.cells
 
     @property
+    def session(self) -> Session:
+        """What the arithmetic holds: priors, evidence and grids of every cell; for checks from outside."""
+        return self._session
+
+    @property
     def player_length_m(self) -> Estimate:
         """Carry of the 160-yard iron of the scale that all clubs share, with its 90 % range."""
         shared = self._session.length

@@ -129,7 +129,8 @@ def solid_probability(fit: CellFit, weights: Weights) -> Floats:
 
 def bad_read_probability(fit: CellFit, weights: Weights) -> Floats:
     """Probability (n,) that each shot is a bad read."""
-    bad: Floats = (1.0 - solid_probability(fit, weights)) * fit.evidence.labels.bad_share
+    labels = fit.evidence.labels
+    bad: Floats = weights.carry.sum(1) @ ((1.0 - labels.solid) * labels.bad)
     return bad
 
 

@@ -38,8 +38,11 @@ def posterior(fit: CellFit) -> tuple[float, float, float, float, np.ndarray]:
     return carry[0], carry[1], log_spread, mishit, weights.carry.sum(1) @ fit.evidence.labels.solid
 
 
+SOLID, MISHIT, BAD = 0, 1, 2
+
+
 def axis_likelihood(
-    y: np.ndarray, labels: tuple[int, ...], share: np.ndarray, axis: str, visit: np.ndarray
+    y: np.ndarray, labels: tuple[int, ...], axis: str, visit: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """log p(y, centre | labels, spread) on (centre, spread); earlier visits by a third grid."""
     mean, var, base = (150.0, 81.0, 7.0) if axis == "carry" else (2.0, 36.0, 11.0)
@@ -57,15 +60,15 @@ def axis_likelihood(
                 else np.full_like(log_like, norm.logpdf(shift, 0.0, between))
             )
             for i in np.flatnonzero(visit == v):
-                if np.isnan(y[i]):
+                if np.isnan(y[i]) or labels[i] == BAD:
                     continue
                 at = centre[:, None] + shift
-                if labels[i]:
+                if labels[i] == SOLID:
                     part = part + norm.logpdf(y[i], at, spread)
                 elif axis == "carry":
-                    part = part + (1 - share[i]) * norm.logpdf(y[i], at - 30.0, np.hypot(spread, 18.0))
+                    part = part + norm.logpdf(y[i], at - 30.0, np.hypot(spread, 18.0))
                 else:
-                    part = part + (1 - share[i]) * norm.logpdf(y[i], at, 2.0 * spread)
+                    part = part + norm.logpdf(y[i], at, 2.0 * spread)
             total.append(part)
         log_like = log_like + np.logaddexp.reduce(np.array(total), axis=0)
         if v > 0:
@@ -74,23 +77,22 @@ def axis_likelihood(
 
 
 def brute(fit: CellFit) -> tuple[float, float, float, float, np.ndarray]:
-    shots, share = fit.shots, fit.evidence.labels.bad_share
+    shots = fit.shots
     n = shots.n
-    own = (1 - share) * (np.log(0.91) - np.log1p(-share))
     flat = np.where(np.isfinite(shots.carry_m), -math.log(300 * 0.9144), 0.0)
     flat = flat + np.where(np.isfinite(shots.offline_m), -math.log(200 * 0.9144), 0.0)
-    own = own + share * (math.log(0.09) + flat - np.log(share))
+    rest_of = {SOLID: np.zeros(n), MISHIT: np.full(n, math.log(0.91)), BAD: math.log(0.09) + flat}
     prior = np.exp(GRID.log_prior)
     logit = GRID.logit_mishit + 0.3
     sums = np.zeros(4)
     solid, total = np.zeros(n), 0.0
-    for labels in itertools.product((0, 1), repeat=n):
-        centre, carry = axis_likelihood(shots.carry_m, labels, share, "carry", shots.visit)
-        _, side = axis_likelihood(shots.offline_m, labels, share, "side", shots.visit)
+    for labels in itertools.product((SOLID, MISHIT, BAD), repeat=n):
+        centre, carry = axis_likelihood(shots.carry_m, labels, "carry", shots.visit)
+        _, side = axis_likelihood(shots.offline_m, labels, "side", shots.visit)
         like_c, like_l = np.exp(carry), np.exp(side).sum(0)
-        k = n - sum(labels)
+        k = sum(label != SOLID for label in labels)
         by_p = np.exp(-k * np.logaddexp(0, -logit) - (n - k) * np.logaddexp(0, logit))
-        rest = math.exp(sum(own[i] for i in range(n) if not labels[i]))
+        rest = math.exp(sum(rest_of[label][i] for i, label in enumerate(labels)))
         joint = prior * by_p * rest
         given = GRID.spread_given_factor
         side_by_factor = like_l @ given
@@ -102,7 +104,7 @@ def brute(fit: CellFit) -> tuple[float, float, float, float, np.ndarray]:
         by_centre, by_spread = w.sum(1), w.sum(0)
         logit_sum = by_share @ GRID.logit_mishit
         sums += [by_centre @ centre, by_centre @ centre**2, by_spread @ GRID.log_spread, logit_sum]
-        solid += mass * np.array(labels)
+        solid += mass * (np.array(labels) == SOLID)
         total += mass
     m = sums / total
     return m[0], m[1] - m[0] ** 2, m[2], m[3], solid / total
@@ -124,7 +126,7 @@ def test_quadrature_is_the_full_sum(carry: list[float], side: list[float], visit
     found, expected = posterior(fit), brute(fit)
     scale = math.sqrt(expected[1])
     assert found[0] == pytest.approx(expected[0], abs=1e-3 * scale)
-    assert found[1] == pytest.approx(expected[1], rel=1e-3)
+    assert math.sqrt(found[1]) == pytest.approx(scale, rel=1e-3)
     assert found[2] == pytest.approx(expected[2], abs=1e-3)
     assert found[3] == pytest.approx(expected[3], abs=1e-3)
     np.testing.assert_allclose(found[4], expected[4], atol=1e-3)
