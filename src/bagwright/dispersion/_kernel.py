@@ -22,6 +22,8 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 LOG_2PI = float(np.log(2.0 * np.pi))
+ROUGH_BUDGET = 4
+"""The same in a first pass, which only looks for the centre."""
 LABEL_BUDGET = 7
 """Most shots of a cell whose label is enumerated (2**7 label sets); the others enter by their probability."""
 CERTAIN = 9.0
@@ -30,7 +32,7 @@ CERTAIN_MISS = 25.0
 """The same for "not solid": further out, because the other clubs may yet show a wide player."""
 SPLIT_BUDGET = 3
 """Most shots of a cell of which mishit and bad read are told apart by enumeration."""
-SPLIT_FROM = 0.001
+SPLIT_FROM = 0.01
 _PRUNE = 13.0
 _NEWTON_STEPS = 30
 _CLOSE = 1e-7

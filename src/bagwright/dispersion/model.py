@@ -85,20 +85,32 @@ def evaluate(
     shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug | None = None
 ) -> CellFit:
     """Give the evidence of a cell's shots; `plug` says where its centre probably is (None: a first guess)."""
-    carry, side = axes(shots, prior, drift_m)
-    if plug is None:
-        usual = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
-        plug = first_guess(carry, side, usual)
-    fit = _evaluate_at(shots, prior, drift_m, grid, plug)
+    fit = first_pass(shots, prior, drift_m, grid, plug, kernel.LABEL_BUDGET)
     for _ in range(_MORE_ROUNDS):
         if fit.evidence.labels.open_labels < _OPEN_ENOUGH:
             break
         own = fit.own()
-        if _close(own, plug):
+        if plug is not None and _close(own, plug):
             break
         plug = own
-        fit = _evaluate_at(shots, prior, drift_m, grid, plug)
+        fit = _evaluate_at(shots, prior, drift_m, grid, plug, kernel.LABEL_BUDGET)
     return fit
+
+
+def first_pass(
+    shots: CellShots,
+    prior: CellPrior,
+    drift_m: Floats,
+    grid: Grid,
+    plug: Plug | None = None,
+    budget: int = kernel.ROUGH_BUDGET,
+) -> CellFit:
+    """Give the evidence with fewer labels enumerated: enough to see where the centre probably is."""
+    carry, side = axes(shots, prior, drift_m)
+    if plug is None:
+        usual = float(grid.mishit_prior @ grid.logit_mishit) + prior.logit_shift
+        plug = first_guess(carry, side, usual)
+    return _evaluate_at(shots, prior, drift_m, grid, plug, budget)
 
 
 def _close(a: Plug, b: Plug) -> bool:
@@ -107,14 +119,16 @@ def _close(a: Plug, b: Plug) -> bool:
     return moved + abs(a.carry_sd / b.carry_sd - 1.0) + 0.3 * abs(a.mishit_logit - b.mishit_logit) < 0.01
 
 
-def _evaluate_at(shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug) -> CellFit:
+def _evaluate_at(
+    shots: CellShots, prior: CellPrior, drift_m: Floats, grid: Grid, plug: Plug, budget: int
+) -> CellFit:
     carry, side = axes(shots, prior, drift_m)
     odds, share, flat = kernel.label_odds(
         carry, side, plug, plug.mishit_logit, p.BAD_READ_SHARE, (p.BAD_READ_CARRY_M, p.BAD_READ_SIDE_M)
     )
     # A ball beyond the net is as good as solid; enumerating its label would only cost time.
     odds = np.where(shots.at_least & (odds < 0.0), -np.inf, odds)
-    labels = kernel.label_sets(odds, share, flat, shots.mishit, p.BAD_READ_SHARE)
+    labels = kernel.label_sets(odds, share, flat, shots.mishit, p.BAD_READ_SHARE, budget)
     carry_terms = kernel.axis_terms(carry, labels, grid, shots.visit)
     carry_terms = add_lower_bounds(carry_terms, carry, labels, grid, shots.visit)
     side_terms = kernel.axis_terms(side, labels, grid, shots.visit)

@@ -20,7 +20,7 @@ from bagwright.dispersion.cells import CellShots, Key, Sorted
 from bagwright.dispersion.drift import DriftFit, basis, visit_drift
 from bagwright.dispersion.length import Message, Shared, leave_one_out, likelihood_of
 from bagwright.dispersion.links import Link, ladder_prior, link_cell, linked_prior
-from bagwright.dispersion.model import CellFit, CellPrior, evaluate
+from bagwright.dispersion.model import CellFit, CellPrior, evaluate, first_pass
 from bagwright.dispersion.prior import PlayerPrior
 
 
@@ -52,7 +52,7 @@ def build_session(
     first = {key: _first_prior(key, links, player, start, side_start) for key in sorted_.cells}
     drift = {visit: visit_drift(visit, sorted_, first) for visit in sorted_.visits}
     alone = {
-        key: evaluate(shots, first[key], drift_of(shots, first[key], drift), grid)
+        key: first_pass(shots, first[key], drift_of(shots, first[key], drift), grid)
         for key, shots in sorted_.cells.items()
         if links[key].stock is None
     }
@@ -107,7 +107,7 @@ def fit_cell(session: Session, key: Key, shots: CellShots, plug: Plug | None = N
     if not shots.n:
         return evaluate(shots, prior, drift_m, session.grid)
     if plug is None:
-        plug = evaluate(shots, prior, drift_m, session.grid).own()
+        plug = first_pass(shots, prior, drift_m, session.grid).own()
     return evaluate(shots, prior, drift_m, session.grid, plug)
 
 
