@@ -134,7 +134,9 @@ def hit_from_prior(rng: np.random.Generator, golfer: Golfer, clubs: Sequence[Tru
     carry = np.where(bad, rng.uniform(0.0, prior.BAD_READ_CARRY_M / YD, n), np.maximum(carry, 1.0))
     half = 0.5 * prior.BAD_READ_SIDE_M / YD
     side = np.where(bad, rng.uniform(-half, half, n), side)
-    return Visit(tuple(clubs), which, np.arange(1, n + 1), carry, side, kind.astype(np.int64))
+    return Visit(
+        tuple(clubs), which, np.arange(1, n + 1), carry, side, kind.astype(np.int64), expected * shift
+    )
 
 
 def ks_table(found: Sequence[Result]) -> str:

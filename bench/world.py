@@ -155,6 +155,8 @@ class Visit:
     carry_yd: Floats
     side_yd: Floats
     kind: Ints
+    shift_yd: Floats
+    """How far drift and wander had moved the club's solid centre at each ball."""
 
     def first(self, n: int) -> Visit:
         """Keep the first n balls only."""
@@ -169,6 +171,7 @@ class Visit:
             carry_yd=self.carry_yd[chosen],
             side_yd=self.side_yd[chosen],
             kind=self.kind[chosen],
+            shift_yd=self.shift_yd[chosen],
         )
 
     @property
@@ -182,10 +185,10 @@ class Visit:
         )
 
     def short_by_sd(self) -> Floats:
-        """How many of the club's solid sds each carry fell short of its solid centre."""
-        centre = np.array([c.centre_yd for c in self.clubs])[self.which]
+        """Count the solid sds by which each carry fell short of the club's solid centre at that ball."""
+        centre = np.array([c.centre_yd for c in self.clubs])[self.which] + self.shift_yd
         sd = np.array([c.carry_sd_yd for c in self.clubs])[self.which]
-        return (centre - self.carry_yd) / sd
+        return np.asarray((centre - self.carry_yd) / sd)
 
 
 def rack_club(i: int) -> Club:
@@ -328,13 +331,15 @@ def hit(
     mishit = rng.random(n) < golfer.mishit_share
     loss = _losses(rng, world, n)
     shift = drift_share(world, t) + wander_path(rng, world, n)
-    carry = of("centre_yd") * (1.0 + shift - mishit * loss) + of("carry_sd_yd") * z[:, 0]
+    centre = of("centre_yd")
+    carry = centre * (1.0 + shift - mishit * loss) + of("carry_sd_yd") * z[:, 0]
     across = rho * z[:, 0] + np.sqrt(1.0 - rho**2) * z[:, 1]
     side = of("side_yd") + of("side_sd_yd") * across * np.where(mishit, 2.0, 1.0)
     bad = rng.random(n) < world.bad_read_share
     carry, side = _spoil(rng, carry, side, bad)
     kind = np.where(bad, BAD_READ, np.where(mishit, MISHIT, SOLID)).astype(np.int64)
-    return Visit(tuple(clubs), order, np.arange(n, dtype=np.int64) + balls_before + 1, carry, side, kind)
+    numbers = np.arange(n, dtype=np.int64) + balls_before + 1
+    return Visit(tuple(clubs), order, numbers, carry, side, kind, centre * shift)
 
 
 def mirrored_passes(counts: Sequence[int]) -> list[int]:
