@@ -30,6 +30,8 @@ CERTAIN = 9.0
 """Log odds beyond which a shot's label is not enumerated: a chance of about 1 in 8000."""
 CERTAIN_MISS = 25.0
 """The same for "not solid": further out, because the other clubs may yet show a wide player."""
+_ROOM = 262_144
+"""Entries of the label table: cells of more than some 2000 shots enumerate fewer labels, to save memory."""
 SPLIT_BUDGET = 3
 """Most shots of a cell of which mishit and bad read are told apart by enumeration."""
 SPLIT_FROM = 0.01
@@ -183,6 +185,7 @@ def label_sets(
     weight = np.where(odds > CERTAIN_MISS, 0.0, np.where(odds < -CERTAIN, 1.0, weight))
     ambiguity = np.abs(odds)
     ranked = np.argsort(ambiguity, kind="stable")
+    budget = min(budget, max(_ROOM // max(len(odds), 1), 1).bit_length() - 1)
     chosen = ranked[(odds[ranked] >= -CERTAIN) & (odds[ranked] <= CERTAIN_MISS)][:budget]
     k = len(chosen)
     solid = np.repeat(weight[None], 2**k, axis=0)

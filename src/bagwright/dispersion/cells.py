@@ -15,6 +15,8 @@ Key = tuple[str, str]
 
 CARRY_LIMIT_M = 500.0
 SIDE_LIMIT_M = 300.0
+MOST_BALLS = 400.0
+"""Balls of a visit beyond which nobody is taken to tire further."""
 _OWN_CELL_LIES = ("rough", "sand", "recovery", "green")
 
 
@@ -172,6 +174,6 @@ def _cell_shots(table: ShotTable, cell: CellKey, members: list[int], rank: dict[
         at_least,
         np.array([_known_mishit(table, int(i)) for i in index], dtype=np.bool_),
         np.array([place[visits[i]] for i in index], dtype=np.int64),
-        np.maximum(table.order[index].astype(np.float64) - 1.0, 0.0),
+        np.clip(table.order[index].astype(np.float64) - 1.0, 0.0, MOST_BALLS),
         tuple(latest_first),
     )

@@ -10,7 +10,7 @@ from scipy.special import ndtri
 
 from bagwright.dispersion import prior as p
 from bagwright.dispersion._kernel import Floats, Grid, Ints, Weights
-from bagwright.dispersion.compare import swap_prior_of_draws, wander_sd
+from bagwright.dispersion.compare import latest_visit, swap_prior_of_draws, wander_sd
 from bagwright.dispersion.model import CellFit
 from bagwright.dispersion.points import even_points
 from bagwright.dispersion.posterior import Centre, centre_of, fisher_z, solid_probability, weights_of
@@ -24,9 +24,12 @@ _OWN = 7
 class _Shared:
     """The draws of what all cells share."""
 
-    def __init__(self, session: Session, n: int, cells: int) -> None:
-        visits = len(session.sorted.visits)
-        u = even_points(n, _SHARED + 2 * visits + _OWN * cells)
+    def __init__(self, session: Session, n: int, fits: Sequence[CellFit]) -> None:
+        visits, cells = len(session.sorted.visits), len(fits)
+        days = list(dict.fromkeys(latest_visit(fit) for fit in fits))
+        days = days if len(days) > 1 else []
+        u = even_points(n, _SHARED + 2 * visits + _OWN * cells + len(days))
+        self.days = {day: ndtri(u[:, -1 - k]) for k, day in enumerate(days)}
         joint = np.exp(session.log_joint - session.log_joint.max())
         self.mishit, rest = pick(np.broadcast_to(joint.sum((0, 1)), (n, joint.shape[2])), u[:, 0])
         self.logit = session.grid.logit_mishit[self.mishit] + _inside(rest, session.grid.logit_mishit)
@@ -39,7 +42,8 @@ class _Shared:
         for v, visit in enumerate(session.sorted.visits):
             z = ndtri(u[:, _SHARED + 2 * v : _SHARED + 2 * v + 2])
             self.drift.append(z @ np.linalg.cholesky(session.drift[visit].cov).T)
-        self.own = u[:, _SHARED + 2 * visits :].reshape(n, cells, _OWN)
+        first = _SHARED + 2 * visits
+        self.own = u[:, first : first + _OWN * cells].reshape(n, cells, _OWN)
 
 
 def pick(weights: Floats, u: Floats) -> tuple[Ints, Floats]:
@@ -61,7 +65,7 @@ def _inside(fraction: Floats, grid: Floats) -> Floats:
 
 def draw(session: Session, fits: Sequence[CellFit], n: int, blocked: bool | None) -> Draws:
     """Joint draws of cells; `blocked` None: absolute carries, else candidates for one slot."""
-    shared = _Shared(session, n, len(fits))
+    shared = _Shared(session, n, fits)
     weights = [weights_of(session, fit) for fit in fits]
     centres = [centre_of(session, fit, w) for fit, w in zip(fits, weights, strict=True)]
     parts = [
@@ -76,6 +80,9 @@ def draw(session: Session, fits: Sequence[CellFit], n: int, blocked: bool | None
         carry = swap_prior_of_draws(carry, list(fits), centres)
     for j, (fit, centre) in enumerate(zip(fits, centres, strict=True)):
         carry[:, j] += _drift_and_wander(fit, centre, shared, j, blocked)
+        if blocked is not None and latest_visit(fit) in shared.days:
+            day_sd = p.VISIT_CARRY_SD * fit.prior.expected_m / math.sqrt(2.0)
+            carry[:, j] += day_sd * shared.days[latest_visit(fit)]
     return Draws(
         keys=tuple(fit.shots.cell.key for fit in fits), carry_m=carry, offline_m=side,
         carry_sd_m=np.stack([q[2] for q in parts], 1), offline_sd_m=np.stack([q[3] for q in parts], 1),

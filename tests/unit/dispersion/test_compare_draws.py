@@ -46,6 +46,19 @@ def test_contrast_agrees_with_the_draws_of_two_candidates(blocked: bool) -> None
     assert closed.low_m < closed.mean_m < closed.high_m
 
 
+def test_candidates_hit_on_different_days_are_told_apart_less_surely() -> None:
+    told = {"wedge A": 100.0, "wedge B": 100.0}
+    a = [Shot("wedge A", 13 + i, carry_m=104.0 + i % 2, offline_m=0.0, visit="2026-03-01") for i in range(6)]
+    b = [Shot("wedge B", 20 + i, carry_m=99.0 + i % 2, offline_m=0.0, visit="2026-03-01") for i in range(6)]
+    later = [dataclasses.replace(shot, visit="2026-03-09") for shot in b]
+    same_day, other_day = fit([*a, *b], expected_carry_m=told), fit([*a, *later], expected_carry_m=told)
+    same, other = same_day.contrast(A, B, True), other_day.contrast(A, B, True)
+    assert other.sd_m > same.sd_m
+    assert other.probability < same.probability
+    draws = other_day.candidates([A, B], True, n=4096)
+    assert (draws.carry_m[:, 0] - draws.carry_m[:, 1]).std() == pytest.approx(other.sd_m, rel=0.04)
+
+
 def test_contrast_is_antisymmetric_and_wider_in_blocks() -> None:
     fits = trial(gap=9.0)
     ab, ba = fits.contrast(A, B, False), fits.contrast(B, A, False)

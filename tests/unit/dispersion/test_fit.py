@@ -66,6 +66,20 @@ def test_two_hundred_shots_in_a_cell() -> None:
     assert d.quality == "good"
 
 
+def test_a_very_large_cell_stays_within_memory() -> None:
+    rng = np.random.default_rng(12)
+    n = 60_000
+    table = ShotTable(
+        n=n,
+        order=np.full(n, 2**62),
+        measures={"carry_m": 146.0 + 6.0 * rng.standard_normal(n), "offline_m": 9.0 * rng.standard_normal(n)},
+        texts={"club": ["7i"] * n},
+    )
+    d = fit_dispersion(table, PLAYER)[SEVEN]
+    assert d.n_shots == n
+    assert d.carry_sd_m.value == pytest.approx(6.0, rel=0.05)
+
+
 def test_a_short_ball_is_called_a_mishit_and_hardly_moves_the_centre() -> None:
     clean = fit(hit(FIVE, SIDES))[SEVEN]
     fits = fit([*hit(FIVE, SIDES), *hit([104.0], [15.0], start=26)])
