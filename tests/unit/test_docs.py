@@ -16,6 +16,7 @@ import click
 import pytest
 
 import bagwright
+from bagwright.bag.fields import BUILD_KEYS, CLUB_KEYS, PLAYER_KEYS, PROPOSED_KEYS, Key
 from bagwright.bag.file import load_bag
 from bagwright.bag.rules import check
 from bagwright.cli.main import cli
@@ -148,6 +149,16 @@ def test_every_condition_has_its_place_on_the_page_of_names(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(set(bagwright.__all__) - {"__version__"}))
 def test_every_public_function_is_told(name: str) -> None:
     assert f"`bw.{name}`" in page("docs/python.md")
+
+
+@pytest.mark.parametrize(
+    "key", [*PLAYER_KEYS, *CLUB_KEYS, *BUILD_KEYS, *PROPOSED_KEYS], ids=lambda key: str(key.name)
+)
+def test_every_key_of_a_bag_file_is_told_with_its_words(key: Key) -> None:
+    text = page("docs/bag-file.md")
+    assert f"`{key.name}`" in text
+    for word in set((key.choices or {}).values()):
+        assert f'"{word}"' in text
 
 
 # --- limits ----------------------------------------------------------------------------------------------
