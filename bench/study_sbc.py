@@ -146,6 +146,8 @@ def ks_table(found: Sequence[Result]) -> str:
     ranks = np.array([visit["ranks"] for visit in found])
     for n in COUNTS:
         for k, name in enumerate(NAMES):
+            if name == "mishit share" and n != COUNTS[-1]:
+                continue  # one a visit: every club of it has the same
             here = ranks[:, :, k][counts == n]
             inside = [
                 f"{100 * (np.abs(here - 0.5) <= level / 2).mean():.0f}" for level in (0.5, 0.8, 0.9, 0.95)
