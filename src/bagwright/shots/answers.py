@@ -1,13 +1,13 @@
 """Answers to what a shot table leaves open, kept in a small file of our own (TOML).
 
-    [answers]
-    "length unit" = "m"
+[answers]
+"length unit" = "m"
 
-    [columns]
-    "Lateral" = "offline yd right"
+[columns]
+"Lateral" = "offline yd right"
 
-    [clubs]
-    "Blue one" = "54 wedge, low bounce"
+[clubs]
+"Blue one" = "54 wedge, low bounce"
 """
 
 from __future__ import annotations
@@ -113,7 +113,9 @@ class Answers(MutableMapping[str, str]):
 def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
     unknown = [key for key in data if key not in _TABLES]
     if unknown:
-        raise ReadError(f'{name}: "{unknown[0]}" is not known; there are {", ".join(_TABLES)}.', "Correct it.")
+        raise ReadError(
+            f'{name}: "{unknown[0]}" is not known; there are {", ".join(_TABLES)}.', "Correct it."
+        )
     tables: dict[str, dict[str, str]] = {}
     for title in _TABLES:
         table = data.get(title, {})

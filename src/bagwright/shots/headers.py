@@ -12,7 +12,23 @@ from bagwright.shots.words import ASKED_HEADINGS, MEANING
 from bagwright.units import Unit, find_unit
 
 _LONGEST = 120
-_FILLERS = frozenset("dist distance value measured estimated est calculated calc of the at in actual".split())
+_FILLERS = frozenset(
+    [
+        "dist",
+        "distance",
+        "value",
+        "measured",
+        "estimated",
+        "est",
+        "calculated",
+        "calc",
+        "of",
+        "the",
+        "at",
+        "in",
+        "actual",
+    ]
+)
 _CAMEL = re.compile(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])")
 _BRACKETS = re.compile(r"[(\[{<]([^()\[\]{}<>]{0,40})[)\]}>]")
 _R, _L = r"(?:right|rechts|r)", r"(?:left|links|l)"
@@ -27,7 +43,14 @@ _POSITIVE_LEFT = re.compile(
     rf"|(?<![a-z])-\s*=?\s*{_R}{_NO}|\b{_R}\s*(?:is|=|:)?\s*(?:-(?!\s*(?:{_L}{_NO}|[+]))|negative|neg\b)"
     rf"|\bnegative\s+(?:is\s+|=\s*)?{_R}{_NO}"
 )
-_PARTED_UNITS = {"km h": "kmh", "m s": "mps", "ft s": "fps", "mi h": "mph", "miles h": "mph", "miles per hour": "mph"}
+_PARTED_UNITS = {
+    "km h": "kmh",
+    "m s": "mps",
+    "ft s": "fps",
+    "mi h": "mph",
+    "miles h": "mph",
+    "miles per hour": "mph",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +81,12 @@ def understand(text: str, columns: dict[str, str] | None = None) -> Heading:
         return told
     if len(text) > _LONGEST:
         return Heading(text, how="too long for a heading")
-    spaced = plain(_CAMEL.sub(" ", unicodedata.normalize("NFKC", text)))
-    spaced = spaced.replace("−", "-").replace("–", "-")
+    heading = _understand(text, plain(text))
+    return heading if heading.name else _understand(text, plain(_CAMEL.sub(" ", text)))
+
+
+def _understand(text: str, simple: str) -> Heading:
+    spaced = simple.replace("−", "-").replace("–", "-")
     positive = _positive(spaced)
     rest, unit = _bracketed_unit(_without_side_words(spaced) if positive else spaced)
     if unit is None:
@@ -115,7 +142,8 @@ def _base(spaced: str) -> str:
 
 
 def _named(text: str, base: str, unit: Unit | None) -> Heading:
-    for candidate in (base, " ".join(word for word in base.split() if word not in _FILLERS)):
+    without = " ".join(word for word in base.split() if word not in _FILLERS)
+    for candidate in (base, without, without.removesuffix(" l r").removesuffix(" r l")):
         name = MEANING.get(candidate)
         if name is not None:
             return _fitting(Heading(text, name, unit, how="heading"))
@@ -163,7 +191,7 @@ def _told(text: str, columns: dict[str, str]) -> Heading | None:
     unit = find_unit(" ".join(units)) if units else None
     quantity = BY_NAME.get(full)
     if units and (unit is None or quantity is None or unit.dimension != quantity.dimension):
-        raise InputError(f'"{" ".join(units)[:30]}" is no unit of {name} (column "{text[:40]}").', "Correct it.")
-    if full in ("offline_m", "offline_total_m") and positive == 0:
-        positive = 0
+        raise InputError(
+            f'"{" ".join(units)[:30]}" is no unit of {name} (column "{text[:40]}").', "Correct it."
+        )
     return Heading(text, full, unit, positive, how="as you said")

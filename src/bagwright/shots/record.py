@@ -152,7 +152,9 @@ class ShotTable:
         files = tuple(dict.fromkeys(shot.source_file for shot in shots if shot.source_file))
         where = {name: i for i, name in enumerate(files)}
         measures = {
-            name: np.array([np.nan if (v := getattr(s, name)) is None else v for s in shots], dtype=np.float64)
+            name: np.array(
+                [np.nan if (v := getattr(s, name)) is None else v for s in shots], dtype=np.float64
+            )
             for name in MEASURES
             if any(getattr(s, name) is not None for s in shots)
         }
@@ -167,7 +169,9 @@ class ShotTable:
             carry_at_least=np.array([s.carry_at_least for s in shots], dtype=np.bool_),
             marks={i: s.mark for i, s in enumerate(shots) if s.mark is not None},
             files=files,
-            source_file=np.array([where.get(s.source_file, 0) for s in shots], dtype=np.int64) if files else None,
+            source_file=np.array([where.get(s.source_file, 0) for s in shots], dtype=np.int64)
+            if files
+            else None,
             source_row=np.array([s.source_row for s in shots], dtype=np.int64),
         )
 

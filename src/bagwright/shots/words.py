@@ -79,7 +79,7 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "remark", "remarks", "strike", "strike quality", "tag", "tags",
     ),
     "offline_m": (
-        "abweichung", "carry dispersion", "carry offline", "carry side", "desviacion", "deviation", "dispersion",
+        "abweichung", "carry dispersion", "carry offline", "carry side", "desviacion", "dev", "deviation", "dispersion",
         "from pin line", "l r", "landing side", "lateral", "lateral carry", "left right", "off center",
         "off centre", "off line", "offline", "offline at landing", "offline carry", "seite", "seitliche abweichung",
         "side", "side at landing", "side carry", "side dist", "side distance", "side landing", "side to side",
@@ -157,14 +157,60 @@ BUILD_COLUMNS = (
 """Columns that tell one build from another, in the order in which they are named in a label."""
 
 SUMMARY_ALONE = frozenset(
-    "best count ecart-type gesamt max maximum median min minimum n range sigma sum summe sum. total totals".split()
+    [
+        "best",
+        "count",
+        "ecart-type",
+        "gesamt",
+        "max",
+        "maximum",
+        "median",
+        "min",
+        "minimum",
+        "n",
+        "range",
+        "sigma",
+        "sum",
+        "summe",
+        "sum.",
+        "total",
+        "totals",
+    ]
 )
 """A label cell that is nothing but one of these makes the row a summary."""
 
 SUMMARY_WORDS = frozenset(
-    "average averages avg avg. ave ave. mean means moyenne mittel mittelwert durchschnitt promedio media "
-    "std std. stdev stddev sd stdabw standardabweichung std.dev std.dev. deviation dev dev. deviations "
-    "consistency variance".split()
+    [
+        "average",
+        "averages",
+        "avg",
+        "avg.",
+        "ave",
+        "ave.",
+        "mean",
+        "means",
+        "moyenne",
+        "mittel",
+        "mittelwert",
+        "durchschnitt",
+        "promedio",
+        "media",
+        "std",
+        "std.",
+        "stdev",
+        "stddev",
+        "sd",
+        "stdabw",
+        "standardabweichung",
+        "std.dev",
+        "std.dev.",
+        "deviation",
+        "dev",
+        "dev.",
+        "deviations",
+        "consistency",
+        "variance",
+    ]
 )
 """A label cell that begins or ends with one of these makes the row a summary ("7 iron average")."""
 
@@ -176,7 +222,9 @@ MISSING = frozenset(
 
 RIGHT = frozenset(("r", "right", "rt", "re", "rechts", "d", "der", "derecha", "droite", "dr"))
 LEFT = frozenset(("l", "left", "lt", "li", "links", "i", "izq", "izquierda", "gauche", "g"))
-CENTRE = frozenset(("c", "center", "centre", "ctr", "m", "mitte", "mid", "middle", "straight", "online", "on line"))
+CENTRE = frozenset(
+    ("c", "center", "centre", "ctr", "m", "mitte", "mid", "middle", "straight", "online", "on line")
+)
 
 MISHIT_WORDS: dict[str, str] = {
     "bladed": "thin", "chunk": "heavy", "chunked": "heavy", "duff": "heavy", "duffed": "heavy", "fat": "heavy",
@@ -194,7 +242,24 @@ BAD_READ_WORDS = frozenset(
 
 WARM_UP_WORDS = frozenset(("warm up", "warm-up", "warmup", "warming up", "loosener", "practice", "practise"))
 
-SOFTENERS = frozenset("a bit little slightly very quite caught it hit was bit really so just".split())
+SOFTENERS = frozenset(
+    [
+        "a",
+        "bit",
+        "little",
+        "slightly",
+        "very",
+        "quite",
+        "caught",
+        "it",
+        "hit",
+        "was",
+        "bit",
+        "really",
+        "so",
+        "just",
+    ]
+)
 """Words that change nothing about a mark: "caught it a bit heavy" is heavy."""
 
 SWING_WORDS: dict[str, str] = {

@@ -1,0 +1,55 @@
+"""Setting and taking back marks. Nothing is ever deleted: each call gives a new table, the old one stays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from bagwright.errors import InputError
+from bagwright.shots.record import MISHITS, Mark, ShotTable
+
+KINDS = ("warm-up", "mishit", "bad-read")
+
+
+def with_mark(table: ShotTable, shot: int, mark: Mark) -> ShotTable:
+    """The table with `mark` on the shot at this position (from 0); a mark it had stays in the old table.
+
+    Raises InputError for a position outside the table or a mark that is none of ours.
+    """
+    _check(table, shot)
+    if mark.kind not in KINDS:
+        raise InputError(f'"{mark.kind}" is no mark.', f"There are {', '.join(KINDS)}.")
+    if mark.probability is not None and not 0.0 <= mark.probability <= 1.0:
+        raise InputError(f"A probability of {mark.probability} lies outside 0 to 1.", "Correct it.")
+    return table.with_marks({**table.marks, shot: mark})
+
+
+def without_mark(table: ShotTable, shot: int) -> ShotTable:
+    """The table with no mark on the shot at this position. Raises InputError outside the table."""
+    _check(table, shot)
+    return table.with_marks({i: mark for i, mark in table.marks.items() if i != shot})
+
+
+def with_suggestions(table: ShotTable, suggested: Mapping[int, Mark], shots: Iterable[int]) -> ShotTable:
+    """Take over the suggestions for the shots that somebody agreed with; marks set by people stay."""
+    for shot in shots:
+        if shot not in suggested:
+            raise InputError(f"Shot {shot + 1} has no suggestion.", "Set a mark of your own.")
+        if shot not in table.marks or table.marks[shot].author == "model":
+            table = with_mark(table, shot, suggested[shot])
+    return table
+
+
+def mark_from_words(kind: str, reason: str = "", author: str = "professional") -> Mark:
+    """A mark as a person types it: "mishit" with "heavy", or "heavy" alone. Raises InputError."""
+    word = kind.strip().casefold().replace(" ", "-")
+    if word in MISHITS:
+        return Mark("mishit", word if not reason else f"{word}, {reason}", author)
+    for known in KINDS:
+        if word == known:
+            return Mark(known, reason, author)  # type: ignore[arg-type]
+    raise InputError(f'"{kind[:40]}" is no mark.', f"There are {', '.join((*KINDS, *MISHITS))}.")
+
+
+def _check(table: ShotTable, shot: int) -> None:
+    if not 0 <= shot < table.n:
+        raise InputError(f"There is no shot at position {shot}; the table has {table.n}.", "Count from 0.")

@@ -1,0 +1,143 @@
+"""The same shot read twice: the same file again, overlapping files, a row pasted twice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from bagwright.shots.record import MEASURES
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from bagwright.shots.section import Section
+
+_COMPARED = ("club", "swing", "setting", "date", "time_of_day", "visit", "order")
+_RICH = 3
+"""Measured values (a shot's number counts as one) that make two equal rows one shot beyond doubt."""
+
+
+@dataclass(slots=True)
+class Twins:
+    """Rows that equal an earlier one. All arrays have one entry a twin; positions count over all sections."""
+
+    position: NDArray[np.int64]
+    earlier: NDArray[np.int64]
+    same_file: NDArray[np.bool_]
+    certain: NDArray[np.bool_]
+
+
+def find_twins(sections: Sequence[Section], numbers: Sequence[int]) -> Twins | None:
+    """Find rows equal in everything that was read. `numbers` tells which file each section belongs to.
+
+    A twin is `certain` when a clock time stands in the row, or, in another file, when at least three values
+    (or two and the shot's number) are equal; inside one file when the shot's number is equal too.
+    """
+    import numpy as np
+
+    n = sum(section.n for section in sections)
+    if n < 2:
+        return None
+    columns = _columns(sections)
+    keys = _mixed(columns, n)
+    order = np.argsort(keys, kind="stable")
+    ranked = keys[order]
+    again = np.flatnonzero(ranked[1:] == ranked[:-1]) + 1
+    if not len(again):
+        return None
+    starts = np.concatenate([[True], ranked[1:] != ranked[:-1]])
+    leader = np.maximum.accumulate(np.where(starts, np.arange(n), 0))
+    position, earlier = order[again], order[leader[again]]
+    true = np.ones(len(position), dtype=np.bool_)
+    for column in columns.values():
+        true &= column[position] == column[earlier]
+    position, earlier = position[true], earlier[true]
+    by_place = np.argsort(position)
+    return _judged(sections, numbers, position[by_place], earlier[by_place])
+
+
+def _columns(sections: Sequence[Section]) -> dict[str, NDArray[np.uint64]]:
+    """Everything that is compared, as whole numbers, so that missing equals missing."""
+    import numpy as np
+
+    columns: dict[str, NDArray[np.uint64]] = {}
+    for name in MEASURES:
+        if any(name in section.measures for section in sections):
+            parts = [_values(section, name) + 0.0 for section in sections]
+            joined = np.concatenate(parts)
+            joined[np.isnan(joined)] = np.nan
+            columns[name] = joined.view(np.uint64)
+    for name in _COMPARED:
+        if any(name in section.texts for section in sections):
+            known: dict[str, int] = {}
+            ids: list[int] = []
+            for section in sections:
+                cells = section.texts.get(name)
+                ids.extend(
+                    [known.setdefault(c, len(known)) for c in cells] if cells else [_blank(known)] * section.n
+                )
+            columns[name] = np.array(ids, dtype=np.uint64)
+    return columns
+
+
+def _blank(known: dict[str, int]) -> int:
+    return known.setdefault("", len(known))
+
+
+def _values(section: Section, name: str) -> NDArray[np.float64]:
+    import numpy as np
+
+    parts = section.measures.get(name)
+    return np.concatenate(parts) if parts else np.full(section.n, np.nan)
+
+
+def _mixed(columns: dict[str, NDArray[np.uint64]], n: int) -> NDArray[np.uint64]:
+    """One 64-bit number a row; equal rows get equal numbers (multiply and rotate, wrapping on purpose)."""
+    import numpy as np
+
+    keys = np.zeros(n, dtype=np.uint64)
+    factor, shift = np.uint64(0x9E3779B97F4A7C15), np.uint64(29)
+    for column in columns.values():
+        keys ^= column
+        keys *= factor
+        keys ^= keys >> shift
+    return keys
+
+
+def _judged(
+    sections: Sequence[Section],
+    numbers: Sequence[int],
+    position: NDArray[np.int64],
+    earlier: NDArray[np.int64],
+) -> Twins:
+    import numpy as np
+
+    sizes = [section.n for section in sections]
+    owner = np.repeat(np.arange(len(sections)), sizes)
+    file = np.asarray(numbers)[owner]
+    values = np.concatenate([_count(section) for section in sections])[position]
+    clock = np.concatenate([_filled(section, "time_of_day") for section in sections])[position]
+    counted = np.concatenate([_filled(section, "order") for section in sections])[position]
+    same_file = file[position] == file[earlier]
+    certain = np.where(same_file, clock | counted, clock | (values + counted >= _RICH))
+    return Twins(position, earlier, same_file, certain)
+
+
+def _count(section: Section) -> NDArray[np.int64]:
+    import numpy as np
+
+    total = np.zeros(section.n, dtype=np.int64)
+    for parts in section.measures.values():
+        total += ~np.isnan(np.concatenate(parts))
+    return total
+
+
+def _filled(section: Section, name: str) -> NDArray[np.bool_]:
+    import numpy as np
+
+    cells = section.texts.get(name)
+    return (
+        np.array([bool(c) for c in cells], dtype=np.bool_) if cells else np.zeros(section.n, dtype=np.bool_)
+    )

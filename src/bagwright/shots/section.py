@@ -1,0 +1,292 @@
+"""One table below one row of headings: chunks of rows in, columns of shots and an account of the rest out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from bagwright.shots.columns import Column, Converted, convert, with_letters
+from bagwright.shots.headers import plain, understand
+from bagwright.shots.layout import Layout, place
+from bagwright.shots.limits import Limits
+from bagwright.shots.result import LeftOut, Rejected
+from bagwright.shots.rows import (
+    club_heading,
+    heading_score,
+    headings_in,
+    is_blank,
+    is_summary,
+    is_units_row,
+    unit_word,
+)
+from bagwright.shots.texts import shown
+from bagwright.shots.words import BUILD_COLUMNS
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+KEPT_TEXTS = (
+    "club", *BUILD_COLUMNS, "swing", "ball", "lie", "note", "change", "visit", "date", "time_of_day", "order",
+    "mark", "mark_reason", "mark_author", "mark_probability",
+)  # fmt: skip
+_FREE_TEXTS = ("note", "mark", "mark_reason", "mark_author", "change", "swing", "ball", "lie")
+_NEW_TABLE = "headings of a further table"
+
+
+@dataclass(slots=True)
+class Section:
+    """Shots of one table, still in the words of the file; row numbers count from 1."""
+
+    layout: Layout
+    limits: Limits
+    club: str = ""
+    """The club that stands above the table, where no column names one."""
+    n: int = 0
+    rows_read: int = 0
+    measures: dict[str, list[NDArray[np.float64]]] = field(default_factory=dict)
+    texts: dict[str, list[str]] = field(default_factory=dict)
+    bounds: list[NDArray[np.bool_]] = field(default_factory=list)
+    rows: list[NDArray[np.int64]] = field(default_factory=list)
+    rejected: list[Rejected] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+    _blank: list[int] = field(default_factory=list)
+    _summaries: dict[str, bool] = field(default_factory=dict)
+
+    @property
+    def file(self) -> str:
+        """The file (and sheet) as shown."""
+        return self.layout.file
+
+    def feed(self, rows: list[list[str]], first: int) -> int | None:
+        """Take in rows, the first of which is row number `first` of the file.
+
+        Returns None, or the position of a row with the headings of a different table: everything before it
+        was taken in, that row and what follows was not.
+        """
+        import numpy as np
+
+        overlong = self._square(rows)
+        counts = [(column.zeros, column.bounds_dropped) for column in self.layout.columns]
+        columns: list[tuple[str, ...]] = list(zip(*rows, strict=True))
+        converted = self._convert(columns)
+        present = np.zeros(len(rows), dtype=np.bool_)
+        for one in converted.values():
+            present |= one.present
+        suspects = set(np.flatnonzero(~present).tolist()) | set(overlong)
+        suspects |= self._summary_rows(columns)
+        errors = self._errors(converted)
+        suspects |= set(errors)
+        keep = np.ones(len(rows), dtype=np.bool_)
+        clubs: list[tuple[int, str]] = []
+        whats: dict[int, str] = {}
+        for i in sorted(suspects):
+            what = whats[i] = self._classify(rows[i], errors.get(i), bool(present[i]))
+            if what == _NEW_TABLE:
+                # The numbers of what follows belong to other columns: take in only what stands before.
+                for column, (zeros, bounds) in zip(self.layout.columns, counts, strict=True):
+                    column.zeros, column.bounds_dropped = zeros, bounds
+                if i:
+                    self.feed(rows[:i], first)
+                return i
+            if what.startswith("club: "):
+                clubs.append((i, what.removeprefix("club: ")))
+            keep[i] = not (what or i in errors or i in overlong)
+        self.rows_read += len(rows)
+        self._account(rows, first, whats, errors, overlong)
+        self._store(columns, converted, keep, first, clubs)
+        return None
+
+    def finish(self) -> None:
+        """Forget blank rows at the very end: they belong to no table."""
+        last = int(self.rows[-1][-1]) if self.rows and len(self.rows[-1]) else 0
+        others = [row.row for row in self.rejected] + [
+            row.row for row in self.left_out if row.reason != "blank row"
+        ]
+        last = max([last, *others])
+        trailing = [row for row in self.left_out if row.reason == "blank row" and row.row > last]
+        if trailing:
+            self.left_out = [row for row in self.left_out if row.reason != "blank row" or row.row <= last]
+            self.rows_read -= len(trailing)
+
+    def _square(self, rows: list[list[str]]) -> dict[int, str]:
+        """Bring all rows to the width of the headings, in place; returns rows with cells beyond it."""
+        width = self.layout.width
+        overlong: dict[int, str] = {}
+        if set(map(len, rows)) == {width}:
+            return overlong
+        for i, row in enumerate(rows):
+            if len(row) < width:
+                rows[i] = row + [""] * (width - len(row))
+            elif len(row) > width:
+                extra = next((cell for cell in row[width:] if cell.strip()), "")
+                if extra:
+                    overlong[i] = extra
+                rows[i] = row[:width]
+        return overlong
+
+    def _convert(self, columns: list[tuple[str, ...]]) -> dict[int, Converted]:
+        converted: dict[int, Converted] = {}
+        if not columns:
+            return converted
+        for column in self.layout.measured:
+            one = convert(columns[column.index], column, self.layout.comma)
+            if column.letters is not None:
+                with_letters(one, columns[column.letters])
+            converted[column.index] = one
+        return converted
+
+    @staticmethod
+    def _errors(converted: dict[int, Converted]) -> dict[int, int]:
+        """Row -> index of the first column with a bad cell."""
+        errors: dict[int, int] = {}
+        for index, one in converted.items():
+            for i in one.errors:
+                errors[i] = min(index, errors.get(i, index))
+        return errors
+
+    def _summary_rows(self, columns: list[tuple[str, ...]]) -> set[int]:
+        """Rows with a word such as "average" in a cell that labels the row."""
+        found: set[int] = set()
+        for column in self.layout.columns:
+            if column.quantity is not None or column.name in _FREE_TEXTS or not columns:
+                continue
+            cells = columns[column.index]
+            whole = column.name in ("club", "visit")
+            labels = {t for t in set(cells) if t and (whole or not t[:1].isdigit()) and self._says_summary(t)}
+            if labels:
+                found.update(i for i, cell in enumerate(cells) if cell in labels)
+        return found
+
+    def _says_summary(self, text: str) -> bool:
+        known = self._summaries.get(text)
+        if known is None:
+            known = is_summary(text)
+            if len(self._summaries) < 10_000:
+                self._summaries[text] = known
+        return known
+
+    def _classify(self, row: Sequence[str], bad: int | None, present: bool) -> str:
+        """What a doubtful row is; "" for a shot (one with a bad cell too), else the reason to leave it out."""
+        if is_blank(row):
+            return "blank row"
+        label = self._label(row)
+        if label:
+            return label
+        cell = row[bad] if bad is not None else ""
+        if (bad is not None or not present) and self._is_headings(row, cell):
+            same = sum(
+                plain(a) == plain(b) for a, b in zip(row, self.layout.header, strict=True) if a.strip()
+            )
+            filled = sum(bool(a.strip()) for a in row)
+            return "headings again" if same * 2 > filled else _NEW_TABLE
+        if cell and unit_word(cell) and is_units_row(row):
+            return "units row"
+        if present or bad is not None:
+            return ""
+        if "club" not in self.layout.texts and (club := club_heading(row)):
+            return f"club: {club}"
+        return "units row" if is_units_row(row) else "nothing measured in this row"
+
+    def _label(self, row: Sequence[str]) -> str:
+        for column in self.layout.columns:
+            if column.quantity is None and column.name not in _FREE_TEXTS:
+                cell = row[column.index]
+                if cell and self._says_summary(cell):
+                    return f"summary row ({shown(cell)})"
+        first = next((row[c.index] for c in self.layout.measured if row[c.index].strip()), "")
+        wordy = bool(first) and not first[:1].isdigit() and self._says_summary(first)
+        return f"summary row ({shown(first)})" if wordy else ""
+
+    def _is_headings(self, row: Sequence[str], cell: str) -> bool:
+        if cell and not understand(cell, None).name:
+            return False
+        return heading_score(headings_in(row), row) >= 2 or [plain(c) for c in row] == [
+            plain(c) for c in self.layout.header
+        ]
+
+    def _account(
+        self,
+        rows: list[list[str]],
+        first: int,
+        whats: dict[int, str],
+        errors: dict[int, int],
+        overlong: dict[int, str],
+    ) -> None:
+        for i, what in whats.items():
+            number = first + i
+            if what:
+                reason = "heading of a club" if what.startswith("club: ") else what
+                self.left_out.append(LeftOut(self.file, number, reason))
+            elif i in overlong:
+                self.rejected.append(
+                    Rejected(
+                        self.file, number, place(self.layout.width), shown(overlong[i]),
+                        "more cells than headings (a comma both as delimiter and as decimal mark does that)",
+                    )
+                )  # fmt: skip
+            elif i in errors:
+                self._reject(rows[i], number, self.layout.columns[errors[i]])
+
+    def _reject(self, row: Sequence[str], number: int, column: Column) -> None:
+        cell = row[column.index]
+        one = convert([cell], column, self.layout.comma)
+        if column.letters is not None:
+            with_letters(one, [row[column.letters]])
+        reason = one.errors.get(0, "cannot be read")
+        self.rejected.append(Rejected(self.file, number, shown(column.header), shown(cell), reason))
+
+    def _store(
+        self,
+        columns: list[tuple[str, ...]],
+        converted: dict[int, Converted],
+        keep: NDArray[np.bool_],
+        first: int,
+        clubs: list[tuple[int, str]],
+    ) -> None:
+        import numpy as np
+
+        whole = bool(keep.all())
+        kept = np.flatnonzero(keep)
+        for column in self.layout.measured:
+            one = converted.get(column.index)
+            if one is None:
+                continue
+            self.measures.setdefault(column.name, []).append(one.values if whole else one.values[keep])
+            if column.name == "carry_m":
+                bounds = one.at_least if one.at_least is not None else np.zeros(len(keep), dtype=np.bool_)
+                self.bounds.append(bounds if whole else bounds[keep])
+        positions = kept.tolist() if not whole else None
+        for name in KEPT_TEXTS:
+            places = self.layout.texts.get(name)
+            if places and columns:
+                self.texts.setdefault(name, []).extend(self._text(columns, places, positions))
+        if "club" not in self.layout.texts:
+            self.texts.setdefault("club", []).extend(self._clubs_above(kept.tolist(), clubs))
+        self.rows.append((kept + first).astype(np.int64))
+        self.n += len(kept)
+
+    def _text(
+        self, columns: list[tuple[str, ...]], places: list[int], positions: list[int] | None
+    ) -> Sequence[str]:
+        cells: Sequence[str] = columns[places[0]]
+        if len(places) > 1:
+            parts = [columns[index] for index in places]
+            cells = [
+                "; ".join(cell.strip() for cell in row if cell.strip()) for row in zip(*parts, strict=True)
+            ]
+        if max(map(len, cells), default=0) > self.limits.cell_characters:
+            cells = [cell[: self.limits.cell_characters] for cell in cells]
+        return cells if positions is None else [cells[i] for i in positions]
+
+    def _clubs_above(self, kept: list[int], clubs: list[tuple[int, str]]) -> list[str]:
+        labels, at = [], 0
+        for i in kept:
+            while at < len(clubs) and clubs[at][0] < i:
+                self.club = clubs[at][1]
+                at += 1
+            labels.append(self.club)
+        if at < len(clubs):
+            self.club = clubs[-1][1]
+        return labels

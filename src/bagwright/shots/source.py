@@ -1,0 +1,89 @@
+"""From a path to tables of text: what kind of file it is, its encoding, its sheets."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from bagwright.errors import ReadError
+from bagwright.shots.limits import Limits
+from bagwright.shots.sheets import check_workbook, kind_of, sheets_of
+from bagwright.shots.textfile import decode, rows_of, sniff_delimiter
+from bagwright.shots.texts import display_name
+
+
+@dataclass(slots=True)
+class Sheet:
+    """One table-like thing: a text file, or one sheet of a workbook. `rows` can be run through once."""
+
+    file: str
+    path_name: str
+    kind: str
+    rows: Iterator[list[str]]
+    encoding: str = ""
+    delimiter: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One file as it lies on the disk."""
+
+    file: str
+    raw: bytes
+    digest: str
+
+
+def open_source(path: str | os.PathLike[str], limits: Limits) -> Source:
+    """Read a file's bytes. Raises ReadError when it is missing, no ordinary file, empty or too large."""
+    name = display_name(os.fsdecode(path))
+    try:
+        with Path(path).open("rb") as stream:
+            facts = os.fstat(stream.fileno())
+            if not stat.S_ISREG(facts.st_mode):
+                raise ReadError(f"{name} is no ordinary file.", "Give the table itself.")
+            if facts.st_size > limits.file_bytes:
+                raise ReadError(
+                    f"{name} has {facts.st_size / 2**20:.0f} MiB, more than {limits.file_bytes // 2**20} MiB.",
+                    "Split it.",
+                )
+            raw = stream.read(limits.file_bytes + 1)
+    except FileNotFoundError as error:
+        raise ReadError(f"{name} is not there.", "Check the name and the folder.") from error
+    except IsADirectoryError as error:
+        raise ReadError(f"{name} is a folder.", "Give the table itself.") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "its name cannot be used"
+        raise ReadError(
+            f"{name} cannot be opened ({reason}).", "Check the name and the permissions."
+        ) from error
+    if len(raw) > limits.file_bytes:
+        raise ReadError(
+            f"{name} grew beyond {limits.file_bytes // 2**20} MiB while it was read.", "Split it."
+        )
+    if not raw.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
+        raise ReadError(f"{name} is empty.", "Give a table with headings and shots.")
+    return Source(name, raw, hashlib.sha256(raw).hexdigest())
+
+
+def tables_of(source: Source, columns: dict[str, str], limits: Limits) -> Iterator[Sheet]:
+    """Every table of a file: the text itself, or the visible sheets of a workbook that hold something."""
+    if kind_of(source.raw) == "text":
+        text, encoding = decode(source.raw, source.file)
+        delimiter, text = sniff_delimiter(text, columns)
+        rows = rows_of(text, delimiter, source.file, limits)
+        yield Sheet(source.file, source.file, "text", rows, encoding, delimiter)
+        return
+    kind = check_workbook(source.raw, source.file, limits)
+    sheets = [
+        (name, rows) for name, rows in sheets_of(source.raw, source.file, limits) if any(map(any, rows))
+    ]
+    if not sheets:
+        raise ReadError(f"{source.file} has no visible sheet with anything on it.", "Check the file.")
+    for name, rows in sheets:
+        file = source.file if len(sheets) == 1 else f"{source.file} [{name}]"
+        yield Sheet(file, source.file, kind, iter(rows), name=name)

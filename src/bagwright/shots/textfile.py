@@ -1,0 +1,119 @@
+"""Text tables: bytes to characters, and characters to rows of cells."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Sequence
+
+from bagwright.errors import ReadError
+from bagwright.shots.limits import Limits
+from bagwright.shots.rows import heading_score, headings_in
+
+DELIMITERS = (",", ";", "\t", "|")
+DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "pipe"}
+_SAMPLE = 65_536
+_BOMS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe\x00\x00", "utf-32"), (b"\x00\x00\xfe\xff", "utf-32"),
+         (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))  # fmt: skip
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
+_SEP_LINE = re.compile(r"\Asep=([,;\t|])\r?\n", re.IGNORECASE)
+
+
+def decode(raw: bytes, file: str) -> tuple[str, str]:
+    """The text of a file and the name of its encoding: UTF-8, UTF-16 or UTF-32 by their marks, else cp1252.
+
+    Raises ReadError for bytes that are no text.
+    """
+    for encoding in _encodings(raw):
+        try:
+            text = raw.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        control = _CONTROL.search(text)
+        if control is not None:
+            line = text.count("\n", 0, control.start()) + 1
+            raise ReadError(
+                f"{file}, line {line}: holds a character that no text has (code {ord(control[0])}).",
+                "Save the table as CSV (UTF-8) or XLSX.",
+            )
+        return text, encoding.removesuffix("-sig")
+    raise ReadError(
+        f"{file} is not text in UTF-8, UTF-16 or Windows-1252.", "Save the table as CSV (UTF-8) or XLSX."
+    )
+
+
+def _encodings(raw: bytes) -> tuple[str, ...]:
+    for mark, encoding in _BOMS:
+        if raw.startswith(mark):
+            return (encoding,)
+    head = raw[:4096]
+    even, odd = head[0::2], head[1::2]
+    if head and len(raw) % 2 == 0:
+        # Without a mark, text in the Latin script has a zero in every other byte of UTF-16.
+        if odd.count(0) * 2 > len(odd) and even.count(0) * 10 < len(even):
+            return ("utf-16-le",)
+        if even.count(0) * 2 > len(even) and odd.count(0) * 10 < len(odd):
+            return ("utf-16-be",)
+    return ("utf-8", "cp1252")
+
+
+def sniff_delimiter(text: str, columns: dict[str, str]) -> tuple[str, str]:
+    """The delimiter under which a row near the top holds the most known headings, and the text to read.
+
+    A first line "sep=;" settles it and is taken off.
+    """
+    told = _SEP_LINE.match(text)
+    if told is not None:
+        return told[1], "\n" + text[told.end() :]
+    sample = text[:_SAMPLE]
+    scores = {mark: _score(sample, mark, columns) for mark in DELIMITERS}
+    return max(DELIMITERS, key=lambda mark: (scores[mark], sample.count(mark))), text
+
+
+def _score(sample: str, mark: str, columns: dict[str, str]) -> int:
+    top = 0
+    # A quoted headings row is one line here, which is enough to choose a delimiter.
+    for line in sample.split("\n", 80)[:80]:
+        if mark not in line and top:
+            continue
+        cells = next(csv.reader([line[:20_000]], delimiter=mark), [])
+        if len(cells) <= 2_000:
+            top = max(top, heading_score(headings_in(cells[:512], columns), cells))
+    return top
+
+
+def rows_of(text: str, delimiter: str, file: str, limits: Limits) -> Iterator[list[str]]:
+    """Every row of a text table as cells; a blank line is an empty row.
+
+    Raises ReadError naming the line for a quote that never closes, and for a cell beyond the limit.
+    """
+    reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter, strict=True)
+    before = csv.field_size_limit(max(limits.cell_characters, 1))
+    try:
+        yield from reader
+    except csv.Error as error:
+        raise ReadError(
+            f"{file}, line {reader.line_num}: {_reason(str(error), limits)}.",
+            "Correct that line, then read again.",
+        ) from error
+    finally:
+        csv.field_size_limit(before)
+
+
+def _reason(message: str, limits: Limits) -> str:
+    if "field limit" in message:
+        return f"a cell holds more than {limits.cell_characters} characters"
+    if "unexpected end of data" in message:
+        return "a quotation mark is opened and never closed"
+    return "a quotation mark stands inside a cell that is in quotation marks"
+
+
+def check_width(rows: Sequence[Sequence[str]], first: int, file: str, limits: Limits) -> None:
+    """Raise ReadError when a row has more cells than the limit."""
+    if max(map(len, rows), default=0) > limits.columns:
+        row = next(i for i, cells in enumerate(rows) if len(cells) > limits.columns)
+        raise ReadError(
+            f"{file}, row {first + row}: has {len(rows[row])} cells, more than {limits.columns}.",
+            "Split the table, or raise the limit of columns.",
+        )
