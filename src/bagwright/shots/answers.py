@@ -61,7 +61,7 @@ class Answers(MutableMapping[str, str]):
         return f"Answers({self._answers!r}, columns={self.columns!r}, clubs={self.clubs!r})"
 
     def answer(self, key: str, file: str, options: tuple[str, ...]) -> str | None:
-        """The chosen option for `key` in `file`, or None when nobody has answered yet.
+        """Return the chosen option for `key` in `file`, or None when nobody has answered yet.
 
         Raises InputError for an answer that is not one of the options.
         """
@@ -131,7 +131,7 @@ def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
 
 
 def _quoted(text: str) -> str:
-    """A TOML basic string."""
+    """Return a TOML basic string."""
     out = []
     for char in text:
         if char in '"\\':

@@ -17,7 +17,7 @@ class Asker:
         self._open: dict[tuple[str, str], Question] = {}
 
     def ask(self, key: str, file: str, text: str, options: tuple[str, ...], *, needed: bool) -> str | None:
-        """The answer to a question, or None after it was noted as open."""
+        """Return the answer to a question, or None after it was noted as open."""
         answer = self.answers.answer(key, file, options)
         if answer is None:
             self._open.setdefault((key, file), Question(key, file, text, options, needed))

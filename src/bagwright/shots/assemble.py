@@ -166,18 +166,18 @@ def _visits(part: Part) -> list[str]:
 
 
 def _day(text: str) -> str:
-    """The date in a cell, as written; "" when there is none."""
+    """Return the date in a cell, as written; "" when there is none."""
     match = _DATE.fullmatch(text.strip())
     return (match[1] or match[2]) if match else ""
 
 
 def visit_of(file: str, sheet: str, facts: dict[str, str]) -> str:
-    """The visit of a table that does not name one: its date, else its sheet if that is a date, else its file."""
+    """Return the visit of a table that does not name one: its date, else its sheet if that is a date, else its file."""
     return facts.get("date") or _day(sheet) or clean(PurePath(file).stem, 60)
 
 
 def _orders(parts: Sequence[Part], visits: Sequence[str], n: int) -> NDArray[np.int64]:
-    """Number of each ball in its visit.
+    """Return number of each ball in its visit.
 
     The table's own numbers where each occurs once in its visit; else by the clock where all times of the visit
     are there; else as the rows stand.
@@ -228,7 +228,7 @@ def _by_clock(cells: list[str]) -> list[int] | None:
 
 
 def _stamp_changes(texts: dict[str, Sequence[str]]) -> None:
-    """A note that stamps a change ("tip: weaker grip") counts as the change where none is given."""
+    """Return a note that stamps a change ("tip: weaker grip") counts as the change where none is given."""
     if "note" not in texts:
         return
     stamped = each(texts["note"], change_in_note)
@@ -239,7 +239,7 @@ def _stamp_changes(texts: dict[str, Sequence[str]]) -> None:
 
 
 def _marks(parts: Sequence[Part]) -> dict[int, Mark]:
-    """The marks that the files carry: from a column of marks, else from notes that are a mark's word."""
+    """Return the marks that the files carry: from a column of marks, else from notes that are a mark's word."""
     marks: dict[int, Mark] = {}
     start = 0
     for part in parts:

@@ -47,7 +47,7 @@ NOTHING = Cell(math.nan)
 
 
 def read_cell(text: str, quantity: Quantity, comma: bool | None) -> Cell:
-    """The measure in a cell. `comma` says whether this file's decimal mark is a comma (None: it does not show).
+    """Return the measure in a cell. `comma` says whether this file's decimal mark is a comma (None: it does not show).
 
     Raises CellError with the reason when the cell is not exactly one number; nothing is guessed.
     """
@@ -79,7 +79,7 @@ def _why_not(tidy: str) -> str:
 
 
 def number(text: str, comma: bool | None) -> float:
-    """A number with its decimal mark and thousands marks. Raises CellError or TwoReadings."""
+    """Return a number with its decimal mark and thousands marks. Raises CellError or TwoReadings."""
     plain = text
     for mark in "' ":
         if mark in plain:
@@ -113,7 +113,7 @@ def _with_point(text: str, comma: bool | None) -> str:
 
 
 def _both_marks(text: str) -> str:
-    """A number with commas and points: the last mark is the decimal one, the other must part thousands."""
+    """Return a number with commas and points: the last mark is the decimal one, the other must part thousands."""
     decimal, thousands = (",", ".") if text.rindex(",") > text.rindex(".") else (".", ",")
     whole, _, rest = text.rpartition(decimal)
     if not _GROUPS[thousands].fullmatch(whole) or not rest.isdigit():
@@ -122,7 +122,7 @@ def _both_marks(text: str) -> str:
 
 
 def decimal_evidence(text: str) -> str:
-    """The decimal mark that a cell shows beyond doubt: "," or "." or "" when it shows none."""
+    """Return the decimal mark that a cell shows beyond doubt: "," or "." or "" when it shows none."""
     match = _CELL.fullmatch(text.strip().translate(_TIDY)[: _LONGEST + 1])
     if match is None:
         return ""
@@ -135,7 +135,7 @@ def decimal_evidence(text: str) -> str:
 
 
 def _words(before: str, after: str, quantity: Quantity) -> tuple[Unit | None, int | None]:
-    """The unit and the side among the words around the number."""
+    """Return the unit and the side among the words around the number."""
     unit: Unit | None = None
     side: int | None = None
     whole = find_unit(after) if after else None
@@ -168,7 +168,7 @@ def side_of(word: str) -> int | None:
 
 
 def _sided(value: float, side: int | None, written: str) -> float:
-    """The value with its side as the sign. A sign that contradicts the letter is an error."""
+    """Return the value with its side as the sign. A sign that contradicts the letter is an error."""
     if side is None:
         return value
     if value == 0.0:

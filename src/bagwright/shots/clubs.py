@@ -24,7 +24,7 @@ class ClubNames:
         self.unknown: set[str] = set()
 
     def labels(self, spelled: Sequence[Spelled], file_of: dict[Spelled, str]) -> dict[Spelled, str]:
-        """The name of the build for each spelling.
+        """Return the name of the build for each spelling.
 
         Where one name stands with different cells in the build's columns (setting, shaft, loft, ...), each
         becomes a build of its own: "driver, setting +1". A club of the bag found by its setting needs no such
@@ -44,7 +44,7 @@ class ClubNames:
         return labels
 
     def _base(self, one: Spelled, file: str) -> tuple[str, bool]:
-        """A build's name before settings are added, and whether the bag settled the setting."""
+        """Return a build's name before settings are added, and whether the bag settled the setting."""
         text = clean(one[0])
         told = next(
             (v for k, v in self.asker.answers.clubs.items() if clean(k).casefold() == text.casefold()), None
@@ -95,7 +95,7 @@ class ClubNames:
 
 
 def _canonical(text: str) -> str | None:
-    """The one spelling of a club's name; our own label with a setting behind a comma stays as it is."""
+    """Return the one spelling of a club's name; our own label with a setting behind a comma stays as it is."""
     parsed = parse_club_name(text)
     if parsed is not None:
         return parsed.label

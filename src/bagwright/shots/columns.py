@@ -90,7 +90,7 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
 
 
 def _plain_numbers(cells: Sequence[str], comma: bool | None) -> NDArray[np.float64] | None:
-    """The numbers of a column whose cells are all plain or blank; None when one of them is not.
+    """Return the numbers of a column whose cells are all plain or blank; None when one of them is not.
 
     Only the digits 0 to 9, points, signs and blanks may occur, so that words that a computer takes for numbers
     ("nan", "inf", "1_000", other digits) never slip through.
@@ -122,7 +122,7 @@ def _plain_numbers(cells: Sequence[str], comma: bool | None) -> NDArray[np.float
 def _cell_by_cell(
     cells: Sequence[str], column: Column, comma: bool | None
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_] | None, dict[int, str]]:
-    """The column read cell by cell; every spelling is read once."""
+    """Return the column read cell by cell; every spelling is read once."""
     import numpy as np
 
     values = np.full(len(cells), np.nan)

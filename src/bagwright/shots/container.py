@@ -24,7 +24,7 @@ _STEP = "Save the table again as XLSX or CSV with a spreadsheet program."
 
 
 def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
-    """The container of a workbook, its list of contents checked: count, sizes, ratio, links, nesting.
+    """Return the container of a workbook, its list of contents checked: count, sizes, ratio, links, nesting.
 
     Raises ReadError; nothing has been unpacked by then.
     """
@@ -88,7 +88,7 @@ def part(container: zipfile.ZipFile, name: str, file: str, limits: Limits) -> by
 
 
 def xml_parts(container: zipfile.ZipFile) -> list[str]:
-    """The names of all parts that are XML."""
+    """Return the names of all parts that are XML."""
     return [m.filename for m in container.infolist() if m.filename.casefold().endswith(_XML_ENDS)]
 
 

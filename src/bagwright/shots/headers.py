@@ -69,13 +69,13 @@ class Heading:
 
 
 def plain(text: str) -> str:
-    """A heading in its simplest form, for comparing two of them: one case, one kind of space."""
+    """Return a heading in its simplest form, for comparing two of them: one case, one kind of space."""
     folded = unicodedata.normalize("NFKC", text[:_LONGEST]).casefold()
     return " ".join("".join(c for c in folded if unicodedata.category(c)[0] != "C" or c in "\t\n").split())
 
 
 def understand(text: str, columns: dict[str, str] | None = None) -> Heading:
-    """What the heading `text` says; `columns` holds what the user said of headings, which goes first."""
+    """Return what the heading `text` says; `columns` holds what the user said of headings, which goes first."""
     told = _told(text, columns) if columns else None
     if told is not None:
         return told
@@ -172,7 +172,7 @@ def _fitting(heading: Heading) -> Heading:
 
 
 def _told(text: str, columns: dict[str, str]) -> Heading | None:
-    """What the answer file says of this heading. Raises InputError for words that cannot be used."""
+    """Return what the answer file says of this heading. Raises InputError for words that cannot be used."""
     wanted = next((value for key, value in columns.items() if plain(key) == plain(text)), None)
     if wanted is None:
         return None

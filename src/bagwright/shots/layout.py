@@ -54,7 +54,7 @@ class Sample:
         self._columns: dict[int, list[str]] = {}
 
     def cells(self, index: int) -> list[str]:
-        """The cells of a column that hold something."""
+        """Return the cells of a column that hold something."""
         if index not in self._columns:
             found = (row[index].strip() for row in self._rows if index < len(row))
             self._columns[index] = [cell for cell in found if cell.casefold() not in MISSING]
@@ -93,7 +93,7 @@ def lay_out(
 
 
 def _with_unit(heading: Heading, cell: str) -> Heading:
-    """The heading with the unit that the units row gives it, where it has none itself."""
+    """Return the heading with the unit that the units row gives it, where it has none itself."""
     name = unit_word(cell)
     if not name or heading.unit is not None or not heading.name:
         return heading
@@ -170,7 +170,7 @@ def _settle_doubles(layout: Layout, asker: Asker) -> None:
 
 
 def place(index: int) -> str:
-    """The letters of a column as spreadsheets have them: A, B, ..., Z, AA, ..."""
+    """Return the letters of a column as spreadsheets have them: A, B, ..., Z, AA, ..."""
     letters = ""
     index += 1
     while index:
@@ -214,7 +214,7 @@ def _settle_sides(layout: Layout, sample: Sample, asker: Asker) -> None:
 
 
 def _owner_of_letters(layout: Layout) -> str:
-    """The column that a column of side letters belongs to: the side at landing, else the first sided one."""
+    """Return the column that a column of side letters belongs to: the side at landing, else the first sided one."""
     names = [c.name for c in layout.measured if c.quantity is not None and c.quantity.sided]
     return (
         "offline_m" if "offline_m" in names else "offline_total_m" if "offline_total_m" in names else names[0]

@@ -11,7 +11,7 @@ KINDS = ("warm-up", "mishit", "bad-read")
 
 
 def with_mark(table: ShotTable, shot: int, mark: Mark) -> ShotTable:
-    """The table with `mark` on the shot at this position (from 0); a mark it had stays in the old table.
+    """Return the table with `mark` on the shot at this position (from 0); a mark it had stays in the old table.
 
     Raises InputError for a position outside the table or a mark that is none of ours.
     """
@@ -24,7 +24,7 @@ def with_mark(table: ShotTable, shot: int, mark: Mark) -> ShotTable:
 
 
 def without_mark(table: ShotTable, shot: int) -> ShotTable:
-    """The table with no mark on the shot at this position. Raises InputError outside the table."""
+    """Return the table with no mark on the shot at this position. Raises InputError outside the table."""
     _check(table, shot)
     return table.with_marks({i: mark for i, mark in table.marks.items() if i != shot})
 
@@ -40,7 +40,7 @@ def with_suggestions(table: ShotTable, suggested: Mapping[int, Mark], shots: Ite
 
 
 def mark_from_words(kind: str, reason: str = "", author: str = "professional") -> Mark:
-    """A mark as a person types it: "mishit" with "heavy", or "heavy" alone. Raises InputError."""
+    """Return a mark as a person types it: "mishit" with "heavy", or "heavy" alone. Raises InputError."""
     word = kind.strip().casefold().replace(" ", "-")
     if word in MISHITS:
         return Mark("mishit", word if not reason else f"{word}, {reason}", author)

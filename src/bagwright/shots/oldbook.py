@@ -85,7 +85,7 @@ class _Container:
         return b"".join(parts)
 
     def workbook(self) -> bytes:
-        """The stream with the records. Small files keep it in the mini stream of 64-byte pieces."""
+        """Return the stream with the records. Small files keep it in the mini stream of 64-byte pieces."""
         entries = self.chain(self.directory)
         found: tuple[int, int] | None = None
         root: tuple[int, int] | None = None

@@ -106,7 +106,7 @@ GROUP_UNITS: dict[str, tuple[str, ...]] = {
 
 
 def unit_named(name: str) -> Unit:
-    """The unit of this name. Raises KeyError for a name that is no unit (a mistake in the program)."""
+    """Return the unit of this name. Raises KeyError for a name that is no unit (a mistake in the program)."""
     unit = find_unit(name)
     if unit is None:
         raise KeyError(name)

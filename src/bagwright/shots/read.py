@@ -147,7 +147,7 @@ def _read_sheet(
 
 
 def _further(rows: Sequence[list[str]], row: int, section: Section, reading: _Reading) -> Top:
-    """The top of a further table on the same sheet; its headings row counts as read and left out."""
+    """Return the top of a further table on the same sheet; its headings row counts as read and left out."""
     section.rows_read += 1
     section.left_out.append(LeftOut(section.file, row, "headings of a further table"))
     top = find_top(rows[:1], reading.asker.answers.columns, reading.limits)
@@ -209,7 +209,7 @@ class _Places:
         self.rows = [np.concatenate(p.section.rows) if p.section.rows else None for p in parts]
 
     def find(self, position: int) -> tuple[Part, int, int]:
-        """The part, the position in it, and the row of its file."""
+        """Return the part, the position in it, and the row of its file."""
         import numpy as np
 
         k = int(np.searchsorted(self.starts, position, side="right")) - 1
@@ -256,7 +256,7 @@ def _asked_twin(part: Part, row: int, first: Part, first_row: int, reading: _Rea
 
 
 def _carry_of_zero(section: Section, asker: Asker) -> None:
-    """A carry of 0 can be a ball that did not fly, or one that the unit lost: ask."""
+    """Return a carry of 0 can be a ball that did not fly, or one that the unit lost: ask."""
     import numpy as np
 
     pieces = section.measures.get("carry_m", [])
@@ -369,7 +369,7 @@ _ASKED = (
 
 
 def _conditions(part: Part, table: ShotTable, asker: Asker) -> Iterator[tuple[str, Conditions]]:
-    """What is known of each visit in a part; asks how the figures came about where nobody said so."""
+    """Return what is known of each visit in a part; asks how the figures came about where nobody said so."""
     from bagwright.shots.assemble import _visits
 
     facts, known = part.facts, dict[str, str]()

@@ -109,7 +109,7 @@ class ShotTable:
         return self.n
 
     def measure(self, name: str) -> Floats:
-        """A measured column of shape (n,); all NaN when the table does not have it."""
+        """Return a measured column of shape (n,); all NaN when the table does not have it."""
         import numpy as np
 
         if name not in MEASURES:
@@ -118,7 +118,7 @@ class ShotTable:
         return np.full(self.n, np.nan) if found is None else found
 
     def text(self, name: str) -> Sequence[str]:
-        """A text column of n strings; all empty (swing: "stock") when the table does not have it."""
+        """Return a text column of n strings; all empty (swing: "stock") when the table does not have it."""
         if name not in TEXTS:
             raise KeyError(f"{name} is not a text column; there are {', '.join(TEXTS)}")
         found = self.texts.get(name)
@@ -146,7 +146,7 @@ class ShotTable:
 
     @classmethod
     def of(cls, shots: Sequence[Shot]) -> ShotTable:
-        """A table of the given records, in their order."""
+        """Return a table of the given records, in their order."""
         import numpy as np
 
         files = tuple(dict.fromkeys(shot.source_file for shot in shots if shot.source_file))
@@ -176,7 +176,7 @@ class ShotTable:
         )
 
     def with_marks(self, marks: dict[int, Mark]) -> ShotTable:
-        """The same shots with exactly these marks; the marks there were stay in the old table."""
+        """Return the same shots with exactly these marks; the marks there were stay in the old table."""
         return replace(self, marks=dict(marks))
 
 

@@ -34,7 +34,7 @@ def is_summary(cell: str) -> bool:
 
 
 def unit_word(cell: str) -> str:
-    """The unit's name in a cell that is nothing but a unit, also in brackets; else ""."""
+    """Return the unit's name in a cell that is nothing but a unit, also in brackets; else ""."""
     simple = cell.strip()[:30]
     inside = _UNIT_BRACKETS.match(simple)
     unit = find_unit(inside[1] if inside else simple)
@@ -80,7 +80,7 @@ def _is_number(cell: str) -> bool:
 
 
 def club_heading(row: Sequence[str]) -> str:
-    """The club named by a row that holds one cell and nothing else; "" when it names none."""
+    """Return the club named by a row that holds one cell and nothing else; "" when it names none."""
     filled = [cell.strip() for cell in row if cell.strip()]
     if len(filled) != 1 or len(filled[0]) > 60:
         return ""

@@ -168,7 +168,7 @@ class Section:
         return known
 
     def _classify(self, row: Sequence[str], bad: int | None, present: bool) -> str:
-        """What a doubtful row is; "" for a shot (one with a bad cell too), else the reason to leave it out."""
+        """Return what a doubtful row is; "" for a shot (one with a bad cell too), else the reason to leave it out."""
         if is_blank(row):
             return "blank row"
         label = self._label(row)

@@ -20,7 +20,7 @@ _STEP = "Save the table again as XLSX or CSV with a spreadsheet program."
 
 
 def kind_of(raw: bytes) -> str:
-    """What a file is by its first bytes, whatever its name says: "text", "zip" or "xls"."""
+    """Return what a file is by its first bytes, whatever its name says: "text", "zip" or "xls"."""
     if raw.startswith(OLE_START):
         return "xls"
     return "zip" if raw[:4] in (b"PK\x03\x04", b"PK\x05\x06", b"PK\x07\x08") else "text"
@@ -173,7 +173,7 @@ def sheets_of(raw: bytes, file: str, limits: Limits) -> Iterator[tuple[str, list
 
 
 def as_text(cell: object) -> str:
-    """A cell of a workbook as text; numbers exactly, whole numbers without a decimal point."""
+    """Return a cell of a workbook as text; numbers exactly, whole numbers without a decimal point."""
     if isinstance(cell, str):
         return cell
     if isinstance(cell, bool):

@@ -37,23 +37,23 @@ def _seen(char: str) -> bool:
 
 
 def display_name(name: str) -> str:
-    """A file's name as it may be shown: the last part of its path, cleaned, never empty."""
+    """Return a file's name as it may be shown: the last part of its path, cleaned, never empty."""
     last = re.split(r"[\\/]", name)[-1]
     return clean(last, 80) or "unnamed file"
 
 
 def shown(value: str) -> str:
-    """A cell's text as it may stand in a message."""
+    """Return a cell's text as it may stand in a message."""
     return clean(value, 60)
 
 
 def escaped(text: str) -> str:
-    """A text cell that no spreadsheet takes for a formula: an apostrophe goes first where one is needed."""
+    """Return a text cell that no spreadsheet takes for a formula: an apostrophe goes first where one is needed."""
     return "'" + text if text[:1] in FORMULA_STARTS or text[:1] == "'" else text
 
 
 def unescaped(text: str) -> str:
-    """The text that `escaped` was given."""
+    """Return the text that `escaped` was given."""
     return (
         text[1:]
         if len(text) > 1 and text[0] == "'" and (text[1] in FORMULA_STARTS or text[1] == "'")
@@ -62,19 +62,19 @@ def unescaped(text: str) -> str:
 
 
 def swing_word(text: str) -> str:
-    """The swing that a cell names: one of our five words, else the user's own word; blank is stock."""
+    """Return the swing that a cell names: one of our five words, else the user's own word; blank is stock."""
     simple = clean(text)
     return SWING_WORDS.get(simple.casefold(), simple or "stock")
 
 
 def lie_word(text: str) -> str:
-    """The lie that a cell names: one of our words, else the text."""
+    """Return the lie that a cell names: one of our words, else the text."""
     simple = clean(text)
     return LIE_WORDS.get(simple.casefold(), simple)
 
 
 def change_text(text: str) -> str:
-    """What was changed, beginning with one of our kinds of change."""
+    """Return what was changed, beginning with one of our kinds of change."""
     simple = clean(text)
     lowered = simple.casefold()
     if not simple or any(lowered == kind or lowered.startswith((f"{kind}:", f"{kind} ")) for kind in CHANGES):
@@ -83,7 +83,7 @@ def change_text(text: str) -> str:
 
 
 def change_in_note(note: str) -> str:
-    """The stamped change that a note begins with ("tip: weaker grip", "face tape"), else ""."""
+    """Return the stamped change that a note begins with ("tip: weaker grip", "face tape"), else ""."""
     simple = clean(note)
     lowered = simple.casefold()
     for word, kind in CHANGE_WORDS.items():
@@ -95,7 +95,7 @@ def change_in_note(note: str) -> str:
 
 
 def mark_in_note(note: str) -> Mark | None:
-    """The mark that a note stands for, or None. Only plain words count: "not heavy" and "heavy?" set nothing."""
+    """Return the mark that a note stands for, or None. Only plain words count: "not heavy" and "heavy?" set nothing."""
     for phrase in re.split(r"[,;/|.]| and | & ", clean(note).casefold()):
         mark = _mark_of(phrase.strip(" !"))
         if mark is not None:
@@ -116,7 +116,7 @@ def _mark_of(phrase: str) -> Mark | None:
 
 
 def mark_in_column(text: str) -> Mark | None:
-    """The mark in a column headed "mark". Raises ValueError for a word that is no mark."""
+    """Return the mark in a column headed "mark". Raises ValueError for a word that is no mark."""
     simple = clean(text)
     lowered = simple.casefold()
     if lowered in ("", "none", "-", "no", "ok"):

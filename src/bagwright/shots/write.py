@@ -29,7 +29,7 @@ def write_shots(table: ShotTable, path: str | os.PathLike[str], system: System =
 
 
 def shots_as_csv(table: ShotTable, system: System = "yards") -> str:
-    """The text that `write_shots` writes."""
+    """Return the text that `write_shots` writes."""
     headings, columns = ["order"], [[str(n) for n in table.order.tolist()]]
     for name in TEXTS:
         texts = table.texts.get(name)
@@ -86,7 +86,7 @@ def _unit(quantity: Quantity, system: System) -> Unit | None:
 
 
 def _exact(values: list[float], factor: float) -> list[str] | None:
-    """The values divided by `factor`, each as the shortest text that gives it back; None if one cannot be."""
+    """Return the values divided by `factor`, each as the shortest text that gives it back; None if one cannot be."""
     cells = []
     for value in values:
         if math.isnan(value):
