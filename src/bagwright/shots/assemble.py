@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
@@ -64,17 +65,16 @@ def assemble(parts: Sequence[Part], bag: Bag | None, asker: Asker) -> tuple[Shot
         if any(name in part.section.measures for part in parts)
     }
     texts: dict[str, Sequence[str]] = {
-        "club": _clubs(parts, bag, asker, names := ClubNames(bag, asker)),
+        "club": _clubs(parts, names := ClubNames(bag, asker)),
         "visit": [visit for part in parts for visit in _visits(part)],
     }
     for name, change in _TEXTS.items():
         if any(name in part.section.texts for part in parts):
             texts[name] = [text for part in parts for text in each(_kept(part, name), change)]
     _stamp_changes(texts)
-    counts: dict[str, int] = {}
-    for club in texts["club"]:
-        if club in names.unknown:
-            counts[club] = counts.get(club, 0) + 1
+    counts = {}
+    if names.unknown:
+        counts = {club: n for club, n in Counter(texts["club"]).items() if club in names.unknown}
     rows = [np.concatenate(part.section.rows)[part.keep] for part in parts if part.section.rows]
     n = int(sum(part.keep.sum() for part in parts))
     bounds = [_bounds(part) for part in parts]
@@ -135,23 +135,34 @@ def _bounds(part: Part) -> NDArray[np.bool_]:
     return np.concatenate(pieces)[part.keep]
 
 
-def _clubs(parts: Sequence[Part], bag: Bag | None, asker: Asker, names: ClubNames) -> list[str]:
-    spelled: list[Spelled] = []
+def _clubs(parts: Sequence[Part], names: ClubNames) -> list[str]:
+    """Name the build of every shot; every spelling is looked up once."""
+    blank = ("",) * len(BUILD_COLUMNS)
+    spelled: list[tuple[Sequence[str] | Sequence[Spelled], dict[str, Spelled] | None]] = []
     file_of: dict[Spelled, str] = {}
     for part in parts:
-        clubs = each(_kept(part, "club"), unescaped)
-        beside = [each(_kept(part, n), unescaped) if n in part.section.texts else None for n in BUILD_COLUMNS]
-        if not any(beside):
-            blank = ("",) * len(BUILD_COLUMNS)
-            own = {club: (club, blank) for club in set(clubs)}
-            spelled.extend([own[club] for club in clubs])
+        clubs = _kept(part, "club")
+        beside = [name for name in BUILD_COLUMNS if name in part.section.texts]
+        if beside:
+            filled = [each(_kept(part, name), unescaped) for name in BUILD_COLUMNS]
+            rows: list[Spelled] = list(zip(each(clubs, unescaped), zip(*filled, strict=True), strict=True))
+            spelled.append((rows, None))
+            new = dict.fromkeys(rows)
         else:
-            filled = [cells if cells is not None else [""] * len(clubs) for cells in beside]
-            spelled.extend(zip(clubs, zip(*filled, strict=True), strict=True))
-        for one in spelled[len(spelled) - len(clubs) :] if any(beside) else own.values():
+            own: dict[str, Spelled] = {club: (unescaped(club), blank) for club in dict.fromkeys(clubs)}
+            spelled.append((clubs, own))
+            new = dict.fromkeys(own.values())
+        for one in new:
             file_of.setdefault(one, part.section.file)
-    labels = names.labels(list(dict.fromkeys(spelled)), file_of)
-    return [labels[one] for one in spelled]
+    labels = names.labels(list(file_of), file_of)
+    found: list[str] = []
+    for cells, own_of in spelled:
+        if own_of is None:
+            found.extend([labels[one] for one in cells])  # type: ignore[index]
+        else:
+            label_of = {club: labels[one] for club, one in own_of.items()}
+            found.extend([label_of[club] for club in cells])  # type: ignore[index]
+    return found
 
 
 def _visits(part: Part) -> list[str]:
@@ -184,18 +195,18 @@ def _orders(parts: Sequence[Part], visits: Sequence[str], n: int) -> NDArray[np.
     """
     import numpy as np
 
-    given = _numbers([cell for part in parts for cell in _kept(part, "order")]) if n else None
-    clock = [cell for part in parts for cell in _kept(part, "time_of_day")]
+    has = {name: any(name in part.section.texts for part in parts) for name in ("order", "time_of_day")}
+    given = _numbers([c for part in parts for c in _kept(part, "order")]) if has["order"] else None
+    clock = [c for part in parts for c in _kept(part, "time_of_day")] if has["time_of_day"] else None
     order = np.zeros(n, dtype=np.int64)
-    names = list(dict.fromkeys(visits))
-    index = {name: i for i, name in enumerate(names)}
-    where = np.fromiter((index[visit] for visit in visits), dtype=np.int64, count=n)
-    for i in range(len(names)):
-        rows = np.flatnonzero(where == i) if len(names) > 1 else np.arange(n)
+    index = {name: i for i, name in enumerate(dict.fromkeys(visits))}
+    where = np.fromiter(map(index.__getitem__, visits), dtype=np.int64, count=n)
+    by_visit = np.split(np.argsort(where, kind="stable"), np.cumsum(np.bincount(where))[:-1]) if n else []
+    for rows in by_visit:
         own = given[rows] if given is not None else None
         if own is not None and (own > 0).all() and len(np.unique(own)) == len(own):
             order[rows] = own
-        elif (ranks := _by_clock([clock[j] for j in rows.tolist()])) is not None:
+        elif clock is not None and (ranks := _by_clock([clock[j] for j in rows.tolist()])) is not None:
             order[rows] = ranks
         else:
             order[rows] = np.arange(1, len(rows) + 1)
@@ -243,11 +254,10 @@ def _marks(parts: Sequence[Part]) -> dict[int, Mark]:
     marks: dict[int, Mark] = {}
     start = 0
     for part in parts:
-        notes = _kept(part, "note")
-        known = {text: mark_in_note(unescaped(text)) for text in set(notes)}
-        for i, note in enumerate(notes):
-            if note and known[note] is not None:
-                marks[start + i] = known[note]  # type: ignore[assignment]
+        notes = _kept(part, "note") if "note" in part.section.texts else []
+        known = {text: mark for text in set(notes) if (mark := mark_in_note(unescaped(text))) is not None}
+        if known:
+            marks.update({start + i: known[note] for i, note in enumerate(notes) if note in known})
         if "mark" in part.section.texts:
             _own_marks(part, start, marks)
         start += int(part.keep.sum())

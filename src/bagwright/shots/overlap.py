@@ -42,6 +42,9 @@ def find_twins(sections: Sequence[Section], numbers: Sequence[int]) -> Twins | N
         return None
     columns = _columns(sections)
     keys = _mixed(columns, n)
+    ranked = np.sort(keys)
+    if not (ranked[1:] == ranked[:-1]).any():
+        return None
     order = np.argsort(keys, kind="stable")
     ranked = keys[order]
     again = np.flatnonzero(ranked[1:] == ranked[:-1]) + 1

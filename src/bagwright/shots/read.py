@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
 from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Bag
@@ -13,6 +12,7 @@ from bagwright.errors import InputError, ReadError
 from bagwright.shots.answers import Answers
 from bagwright.shots.asking import Asker
 from bagwright.shots.assemble import Part, assemble, bad_marks, visit_of
+from bagwright.shots.blocks import Block
 from bagwright.shots.layout import Sample, lay_out
 from bagwright.shots.limits import Limits
 from bagwright.shots.overlap import find_twins
@@ -32,8 +32,7 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int], None]
 """Called now and then with (done, total) in the same unit, so that done / total is the share of the work."""
 
-_CHUNK = 65_536
-_FIRST_CHUNK = 2_000
+_FIRST_ROWS = 2_000
 SAME, DIFFERENT = "the same shots", "different shots"
 AS_ABOVE, LEAVE_OUT = "the same club as in the row above", "leave these rows out"
 DID_NOT_FLY, NOT_MEASURED = "the ball did not fly", "nothing was measured"
@@ -116,41 +115,39 @@ def _read_sheet(
 ) -> tuple[int, str]:
     """Read every table of a sheet; returns how many there were, and the first cells for a message."""
     rows, limits = sheet.rows, reading.limits
-    head = list(islice(rows, _FIRST_CHUNK))
+    head = rows.take(_FIRST_ROWS)
     check_width(head, 1, sheet.file, limits)
     top = find_top(head, reading.asker.answers.columns, limits)
     if top is None:
         first = next((row for row in head if any(row)), [])
         return 0, ", ".join(f'"{shown(cell)}"' for cell in first[:6]) or "nothing"
-    start = max(top.row, top.units_row)
-    chunk, first_row, count = head[start:], start + 1, 1
     facts = dict(top.preamble.facts)
-    section = _section(top, chunk, sheet, number, reading, facts)
-    while True:
-        stop = section.feed(list(chunk), first_row) if chunk else None
+    start = max(top.row, top.units_row)
+    below, number_of_first, count = head[start:], start + 1, 1
+    section = _section(top, below, sheet, number, reading, facts)
+    block: Block | None = Block.of(below, section.layout.width)
+    while block is not None:
+        stop = section.feed(block, number_of_first) if block.n else None
         if stop is not None:
-            again = _further(chunk[stop:], first_row + stop, section, reading)
-            section = _section(
-                again, chunk[stop + 1 :], sheet, number, reading, {**facts, "club": section.club}
-            )
-            chunk, first_row, count = chunk[stop + 1 :], first_row + stop + 1, count + 1
+            again = _further(block.row(stop), number_of_first + stop, section, reading)
+            below = [block.row(i) for i in range(stop + 1, block.n)]
+            section = _section(again, below, sheet, number, reading, {**facts, "club": section.club})
+            block, count = Block.of(below, section.layout.width), count + 1
+            number_of_first += stop + 1
             continue
-        first_row += len(chunk)
-        if first_row > limits.rows:
+        number_of_first += block.n
+        if number_of_first - 1 > limits.rows:
             raise ReadError(f"{sheet.file} has more than {limits.rows} rows.", "Split it.")
-        share(first_row * 34 / max(size, 1))
-        chunk = list(islice(rows, _CHUNK))
-        if not chunk:
-            break
-        check_width(chunk, first_row, sheet.file, limits)
+        share(number_of_first * 34 / max(size, 1))
+        block = rows.block(section.layout.width)
     return count, ""
 
 
-def _further(rows: Sequence[list[str]], row: int, section: Section, reading: _Reading) -> Top:
+def _further(cells: list[str], row: int, section: Section, reading: _Reading) -> Top:
     """Return the top of a further table on the same sheet; its headings row counts as read and left out."""
     section.rows_read += 1
     section.left_out.append(LeftOut(section.file, row, "headings of a further table"))
-    top = find_top(rows[:1], reading.asker.answers.columns, reading.limits)
+    top = find_top([cells], reading.asker.answers.columns, reading.limits)
     if top is None:
         raise ReadError(f"{section.file}, row {row}: headings that cannot be used.", "Correct them.")
     return top
@@ -159,7 +156,7 @@ def _further(rows: Sequence[list[str]], row: int, section: Section, reading: _Re
 def _section(
     top: Top, rows: Sequence[list[str]], sheet: Sheet, number: int, reading: _Reading, facts: dict[str, str]
 ) -> Section:
-    sample = Sample([row for row in rows[:_FIRST_CHUNK] if any(row)])
+    sample = Sample([row for row in rows[:_FIRST_ROWS] if any(row)])
     layout = lay_out(top.headings, top.units, sample, top.preamble.units, reading.asker, sheet.file)
     section = Section(layout, reading.limits, club=facts.get("club", "") or _sheet_club(sheet))
     import numpy as np
@@ -274,9 +271,9 @@ def _settle_clubs(part: Part, reading: _Reading) -> None:
     """Ask about rows without a club: a whole table of them, or some between others."""
     section = part.section
     clubs = section.texts.get("club", [])
-    blanks = [i for i, club in enumerate(clubs) if not club.strip()]
-    if not blanks:
+    if all(club.strip() for club in set(clubs)):
         return
+    blanks = [i for i, club in enumerate(clubs) if not club.strip()]
     if len(blanks) == len(clubs):
         _table_without_club(part, reading)
         return

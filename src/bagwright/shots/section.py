@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from bagwright.shots.blocks import Block
 from bagwright.shots.columns import Column, Converted, convert, with_letters
 from bagwright.shots.headers import plain, understand
 from bagwright.shots.layout import Layout, place
@@ -33,6 +34,8 @@ KEPT_TEXTS = (
 )  # fmt: skip
 _FREE_TEXTS = ("note", "mark", "mark_reason", "mark_author", "change", "swing", "ball", "lie")
 _NEW_TABLE = "headings of a further table"
+_CLUB = "club: "
+_TOO_MANY = "more cells than headings (a comma both as delimiter and as decimal mark does that)"
 
 
 @dataclass(slots=True)
@@ -59,43 +62,36 @@ class Section:
         """The file (and sheet) as shown."""
         return self.layout.file
 
-    def feed(self, rows: list[list[str]], first: int) -> int | None:
-        """Take in rows, the first of which is row number `first` of the file.
+    def feed(self, block: Block, first: int) -> int | None:
+        """Take in a block of rows, the first of which is row number `first` of the file.
 
         Returns None, or the position of a row with the headings of a different table: everything before it
         was taken in, that row and what follows was not.
         """
         import numpy as np
 
-        overlong = self._square(rows)
         counts = [(column.zeros, column.bounds_dropped) for column in self.layout.columns]
-        columns: list[tuple[str, ...]] = list(zip(*rows, strict=True))
-        converted = self._convert(columns)
-        present = np.zeros(len(rows), dtype=np.bool_)
+        converted = self._convert(block)
+        present = np.zeros(block.n, dtype=np.bool_)
         for one in converted.values():
             present |= one.present
-        suspects = set(np.flatnonzero(~present).tolist()) | set(overlong)
-        suspects |= self._summary_rows(columns)
         errors = self._errors(converted)
-        suspects |= set(errors)
-        keep = np.ones(len(rows), dtype=np.bool_)
-        clubs: list[tuple[int, str]] = []
+        suspects = {*np.flatnonzero(~present).tolist(), *block.extra, *errors, *self._summary_rows(block)}
         whats: dict[int, str] = {}
         for i in sorted(suspects):
-            what = whats[i] = self._classify(rows[i], errors.get(i), bool(present[i]))
-            if what == _NEW_TABLE:
+            whats[i] = self._classify(block.row(i), errors.get(i), bool(present[i]))
+            if whats[i] == _NEW_TABLE:
                 # The numbers of what follows belong to other columns: take in only what stands before.
                 for column, (zeros, bounds) in zip(self.layout.columns, counts, strict=True):
                     column.zeros, column.bounds_dropped = zeros, bounds
                 if i:
-                    self.feed(rows[:i], first)
+                    self.feed(block.head(i), first)
                 return i
-            if what.startswith("club: "):
-                clubs.append((i, what.removeprefix("club: ")))
-            keep[i] = not (what or i in errors or i in overlong)
-        self.rows_read += len(rows)
-        self._account(rows, first, whats, errors, overlong)
-        self._store(columns, converted, keep, first, clubs)
+        self.rows_read += block.n
+        keep = np.ones(block.n, dtype=np.bool_)
+        keep[[i for i, what in whats.items() if what or i in errors or i in block.extra]] = False
+        self._account(block, first, whats, errors)
+        self._store(block, converted, keep, first, whats)
         return None
 
     def finish(self) -> None:
@@ -110,30 +106,12 @@ class Section:
             self.left_out = [row for row in self.left_out if row.reason != "blank row" or row.row <= last]
             self.rows_read -= len(trailing)
 
-    def _square(self, rows: list[list[str]]) -> dict[int, str]:
-        """Bring all rows to the width of the headings, in place; returns rows with cells beyond it."""
-        width = self.layout.width
-        overlong: dict[int, str] = {}
-        if set(map(len, rows)) == {width}:
-            return overlong
-        for i, row in enumerate(rows):
-            if len(row) < width:
-                rows[i] = row + [""] * (width - len(row))
-            elif len(row) > width:
-                extra = next((cell for cell in row[width:] if cell.strip()), "")
-                if extra:
-                    overlong[i] = extra
-                rows[i] = row[:width]
-        return overlong
-
-    def _convert(self, columns: list[tuple[str, ...]]) -> dict[int, Converted]:
+    def _convert(self, block: Block) -> dict[int, Converted]:
         converted: dict[int, Converted] = {}
-        if not columns:
-            return converted
         for column in self.layout.measured:
-            one = convert(columns[column.index], column, self.layout.comma)
+            one = convert(block.columns[column.index], column, self.layout.comma)
             if column.letters is not None:
-                with_letters(one, columns[column.letters])
+                with_letters(one, block.columns[column.letters])
             converted[column.index] = one
         return converted
 
@@ -146,13 +124,13 @@ class Section:
                 errors[i] = min(index, errors.get(i, index))
         return errors
 
-    def _summary_rows(self, columns: list[tuple[str, ...]]) -> set[int]:
+    def _summary_rows(self, block: Block) -> set[int]:
         """Rows with a word such as "average" in a cell that labels the row."""
         found: set[int] = set()
         for column in self.layout.columns:
-            if column.quantity is not None or column.name in _FREE_TEXTS or not columns:
+            if column.quantity is not None or column.name in _FREE_TEXTS:
                 continue
-            cells = columns[column.index]
+            cells = block.columns[column.index]
             whole = column.name in ("club", "visit")
             labels = {t for t in set(cells) if t and (whole or not t[:1].isdigit()) and self._says_summary(t)}
             if labels:
@@ -186,7 +164,7 @@ class Section:
         if present or bad is not None:
             return ""
         if "club" not in self.layout.texts and (club := club_heading(row)):
-            return f"club: {club}"
+            return _CLUB + club
         return "units row" if is_units_row(row) else "nothing measured in this row"
 
     def _label(self, row: Sequence[str]) -> str:
@@ -206,28 +184,17 @@ class Section:
             plain(c) for c in self.layout.header
         ]
 
-    def _account(
-        self,
-        rows: list[list[str]],
-        first: int,
-        whats: dict[int, str],
-        errors: dict[int, int],
-        overlong: dict[int, str],
-    ) -> None:
+    def _account(self, block: Block, first: int, whats: dict[int, str], errors: dict[int, int]) -> None:
         for i, what in whats.items():
             number = first + i
             if what:
-                reason = "heading of a club" if what.startswith("club: ") else what
+                reason = "heading of a club" if what.startswith(_CLUB) else what
                 self.left_out.append(LeftOut(self.file, number, reason))
-            elif i in overlong:
-                self.rejected.append(
-                    Rejected(
-                        self.file, number, place(self.layout.width), shown(overlong[i]),
-                        "more cells than headings (a comma both as delimiter and as decimal mark does that)",
-                    )
-                )  # fmt: skip
+            elif i in block.extra:
+                column, value = place(self.layout.width), shown(block.extra[i])
+                self.rejected.append(Rejected(self.file, number, column, value, _TOO_MANY))
             elif i in errors:
-                self._reject(rows[i], number, self.layout.columns[errors[i]])
+                self._reject(block.row(i), number, self.layout.columns[errors[i]])
 
     def _reject(self, row: Sequence[str], number: int, column: Column) -> None:
         cell = row[column.index]
@@ -239,45 +206,40 @@ class Section:
 
     def _store(
         self,
-        columns: list[tuple[str, ...]],
+        block: Block,
         converted: dict[int, Converted],
         keep: NDArray[np.bool_],
         first: int,
-        clubs: list[tuple[int, str]],
+        whats: dict[int, str],
     ) -> None:
         import numpy as np
 
         whole = bool(keep.all())
         kept = np.flatnonzero(keep)
         for column in self.layout.measured:
-            one = converted.get(column.index)
-            if one is None:
-                continue
+            one = converted[column.index]
             self.measures.setdefault(column.name, []).append(one.values if whole else one.values[keep])
             if column.name == "carry_m":
-                bounds = one.at_least if one.at_least is not None else np.zeros(len(keep), dtype=np.bool_)
-                self.bounds.append(bounds if whole else bounds[keep])
-        positions = kept.tolist() if not whole else None
+                bounds = one.at_least if one.at_least is not None else np.zeros(block.n, dtype=np.bool_)
+                self.bounds.append(bounds[keep])
+        positions = None if whole else kept.tolist()
         for name in KEPT_TEXTS:
             places = self.layout.texts.get(name)
-            if places and columns:
-                self.texts.setdefault(name, []).extend(self._text(columns, places, positions))
+            if places:
+                self.texts.setdefault(name, []).extend(self._text(block, places, positions))
         if "club" not in self.layout.texts:
+            clubs = [(i, what.removeprefix(_CLUB)) for i, what in whats.items() if what.startswith(_CLUB)]
             self.texts.setdefault("club", []).extend(self._clubs_above(kept.tolist(), clubs))
         self.rows.append((kept + first).astype(np.int64))
         self.n += len(kept)
 
-    def _text(
-        self, columns: list[tuple[str, ...]], places: list[int], positions: list[int] | None
-    ) -> Sequence[str]:
-        cells: Sequence[str] = columns[places[0]]
+    def _text(self, block: Block, places: list[int], positions: list[int] | None) -> Sequence[str]:
+        cells: Sequence[str] = block.columns[places[0]]
         if len(places) > 1:
-            parts = [columns[index] for index in places]
+            parts = [block.columns[index] for index in places]
             cells = [
                 "; ".join(cell.strip() for cell in row if cell.strip()) for row in zip(*parts, strict=True)
             ]
-        if max(map(len, cells), default=0) > self.limits.cell_characters:
-            cells = [cell[: self.limits.cell_characters] for cell in cells]
         return cells if positions is None else [cells[i] for i in positions]
 
     def _clubs_above(self, kept: list[int], clubs: list[tuple[int, str]]) -> list[str]:

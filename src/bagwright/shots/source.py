@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bagwright.errors import ReadError
+from bagwright.shots.blocks import ListedRows, Rows, text_rows
 from bagwright.shots.limits import Limits
 from bagwright.shots.sheets import check_workbook, kind_of, sheets_of
-from bagwright.shots.textfile import decode, rows_of, sniff_delimiter
+from bagwright.shots.textfile import decode, sniff_delimiter
 from bagwright.shots.texts import display_name
 
 
@@ -23,7 +24,7 @@ class Sheet:
     file: str
     path_name: str
     kind: str
-    rows: Iterator[list[str]]
+    rows: Rows
     encoding: str = ""
     delimiter: str = ""
     name: str = ""
@@ -75,8 +76,14 @@ def tables_of(source: Source, columns: dict[str, str], limits: Limits) -> Iterat
     if kind_of(source.raw) == "text":
         text, encoding = decode(source.raw, source.file)
         delimiter, text = sniff_delimiter(text, columns)
-        rows = rows_of(text, delimiter, source.file, limits)
-        yield Sheet(source.file, source.file, "text", rows, encoding, delimiter)
+        yield Sheet(
+            source.file,
+            source.file,
+            "text",
+            text_rows(text, delimiter, source.file, limits),
+            encoding,
+            delimiter,
+        )
         return
     kind = check_workbook(source.raw, source.file, limits)
     sheets = [
@@ -84,6 +91,6 @@ def tables_of(source: Source, columns: dict[str, str], limits: Limits) -> Iterat
     ]
     if not sheets:
         raise ReadError(f"{source.file} has no visible sheet with anything on it.", "Check the file.")
-    for name, rows in sheets:
+    for name, listed in sheets:
         file = source.file if len(sheets) == 1 else f"{source.file} [{name}]"
-        yield Sheet(file, source.file, kind, iter(rows), name=name)
+        yield Sheet(file, source.file, kind, ListedRows(listed), name=name)

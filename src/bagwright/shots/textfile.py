@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from bagwright.errors import ReadError
 from bagwright.shots.limits import Limits
@@ -17,7 +16,7 @@ _SAMPLE = 65_536
 _BOMS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe\x00\x00", "utf-32"), (b"\x00\x00\xfe\xff", "utf-32"),
          (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))  # fmt: skip
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
-_SEP_LINE = re.compile(r"\Asep=([,;\t|])\r?\n", re.IGNORECASE)
+_SEP_LINE = re.compile(r"\Asep=([,;\t|])\n", re.IGNORECASE)
 
 
 def decode(raw: bytes, file: str) -> tuple[str, str]:
@@ -37,7 +36,8 @@ def decode(raw: bytes, file: str) -> tuple[str, str]:
                 f"{file}, line {line}: holds a character that no text has (code {ord(control[0])}).",
                 "Save the table as CSV (UTF-8) or XLSX.",
             )
-        return text, encoding.removesuffix("-sig")
+        # Rows may end in CR LF, in CR or in LF.
+        return text.replace("\r\n", "\n").replace("\r", "\n"), encoding.removesuffix("-sig")
     raise ReadError(
         f"{file} is not text in UTF-8, UTF-16 or Windows-1252.", "Save the table as CSV (UTF-8) or XLSX."
     )
@@ -81,32 +81,6 @@ def _score(sample: str, mark: str, columns: dict[str, str]) -> int:
         if len(cells) <= 2_000:
             top = max(top, heading_score(headings_in(cells[:512], columns), cells))
     return top
-
-
-def rows_of(text: str, delimiter: str, file: str, limits: Limits) -> Iterator[list[str]]:
-    """Every row of a text table as cells; a blank line is an empty row.
-
-    Raises ReadError naming the line for a quote that never closes, and for a cell beyond the limit.
-    """
-    reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter, strict=True)
-    before = csv.field_size_limit(max(limits.cell_characters, 1))
-    try:
-        yield from reader
-    except csv.Error as error:
-        raise ReadError(
-            f"{file}, line {reader.line_num}: {_reason(str(error), limits)}.",
-            "Correct that line, then read again.",
-        ) from error
-    finally:
-        csv.field_size_limit(before)
-
-
-def _reason(message: str, limits: Limits) -> str:
-    if "field limit" in message:
-        return f"a cell holds more than {limits.cell_characters} characters"
-    if "unexpected end of data" in message:
-        return "a quotation mark is opened and never closed"
-    return "a quotation mark stands inside a cell that is in quotation marks"
 
 
 def check_width(rows: Sequence[Sequence[str]], first: int, file: str, limits: Limits) -> None:

@@ -1,0 +1,179 @@
+"""Rows of text in blocks, column by column; a plain text table is cut without looking at each row."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from itertools import islice
+
+from bagwright.errors import ReadError
+from bagwright.shots.limits import Limits
+
+ROWS = 16_384
+"""Rows in a block: many enough to be quick, few enough to stay small."""
+_START = "\x00"
+
+
+class Block:
+    """Some rows of a table as columns of equal length, all of the width of its headings."""
+
+    def __init__(self, columns: Sequence[Sequence[str]], n: int, extra: dict[int, str]) -> None:
+        self.columns = columns
+        self.n = n
+        self.extra = extra
+        """Position of a row -> a cell that stands beyond the last heading."""
+
+    def row(self, i: int) -> list[str]:
+        """Return the cells of one row."""
+        return [column[i] for column in self.columns]
+
+    def head(self, n: int) -> Block:
+        """Return the first `n` rows."""
+        return Block([c[:n] for c in self.columns], n, {i: cell for i, cell in self.extra.items() if i < n})
+
+    @classmethod
+    def of(cls, rows: Sequence[Sequence[str]], width: int) -> Block:
+        """Bring rows of any length to one width: short ones are filled up, cells beyond it are noted."""
+        extra: dict[int, str] = {}
+        if set(map(len, rows)) - {width}:
+            square = []
+            for i, row in enumerate(rows):
+                beyond = next((cell for cell in row[width:] if cell.strip()), "")
+                if beyond:
+                    extra[i] = beyond
+                square.append([*row[:width], *[""] * (width - len(row))])
+            rows = square
+        return cls(list(zip(*rows, strict=True)) if rows else [()] * width, len(rows), extra)
+
+
+class Rows:
+    """The rows of one table, taken from the front."""
+
+    def take(self, n: int) -> list[list[str]]:
+        """Return the next `n` rows, fewer at the end."""
+        raise NotImplementedError
+
+    def block(self, width: int) -> Block | None:
+        """Return the next block, or None at the end."""
+        rows = self.take(ROWS)
+        return Block.of(rows, width) if rows else None
+
+
+class ListedRows(Rows):
+    """Rows that are there already, such as those of a workbook's sheet."""
+
+    def __init__(self, rows: Sequence[list[str]]) -> None:
+        self._rows = iter(rows)
+
+    def take(self, n: int) -> list[list[str]]:
+        """Return the next `n` rows, fewer at the end."""
+        return list(islice(self._rows, n))
+
+
+class QuotedRows(Rows):
+    """A text table that uses quotation marks, read by the csv module."""
+
+    def __init__(self, text: str, delimiter: str, file: str, limits: Limits) -> None:
+        self._reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter, strict=True)
+        self._file, self._limits = file, limits
+
+    def take(self, n: int) -> list[list[str]]:
+        """Return the next `n` rows. Raises ReadError naming the line of a quote that cannot be read."""
+        before = csv.field_size_limit(max(self._limits.cell_characters, 1))
+        try:
+            return list(islice(self._reader, n))
+        except csv.Error as error:
+            raise ReadError(
+                f"{self._file}, line {self._reader.line_num}: {_reason(str(error), self._limits)}.",
+                "Correct that line, then read again.",
+            ) from error
+        finally:
+            csv.field_size_limit(before)
+
+
+def _reason(message: str, limits: Limits) -> str:
+    if "field limit" in message:
+        return f"a cell holds more than {limits.cell_characters} characters"
+    if "unexpected end of data" in message:
+        return "a quotation mark is opened and never closed"
+    return "a quotation mark stands inside a cell that is in quotation marks"
+
+
+class PlainRows(Rows):
+    """A text table without a quotation mark: every line is a row, every delimiter parts two cells."""
+
+    def __init__(self, text: str, delimiter: str, file: str, limits: Limits) -> None:
+        self._text, self._delimiter, self._file, self._limits = text, delimiter, file, limits
+        self._at = 0
+        self._line = 0
+
+    def take(self, n: int) -> list[list[str]]:
+        """Return the next `n` rows. Raises ReadError naming the line of a cell beyond the limit."""
+        rows = []
+        for line in islice(self._lines(), n):
+            rows.append(line.split(self._delimiter) if line else [])
+            if len(line) > self._limits.cell_characters:
+                self._check(rows[-1], self._line)
+        return rows
+
+    def block(self, width: int) -> Block | None:
+        """Return the next block, or None at the end."""
+        start = self._at
+        if start >= len(self._text):
+            return None
+        rough = min(start + ROWS * max(8 * width, 16), len(self._text))
+        end = self._text.find("\n", rough)
+        end = len(self._text) if end < 0 else end + 1
+        piece = self._text[start:end].removesuffix("\n")
+        n = piece.count("\n") + 1
+        block = _cut(piece, self._delimiter, width, n)
+        if block is None:
+            return Block.of(self.take(n), width)
+        if len(piece) > self._limits.cell_characters:
+            for column in block.columns:
+                longest = max(map(len, column))
+                if longest > self._limits.cell_characters:
+                    at = next(i for i, cell in enumerate(column) if len(cell) == longest)
+                    self._check([column[at]], self._line + at + 1)
+        self._at, self._line = end, self._line + n
+        return block
+
+    def _lines(self) -> Iterator[str]:
+        while self._at < len(self._text):
+            end = self._text.find("\n", self._at)
+            end = len(self._text) if end < 0 else end
+            line = self._text[self._at : end]
+            self._at, self._line = end + 1, self._line + 1
+            yield line
+
+    def _check(self, cells: Sequence[str], line: int) -> None:
+        if max(map(len, cells)) > self._limits.cell_characters:
+            raise ReadError(
+                f"{self._file}, line {line}: a cell holds more than {self._limits.cell_characters} characters.",
+                "Correct that line, then read again.",
+            )
+
+
+def _cut(piece: str, delimiter: str, width: int, n: int) -> Block | None:
+    """Cut a piece of text into columns at once; None when a row has another number of cells.
+
+    A mark that no text holds goes before each row. If every cell in a first column begins with it, every row has
+    exactly `width` cells.
+    """
+    if width == 1:
+        return None
+    cells = (_START + piece.replace("\n", delimiter + _START)).split(delimiter)
+    if len(cells) != n * width:
+        return None
+    first = "".join(cells[0::width])
+    starts = first.split(_START)
+    if len(starts) != n + 1 or not all(cell.startswith(_START) for cell in cells[0::width]):
+        return None
+    return Block([starts[1:], *(cells[i::width] for i in range(1, width))], n, {})
+
+
+def text_rows(text: str, delimiter: str, file: str, limits: Limits) -> Rows:
+    """Return the rows of a text table whose lines end in a line feed only."""
+    kind = QuotedRows if '"' in text else PlainRows
+    return kind(text, delimiter, file, limits)
