@@ -12,7 +12,8 @@ from bagwright.shots.limits import Limits
 
 ROWS = 16_384
 """Rows in a block: many enough to be quick, few enough to stay small."""
-_START = "\x00"
+_START, _BETWEEN = "\x00", "\x01"
+"""Marks that no text holds: files with such characters are refused before."""
 
 
 class Block:
@@ -103,19 +104,13 @@ def _reason(message: str, limits: Limits) -> str:
 class PlainRows(Rows):
     """A text table without a quotation mark: every line is a row, every delimiter parts two cells."""
 
-    def __init__(self, text: str, delimiter: str, file: str, limits: Limits) -> None:
-        self._text, self._delimiter, self._file, self._limits = text, delimiter, file, limits
+    def __init__(self, text: str, delimiter: str) -> None:
+        self._text, self._delimiter = text, delimiter
         self._at = 0
-        self._line = 0
 
     def take(self, n: int) -> list[list[str]]:
-        """Return the next `n` rows. Raises ReadError naming the line of a cell beyond the limit."""
-        rows = []
-        for line in islice(self._lines(), n):
-            rows.append(line.split(self._delimiter) if line else [])
-            if len(line) > self._limits.cell_characters:
-                self._check(rows[-1], self._line)
-        return rows
+        """Return the next `n` rows, fewer at the end."""
+        return [line.split(self._delimiter) if line else [] for line in islice(self._lines(), n)]
 
     def block(self, width: int) -> Block | None:
         """Return the next block, or None at the end."""
@@ -130,13 +125,7 @@ class PlainRows(Rows):
         block = _cut(piece, self._delimiter, width, n)
         if block is None:
             return Block.of(self.take(n), width)
-        if len(piece) > self._limits.cell_characters:
-            for column in block.columns:
-                longest = max(map(len, column))
-                if longest > self._limits.cell_characters:
-                    at = next(i for i, cell in enumerate(column) if len(cell) == longest)
-                    self._check([column[at]], self._line + at + 1)
-        self._at, self._line = end, self._line + n
+        self._at = end
         return block
 
     def _lines(self) -> Iterator[str]:
@@ -144,15 +133,8 @@ class PlainRows(Rows):
             end = self._text.find("\n", self._at)
             end = len(self._text) if end < 0 else end
             line = self._text[self._at : end]
-            self._at, self._line = end + 1, self._line + 1
+            self._at = end + 1
             yield line
-
-    def _check(self, cells: Sequence[str], line: int) -> None:
-        if max(map(len, cells)) > self._limits.cell_characters:
-            raise ReadError(
-                f"{self._file}, line {line}: a cell holds more than {self._limits.cell_characters} characters.",
-                "Correct that line, then read again.",
-            )
 
 
 def _cut(piece: str, delimiter: str, width: int, n: int) -> Block | None:
@@ -166,14 +148,12 @@ def _cut(piece: str, delimiter: str, width: int, n: int) -> Block | None:
     cells = (_START + piece.replace("\n", delimiter + _START)).split(delimiter)
     if len(cells) != n * width:
         return None
-    first = "".join(cells[0::width])
-    starts = first.split(_START)
-    if len(starts) != n + 1 or not all(cell.startswith(_START) for cell in cells[0::width]):
+    starts = _BETWEEN.join(cells[0::width])[1:].split(_BETWEEN + _START)
+    if len(starts) != n or not cells[0].startswith(_START):
         return None
-    return Block([starts[1:], *(cells[i::width] for i in range(1, width))], n, {})
+    return Block([starts, *(cells[i::width] for i in range(1, width))], n, {})
 
 
 def text_rows(text: str, delimiter: str, file: str, limits: Limits) -> Rows:
     """Return the rows of a text table whose lines end in a line feed only."""
-    kind = QuotedRows if '"' in text else PlainRows
-    return kind(text, delimiter, file, limits)
+    return QuotedRows(text, delimiter, file, limits) if '"' in text else PlainRows(text, delimiter)

@@ -29,7 +29,7 @@ class CellError(Exception):
     """A cell cannot be read; the text is the reason, in words for the user."""
 
 
-class TwoReadings(CellError):
+class TwoReadingsError(CellError):
     """A cell such as "1,234" in a file that does not show which mark is the decimal one."""
 
 
@@ -79,7 +79,7 @@ def _why_not(tidy: str) -> str:
 
 
 def number(text: str, comma: bool | None) -> float:
-    """Return a number with its decimal mark and thousands marks. Raises CellError or TwoReadings."""
+    """Return a number with its decimal mark and thousands marks. Raises CellError or TwoReadingsError."""
     plain = text
     for mark in "' ":
         if mark in plain:
@@ -106,7 +106,7 @@ def _with_point(text: str, comma: bool | None) -> str:
         return text.replace(mark, "")
     if _EITHER[mark].fullmatch(text):
         if mark == "," and comma is None:
-            raise TwoReadings("the comma can be the decimal mark or part the thousands")
+            raise TwoReadingsError("the comma can be the decimal mark or part the thousands")
         if (mark == ",") != bool(comma):
             return text.replace(mark, "")
     return text.replace(",", ".")

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 _PLAIN = b"0123456789.+- "
 _CACHE_LIMIT = 200_000
+_LONG = 40
+"""Characters a cell on average beyond which a column is looked at cell by cell."""
 
 
 @dataclass(slots=True)
@@ -68,7 +70,8 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
     if quantity is None:
         raise TypeError("only measured columns are converted")
     plain = None if column.in_cells or column.lettered else _plain_numbers(cells, comma)
-    at_least, errors = None, {}
+    at_least: NDArray[np.bool_] | None = None
+    errors: dict[int, str] = {}
     if plain is not None and column.unit is not None:
         raw = plain * (column.unit.factor * column.sign) if column.readable else plain
     elif plain is not None:
@@ -98,7 +101,7 @@ def _plain_numbers(cells: Sequence[str], comma: bool | None) -> NDArray[np.float
     import numpy as np
 
     joined = "".join(cells)
-    if not joined.isascii():
+    if not joined.isascii() or len(joined) > _LONG * len(cells):
         return None
     rest = joined.encode("ascii").translate(None, _PLAIN)
     if comma and "." in joined:

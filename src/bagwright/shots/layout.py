@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from bagwright.shots.asking import Asker
-from bagwright.shots.cells import CellError, TwoReadings, decimal_evidence, read_cell, side_of
+from bagwright.shots.cells import CellError, TwoReadingsError, decimal_evidence, read_cell, side_of
 from bagwright.shots.columns import Column
 from bagwright.shots.headers import Heading, plain
 from bagwright.shots.quantities import BY_NAME, GROUP_UNITS, unit_named
@@ -38,6 +38,7 @@ class Layout:
 
     @property
     def width(self) -> int:
+        """The number of columns."""
         return len(self.columns)
 
     @property
@@ -115,9 +116,9 @@ def _by_content(heading: Heading, cells: list[str]) -> Heading:
     """Settle headings that mean one thing with words below and another with numbers."""
     words = [cell for cell in cells if not re.search(r"[0-9]", cell)]
     sides = ("offline_m", "direction_rad", "offline_total_m")
-    if (heading.name in sides or set(heading.readings) & set(sides)) and cells and heading.unit is None:
-        if len(words) == len(cells) and all(side_of(cell) is not None for cell in cells):
-            return replace(heading, name="side", readings=(), how="heading and letters")
+    sided = heading.name in sides or bool(set(heading.readings) & set(sides))
+    if sided and cells and heading.unit is None and all(side_of(cell) is not None for cell in cells):
+        return replace(heading, name="side", readings=(), how="heading and letters")
     if heading.name == "time_s" and any(":" in cell for cell in cells):
         return replace(heading, name="time_of_day", how="heading and clock times")
     if heading.name == "time_s" and heading.unit is None and plain(heading.text) == "time" and cells:
@@ -290,7 +291,7 @@ def _two_readings(column: Column, cells: list[str], marks_seen: bool) -> bool:
             continue
         try:
             read_cell(cell, column.quantity, None)
-        except TwoReadings:
+        except TwoReadingsError:
             return True
         except CellError:
             continue

@@ -74,19 +74,20 @@ def _columns(sections: Sequence[Section]) -> dict[str, NDArray[np.uint64]]:
             columns[name] = joined.view(np.uint64)
     for name in _COMPARED:
         if any(name in section.texts for section in sections):
-            known: dict[str, int] = {}
-            ids: list[int] = []
-            for section in sections:
-                cells = section.texts.get(name)
-                ids.extend(
-                    [known.setdefault(c, len(known)) for c in cells] if cells else [_blank(known)] * section.n
-                )
-            columns[name] = np.array(ids, dtype=np.uint64)
+            columns[name] = _numbered([section.texts.get(name) or [""] * section.n for section in sections])
     return columns
 
 
-def _blank(known: dict[str, int]) -> int:
-    return known.setdefault("", len(known))
+def _numbered(cells: Sequence[Sequence[str]]) -> NDArray[np.uint64]:
+    """Give every text its number, equal texts the same."""
+    import numpy as np
+
+    known: dict[str, int] = {}
+    for part in cells:
+        for text in dict.fromkeys(part):
+            known.setdefault(text, len(known))
+    parts = [np.fromiter(map(known.__getitem__, part), dtype=np.uint64, count=len(part)) for part in cells]
+    return np.concatenate(parts)
 
 
 def _values(section: Section, name: str) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from bagwright.errors import ReadError
 from bagwright.shots.blocks import Block
 from bagwright.shots.columns import Column, Converted, convert, with_letters
 from bagwright.shots.headers import plain, understand
@@ -226,12 +227,25 @@ class Section:
         for name in KEPT_TEXTS:
             places = self.layout.texts.get(name)
             if places:
+                self._check_length(block, places, first)
                 self.texts.setdefault(name, []).extend(self._text(block, places, positions))
         if "club" not in self.layout.texts:
             clubs = [(i, what.removeprefix(_CLUB)) for i, what in whats.items() if what.startswith(_CLUB)]
             self.texts.setdefault("club", []).extend(self._clubs_above(kept.tolist(), clubs))
         self.rows.append((kept + first).astype(np.int64))
         self.n += len(kept)
+
+    def _check_length(self, block: Block, places: list[int], first: int) -> None:
+        """Raise ReadError for a cell of text beyond the limit."""
+        for index in places:
+            cells = block.columns[index]
+            longest = max(map(len, cells), default=0)
+            if longest > self.limits.cell_characters:
+                row = first + next(i for i, cell in enumerate(cells) if len(cell) == longest)
+                raise ReadError(
+                    f"{self.file}, row {row}: a cell holds more than {self.limits.cell_characters} characters.",
+                    "Correct that row, then read again.",
+                )
 
     def _text(self, block: Block, places: list[int], positions: list[int] | None) -> Sequence[str]:
         cells: Sequence[str] = block.columns[places[0]]
