@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
@@ -51,6 +52,8 @@ class Part:
 def each(cells: Sequence[str], change: Callable[[str], str]) -> list[str]:
     """Change every cell, every spelling once."""
     known = {text: change(text) for text in set(cells)}
+    if len(known) == 1:
+        return list(known.values()) * len(cells)
     return [known[text] for text in cells]
 
 
@@ -66,11 +69,11 @@ def assemble(parts: Sequence[Part], bag: Bag | None, asker: Asker) -> tuple[Shot
     }
     texts: dict[str, Sequence[str]] = {
         "club": _clubs(parts, names := ClubNames(bag, asker)),
-        "visit": [visit for part in parts for visit in _visits(part)],
+        "visit": list(chain.from_iterable(_visits(part) for part in parts)),
     }
     for name, change in _TEXTS.items():
         if any(name in part.section.texts for part in parts):
-            texts[name] = [text for part in parts for text in each(_kept(part, name), change)]
+            texts[name] = list(chain.from_iterable(each(_kept(part, name), change) for part in parts))
     _stamp_changes(texts)
     counts = {}
     if names.unknown:
@@ -242,9 +245,9 @@ def _stamp_changes(texts: dict[str, Sequence[str]]) -> None:
     """Return a note that stamps a change ("tip: weaker grip") counts as the change where none is given."""
     if "note" not in texts:
         return
-    stamped = each(texts["note"], change_in_note)
-    if not any(stamped):
+    if not any(change_in_note(note) for note in set(texts["note"])):
         return
+    stamped = each(texts["note"], change_in_note)
     given = texts.get("change", [""] * len(stamped))
     texts["change"] = [own or noted for own, noted in zip(given, stamped, strict=True)]
 
