@@ -147,9 +147,12 @@ def _settle_meanings(layout: Layout, sample: Sample, asker: Asker) -> None:
         key = f'meaning of "{shown(column.header)}"'
         answer = asker.ask(key, layout.file, text, options, needed=needed)
         column.how = "asked" if answer is None else "as you said"
-        if answer not in (None, "neither"):
-            column.name = readings[options.index(str(answer))]
-            column.quantity = BY_NAME[column.name]
+        if answer == "neither":
+            continue
+        # While the question is open the numbers are checked and left missing, under the first of the names.
+        column.name = readings[0 if answer is None else options.index(answer)]
+        column.quantity = BY_NAME[column.name]
+        column.readable = answer is not None
 
 
 def _settle_doubles(layout: Layout, asker: Asker) -> None:
@@ -165,7 +168,9 @@ def _settle_doubles(layout: Layout, asker: Asker) -> None:
             needed=name in NEEDED,
         )  # fmt: skip
         for option, column in zip(options, rivals, strict=True):
-            if option != answer:
+            if answer is None and column is rivals[0]:
+                column.readable, column.how = False, "asked"
+            elif option != answer:
                 column.name, column.quantity = "", None
                 column.how = "asked" if answer is None else "not used, as you said"
 

@@ -91,6 +91,8 @@ def told(rows: Sequence[Sequence[str]]) -> Preamble:
         pairs = [cell.partition(":")[::2] for cell in filled if ":" in cell]
         if len(filled) == 2 and not pairs:
             pairs = [(filled[0], filled[1])]
+        if filled[0].partition(":")[0].strip().casefold() in _KEYS["units"]:
+            pairs = [("units", " & ".join([filled[0].partition(":")[2], *filled[1:]]))]
         for key, value in pairs:
             _fact(
                 preamble,

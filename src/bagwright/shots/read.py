@@ -44,6 +44,7 @@ class _Reading:
 
     asker: Asker
     limits: Limits
+    bag: Bag | None = None
     parts: list[Part] = field(default_factory=list)
     files: list[FileRead] = field(default_factory=list)
     rejected: list[Rejected] = field(default_factory=list)
@@ -76,7 +77,7 @@ def read_shots(
     limits = limits or Limits()
     if len(paths) > limits.files:
         raise InputError(f"{len(paths)} files are more than {limits.files}.", "Read them in turns.")
-    reading = _Reading(Asker(answers or Answers(), limits), limits)
+    reading = _Reading(Asker(answers or Answers(), limits), limits, bag)
     for number, path in enumerate(paths):
         share = _share_of(progress, number, len(paths))
         _read_file(open_source(path, limits), number, reading, share)
@@ -189,10 +190,23 @@ def _leave_out_twins(reading: _Reading) -> None:
             part.keep[i] = False
             reading.rejected.append(rejected)
         _settle_clubs(part, reading)
+        if part.source in reading.same_file:
+            _leave_out_all(part, reading)
     twins = find_twins([part.section for part in reading.parts], [part.source for part in reading.parts])
     if twins is not None:
         places = _Places(reading.parts)
         _judge_twins(twins.position, twins.earlier, twins.same_file, twins.certain, places, reading)
+
+
+def _leave_out_all(part: Part, reading: _Reading) -> None:
+    """Take out every row of a file that is, byte by byte, one that was read before."""
+    import numpy as np
+
+    rows = np.concatenate(part.section.rows) if part.section.rows else np.zeros(0, dtype=np.int64)
+    for i in np.flatnonzero(part.keep).tolist():
+        reason = f"already read from {reading.same_file[part.source]} row {int(rows[i])}"
+        reading.left_out.append(LeftOut(part.section.file, int(rows[i]), reason))
+    part.keep[:] = False
 
 
 class _Places:
@@ -230,7 +244,7 @@ def _judge_twins(
         first, _, first_row = places.find(before)
         if not part.keep[i]:
             continue
-        if not sure and part.source not in reading.same_file:
+        if not sure:
             sure = _asked_twin(part, row, first, first_row, reading, same=same)
         if sure:
             part.keep[i] = False
@@ -292,7 +306,8 @@ def _table_without_club(part: Part, reading: _Reading) -> None:
     if answers.clubs.get(""):
         section.texts["club"] = [answers.clubs[""]] * section.n
         return
-    offered = (visit_of(part.section.file, "", {}), "one unnamed club")
+    own = tuple(club.name for club in reading.bag) if reading.bag is not None else ()
+    offered = (*own[:40], "one unnamed club")
     text = (
         'No column names the club. Which is it? Another name can be given as "" in [clubs] of the map file.'
     )

@@ -162,10 +162,11 @@ class Section:
             return "headings again" if same * 2 > filled else _NEW_TABLE
         if cell and unit_word(cell) and is_units_row(row):
             return "units row"
-        if present or bad is not None:
-            return ""
-        if "club" not in self.layout.texts and (club := club_heading(row)):
+        doubtful = bad is not None or not present
+        if doubtful and "club" not in self.layout.texts and (club := club_heading(row)):
             return _CLUB + club
+        if not doubtful or bad is not None:
+            return ""
         return "units row" if is_units_row(row) else "nothing measured in this row"
 
     def _label(self, row: Sequence[str]) -> str:
