@@ -93,9 +93,16 @@ def _understand(text: str, simple: str) -> Heading:
         rest, unit = _trailing_unit(rest)
     heading = _named(text, _base(rest), unit)
     if heading.name in BY_NAME and BY_NAME[heading.name].sided:
-        own = heading.name in ("offline_m", "offline_total_m") and _base(rest) in ("offline", "offline total")
-        heading = replace(heading, positive=positive or (1 if own else 0))
+        heading = replace(heading, positive=positive or int(_is_ours(text, _base(rest), heading)))
     return heading
+
+
+def _is_ours(text: str, base: str, heading: Heading) -> bool:
+    """Tell whether a heading is one of our own, in which right is positive: "offline", "path_deg"."""
+    if base in ("offline", "offline total"):
+        return True
+    unit = heading.unit.name if heading.unit is not None else ""
+    return text.strip() == f"{BY_NAME[heading.name].heading}_{unit}"
 
 
 def _positive(spaced: str) -> int:
@@ -148,7 +155,10 @@ def _named(text: str, base: str, unit: Unit | None) -> Heading:
         if name is not None:
             return _fitting(Heading(text, name, unit, how="heading"))
         if candidate in ASKED_HEADINGS:
-            return Heading(text, "?", unit, readings=_readings(ASKED_HEADINGS[candidate], unit))
+            readings = _readings(ASKED_HEADINGS[candidate], unit)
+            if unit is not None and len(readings) == 1:
+                return Heading(text, readings[0], unit, how="heading and unit")
+            return Heading(text, "?", unit, readings=readings)
         own = candidate.replace(" ", "_")
         if own in TEXT_HEADINGS:
             return Heading(text, own, unit, how="heading")

@@ -71,7 +71,8 @@ def heading_score(headings: Sequence[Heading], row: Sequence[str]) -> int:
     numbers = sum(_is_number(cell) for cell in filled)
     if measures == 0 or numbers * 4 > len(filled):
         return 0
-    return known if known >= 2 or len(filled) == 1 else 0
+    plain_enough = any(heading.name in BY_NAME and heading.unit is not None for heading in headings)
+    return known if known >= 2 or plain_enough or len(filled) == 1 else 0
 
 
 def _is_number(cell: str) -> bool:
