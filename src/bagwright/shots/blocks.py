@@ -19,8 +19,15 @@ _START, _BETWEEN = "\x00", "\x01"
 class Block:
     """Some rows of a table as columns of equal length, all of the width of its headings."""
 
-    def __init__(self, columns: Sequence[Sequence[str]], n: int, extra: dict[int, str]) -> None:
+    def __init__(
+        self,
+        columns: Sequence[Sequence[str]],
+        n: int,
+        extra: dict[int, str],
+        uneven: Sequence[Sequence[str]] | None = None,
+    ) -> None:
         self.columns = columns
+        self._uneven = uneven
         self.n = n
         self.extra = extra
         """Position of a row -> a cell that stands beyond the last heading."""
@@ -29,15 +36,26 @@ class Block:
         """Return the cells of one row."""
         return [column[i] for column in self.columns]
 
+    def whole_row(self, i: int) -> list[str]:
+        """Return the cells of one row as they stand in the file, also those beyond the last heading."""
+        return list(self._uneven[i]) if self._uneven is not None else self.row(i)
+
     def head(self, n: int) -> Block:
         """Return the first `n` rows."""
-        return Block([c[:n] for c in self.columns], n, {i: cell for i, cell in self.extra.items() if i < n})
+        return Block(
+            [c[:n] for c in self.columns],
+            n,
+            {i: cell for i, cell in self.extra.items() if i < n},
+            self._uneven,
+        )
 
     @classmethod
     def of(cls, rows: Sequence[Sequence[str]], width: int) -> Block:
         """Bring rows of any length to one width: short ones are filled up, cells beyond it are noted."""
         extra: dict[int, str] = {}
+        uneven = None
         if set(map(len, rows)) - {width}:
+            uneven = rows
             square = []
             for i, row in enumerate(rows):
                 beyond = next((cell for cell in row[width:] if cell.strip()), "")
@@ -45,7 +63,7 @@ class Block:
                     extra[i] = beyond
                 square.append([*row[:width], *[""] * (width - len(row))])
             rows = square
-        return cls(list(zip(*rows, strict=True)) if rows else [()] * width, len(rows), extra)
+        return cls(list(zip(*rows, strict=True)) if rows else [()] * width, len(rows), extra, uneven)
 
 
 class Rows:

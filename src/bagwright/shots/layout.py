@@ -117,7 +117,8 @@ def _by_content(heading: Heading, cells: list[str]) -> Heading:
     words = [cell for cell in cells if not re.search(r"[0-9]", cell)]
     sides = ("offline_m", "direction_rad", "offline_total_m")
     sided = heading.name in sides or bool(set(heading.readings) & set(sides))
-    if sided and cells and heading.unit is None and all(side_of(cell) is not None for cell in cells):
+    letters = sum(side_of(cell) is not None for cell in cells)
+    if sided and words == cells and heading.unit is None and letters * 4 >= len(cells) * 3 > 0:
         return replace(heading, name="side", readings=(), how="heading and letters")
     if heading.name == "time_s" and any(":" in cell for cell in cells):
         return replace(heading, name="time_of_day", how="heading and clock times")

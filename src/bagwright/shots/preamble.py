@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from bagwright.shots.headers import Heading
 from bagwright.shots.limits import Limits
-from bagwright.shots.quantities import GROUP_UNITS
+from bagwright.shots.quantities import BY_NAME, GROUP_UNITS
 from bagwright.shots.rows import club_heading, heading_score, headings_in, is_units_row
 from bagwright.shots.texts import clean
 from bagwright.units import find_unit
@@ -52,7 +52,7 @@ class Top:
 
 
 def find_top(rows: Sequence[Sequence[str]], columns: dict[str, str], limits: Limits) -> Top | None:
-    """Find the headings among the first rows: the row that knows the most of them, the first of equals."""
+    """Find the headings among the first rows: the row that knows the most of them before any shot stands."""
     top = rows[: limits.preamble_rows + 1]
     found, score = -1, 0
     understood: list[Heading] = []
@@ -63,7 +63,7 @@ def find_top(rows: Sequence[Sequence[str]], columns: dict[str, str], limits: Lim
         this = heading_score(headings, row)
         if this > score:
             found, score, understood = i, this, headings
-        elif score >= 3 and found >= 0 and i > found + 3:
+        elif found >= 0 and _has_numbers(row, understood):
             break
     if found < 0:
         return None
@@ -79,6 +79,12 @@ def find_top(rows: Sequence[Sequence[str]], columns: dict[str, str], limits: Lim
         found + 2 if has_units else 0,
         told(rows[:found]),
     )
+
+
+def _has_numbers(row: Sequence[str], headings: list[Heading]) -> bool:
+    """Tell whether a row holds a number below a heading of a measure, as shots do and preambles do not."""
+    pairs = zip(row, headings, strict=False)
+    return any(heading.name in BY_NAME and any(c.isdigit() for c in cell) for cell, heading in pairs)
 
 
 def told(rows: Sequence[Sequence[str]]) -> Preamble:

@@ -77,7 +77,7 @@ def read_shots(
     limits = limits or Limits()
     if len(paths) > limits.files:
         raise InputError(f"{len(paths)} files are more than {limits.files}.", "Read them in turns.")
-    reading = _Reading(Asker(answers or Answers(), limits), limits, bag)
+    reading = _Reading(Asker(Answers() if answers is None else answers, limits), limits, bag)
     for number, path in enumerate(paths):
         share = _share_of(progress, number, len(paths))
         _read_file(open_source(path, limits), number, reading, share)
@@ -130,8 +130,8 @@ def _read_sheet(
     while block is not None:
         stop = section.feed(block, number_of_first) if block.n else None
         if stop is not None:
-            again = _further(block.row(stop), number_of_first + stop, section, reading)
-            below = [block.row(i) for i in range(stop + 1, block.n)]
+            again = _further(block.whole_row(stop), number_of_first + stop, section, reading)
+            below = [block.whole_row(i) for i in range(stop + 1, block.n)]
             section = _section(again, below, sheet, number, reading, {**facts, "club": section.club})
             block, count = Block.of(below, section.layout.width), count + 1
             number_of_first += stop + 1

@@ -33,7 +33,8 @@ KEPT_TEXTS = (
     "club", *BUILD_COLUMNS, "swing", "ball", "lie", "note", "change", "visit", "date", "time_of_day", "order",
     "mark", "mark_reason", "mark_author", "mark_probability",
 )  # fmt: skip
-_FREE_TEXTS = ("note", "mark", "mark_reason", "mark_author", "change", "swing", "ball", "lie")
+_LABELS = ("", "club", "visit", "order", "date", "time_of_day", "side")
+"""Columns (and those not used) whose cells can label a row as a summary; elsewhere "std" is just a word."""
 _NEW_TABLE = "headings of a further table"
 _CLUB = "club: "
 _TOO_MANY = "more cells than headings (a comma both as delimiter and as decimal mark does that)"
@@ -129,7 +130,7 @@ class Section:
         """Rows with a word such as "average" in a cell that labels the row."""
         found: set[int] = set()
         for column in self.layout.columns:
-            if column.quantity is not None or column.name in _FREE_TEXTS:
+            if column.quantity is not None or column.name not in _LABELS:
                 continue
             cells = block.columns[column.index]
             whole = column.name in ("club", "visit")
@@ -171,7 +172,7 @@ class Section:
 
     def _label(self, row: Sequence[str]) -> str:
         for column in self.layout.columns:
-            if column.quantity is None and column.name not in _FREE_TEXTS:
+            if column.quantity is None and column.name in _LABELS:
                 cell = row[column.index]
                 if cell and self._says_summary(cell):
                     return f"summary row ({shown(cell)})"
