@@ -139,13 +139,13 @@ def test_entities_in_an_ods_are_refused(tmp_path: Path) -> None:
 
 
 def test_ods_that_repeats_a_cell_without_end_is_refused(tmp_path: Path) -> None:
+    space = "urn:oasis:names:tc:opendocument:xmlns:"
     content = (
-        b'<?xml version="1.0" encoding="UTF-8"?><o:document-content xmlns:o="urn:oasis:names:tc:opendocument:xmlns:'
-        b'office:1.0" xmlns:t="urn:oasis:names:tc:opendocument:xmlns:table:1.0" xmlns:x="urn:oasis:names:tc:'
-        b'opendocument:xmlns:text:1.0"><o:body><o:spreadsheet><t:table t:name="a">'
-        b'<t:table-row t:number-rows-repeated="1000000"><t:table-cell t:number-columns-repeated="16384" '
-        b'o:value-type="float" o:value="1"><x:p>1</x:p></t:table-cell></t:table-row></t:table></o:spreadsheet>'
-        b"</o:body></o:document-content>"
+        f'<o:document-content xmlns:o="{space}office:1.0" xmlns:t="{space}table:1.0" '
+        f'xmlns:x="{space}text:1.0">'
+        '<o:body><o:spreadsheet><t:table t:name="a"><t:table-row t:number-rows-repeated="1000000">'
+        '<t:table-cell t:number-columns-repeated="16384" o:value-type="float" o:value="1"><x:p>1</x:p>'
+        "</t:table-cell></t:table-row></t:table></o:spreadsheet></o:body></o:document-content>"
     )
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as book:
@@ -306,7 +306,7 @@ def test_names_that_lead_nowhere_are_read_errors(tmp_path: Path, name: str) -> N
 
 
 def test_folders_and_devices_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(ReadError, match="folder|ordinary"):
+    with pytest.raises(ReadError, match=r"folder|ordinary"):
         read_shots(tmp_path)
     if Path("/dev/zero").exists():
         with pytest.raises(ReadError, match="ordinary"):

@@ -21,7 +21,8 @@ from bagwright.shots.result import ReadResult
 HERE = Path(__file__).parent
 NAMES = sorted(path.name for path in (HERE / "tables").iterdir())
 FACTORS = {
-    "": 1.0, "m": 1.0, "yd": 0.9144, "ft": 0.3048, "in": 0.0254, "mm": 0.001, "mps": 1.0, "mph": 1609.344 / 3600,
+    "": 1.0, "m": 1.0, "yd": 0.9144, "ft": 0.3048, "in": 0.0254, "mm": 0.001, "mps": 1.0,
+    "mph": 1609.344 / 3600,
     "kmh": 1000 / 3600, "deg": math.pi / 180,
 }  # fmt: skip
 

@@ -23,7 +23,7 @@ class Asker:
             self._open.setdefault((key, file), Question(key, file, text, options, needed))
             if len(self._open) > self.limits.questions:
                 raise ReadError(
-                    f"{file} leaves more than {self.limits.questions} things open, so it is hardly a shot table.",
+                    f"{file} leaves more than {self.limits.questions} things open, so it is no shot table.",
                     "Check that it is the right file; name its columns in a file given with --map.",
                 )
         return answer

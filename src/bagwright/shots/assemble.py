@@ -186,15 +186,15 @@ def _day(text: str) -> str:
 
 
 def visit_of(file: str, sheet: str, facts: dict[str, str]) -> str:
-    """Return the visit of a table that does not name one: its date, else its sheet if that is a date, else its file."""
+    """Name the visit of a table that does not: by its date, its sheet if that is a date, or its file."""
     return facts.get("date") or _day(sheet) or clean(PurePath(file).stem, 60)
 
 
 def _orders(parts: Sequence[Part], visits: Sequence[str], n: int) -> NDArray[np.int64]:
     """Return number of each ball in its visit.
 
-    The table's own numbers where each occurs once in its visit; else by the clock where all times of the visit
-    are there; else as the rows stand.
+    The table's own numbers where each occurs once in its visit; else by the clock where all times of the
+    visit are there; else as the rows stand.
     """
     import numpy as np
 
@@ -253,7 +253,7 @@ def _stamp_changes(texts: dict[str, Sequence[str]]) -> None:
 
 
 def _marks(parts: Sequence[Part]) -> dict[int, Mark]:
-    """Return the marks that the files carry: from a column of marks, else from notes that are a mark's word."""
+    """Return the marks of the files: from a column of marks, else from notes that are a mark's word."""
     marks: dict[int, Mark] = {}
     start = 0
     for part in parts:

@@ -113,7 +113,7 @@ class QuotedRows(Rows):
 
 def _reason(message: str, limits: Limits) -> str:
     if "field limit" in message:
-        return f"a cell holds more than {limits.cell_characters} characters"
+        return f"a cell has more than {limits.cell_characters} characters"
     if "unexpected end of data" in message:
         return "a quotation mark is opened and never closed"
     return "a quotation mark stands inside a cell that is in quotation marks"
@@ -158,8 +158,8 @@ class PlainRows(Rows):
 def _cut(piece: str, delimiter: str, width: int, n: int) -> Block | None:
     """Cut a piece of text into columns at once; None when a row has another number of cells.
 
-    A mark that no text holds goes before each row. If every cell in a first column begins with it, every row has
-    exactly `width` cells.
+    A mark that no text holds goes before each row. If every cell in a first column begins with it, every
+    row has exactly `width` cells.
     """
     if width == 1:
         return None

@@ -35,7 +35,7 @@ class TwoReadingsError(CellError):
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What a cell holds. `value` is NaN when nothing was measured; `unit` is the cell's own; `side` -1, 0, +1."""
+    """What a cell holds: `value` (NaN: not measured), the cell's own `unit`, `side` as -1, 0 or +1."""
 
     value: float
     unit: Unit | None = None
@@ -47,7 +47,7 @@ NOTHING = Cell(math.nan)
 
 
 def read_cell(text: str, quantity: Quantity, comma: bool | None) -> Cell:
-    """Return the measure in a cell. `comma` says whether this file's decimal mark is a comma (None: it does not show).
+    """Return the measure in a cell; `comma` says whether the decimal mark is a comma (None: not known).
 
     Raises CellError with the reason when the cell is not exactly one number; nothing is guessed.
     """
@@ -113,7 +113,7 @@ def _with_point(text: str, comma: bool | None) -> str:
 
 
 def _both_marks(text: str) -> str:
-    """Return a number with commas and points: the last mark is the decimal one, the other must part thousands."""
+    """Read a number with both marks: the last is the decimal one, the other must part thousands."""
     decimal, thousands = (",", ".") if text.rindex(",") > text.rindex(".") else (".", ",")
     whole, _, rest = text.rpartition(decimal)
     if not _GROUPS[thousands].fullmatch(whole) or not rest.isdigit():

@@ -95,7 +95,7 @@ class ClubNames:
 
 
 def _canonical(text: str) -> str | None:
-    """Return the one spelling of a club's name; our own label with a setting behind a comma stays as it is."""
+    """Return the one spelling of a club's name; our own label with a setting stays as it is."""
     parsed = parse_club_name(text)
     if parsed is not None:
         return parsed.label
@@ -105,12 +105,12 @@ def _canonical(text: str) -> str | None:
 
 
 def _fits(club: Club, cells: tuple[str, ...]) -> bool:
-    """True when every cell of the row that this build can be compared with agrees, and one does."""
+    """Tell whether every cell of the row that this build can be compared with agrees, and one does."""
     build = club.build
     compared = 0
     own: dict[str, str | None] = {
-        "head": build.head, "shaft": build.shaft, "flex": build.shaft_flex, "swing_weight": build.swing_weight,
-        "grip": build.grip,
+        "head": build.head, "shaft": build.shaft, "flex": build.shaft_flex, "grip": build.grip,
+        "swing_weight": build.swing_weight,
     }  # fmt: skip
     for name, cell in zip(BUILD_COLUMNS, cells, strict=True):
         text = clean(cell).casefold()

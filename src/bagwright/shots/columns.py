@@ -95,8 +95,8 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
 def _plain_numbers(cells: Sequence[str], comma: bool | None) -> NDArray[np.float64] | None:
     """Return the numbers of a column whose cells are all plain or blank; None when one of them is not.
 
-    Only the digits 0 to 9, points, signs and blanks may occur, so that words that a computer takes for numbers
-    ("nan", "inf", "1_000", other digits) never slip through.
+    Only the digits 0 to 9, points, signs and blanks may occur, so that words that a computer takes for
+    numbers ("nan", "inf", "1_000", other digits) never slip through.
     """
     import numpy as np
 

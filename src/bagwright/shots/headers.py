@@ -75,7 +75,7 @@ def plain(text: str) -> str:
 
 
 def understand(text: str, columns: dict[str, str] | None = None) -> Heading:
-    """Return what the heading `text` says; `columns` holds what the user said of headings, which goes first."""
+    """Return what the heading `text` says; what the user said of it in `columns` goes first."""
     told = _told(text, columns) if columns else None
     if told is not None:
         return told

@@ -165,7 +165,7 @@ def _settle_doubles(layout: Layout, asker: Asker) -> None:
         heading = BY_NAME[name].heading.replace("_", " ")
         options = tuple(f'{place(column.index)} "{shown(column.header)}"' for column in rivals)
         answer = asker.ask(
-            f"which column is {heading}", layout.file, f"Several columns say {heading}. Which one counts?", options,
+            f"which column is {heading}", layout.file, f"Several columns say {heading}. Which?", options,
             needed=name in NEEDED,
         )  # fmt: skip
         for option, column in zip(options, rivals, strict=True):
@@ -221,7 +221,7 @@ def _settle_sides(layout: Layout, sample: Sample, asker: Asker) -> None:
 
 
 def _owner_of_letters(layout: Layout) -> str:
-    """Return the column that a column of side letters belongs to: the side at landing, else the first sided one."""
+    """Find whose letters they are: those of the side at landing, else of the first sided column."""
     names = [c.name for c in layout.measured if c.quantity is not None and c.quantity.sided]
     return (
         "offline_m" if "offline_m" in names else "offline_total_m" if "offline_total_m" in names else names[0]
@@ -330,7 +330,7 @@ def _settle_units(layout: Layout, sample: Sample, preamble: dict[str, str], aske
 
 
 def _units_in_cells(cells: list[str], column: Column, comma: bool | None) -> bool:
-    """True when a cell carries a unit; cells without one are then errors, because two units may be mixed."""
+    """Tell whether a cell carries a unit; cells without one are then errors, as two may be mixed."""
     if column.quantity is None:
         return False
     for cell in cells[:200]:

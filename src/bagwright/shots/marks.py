@@ -11,7 +11,9 @@ KINDS = ("warm-up", "mishit", "bad-read")
 
 
 def with_mark(table: ShotTable, shot: int, mark: Mark) -> ShotTable:
-    """Return the table with `mark` on the shot at this position (from 0); a mark it had stays in the old table.
+    """Return the table with `mark` on the shot at this position (from 0).
+
+    A mark that it had stays in the old table.
 
     Raises InputError for a position outside the table or a mark that is none of ours.
     """

@@ -125,7 +125,7 @@ def _judged(
     clock = np.concatenate([_filled(section, "time_of_day") for section in sections])[position]
     counted = np.concatenate([_filled(section, "order") for section in sections])[position]
     same_file = file[position] == file[earlier]
-    # Rows that say little can well be two shots: in one file they are left alone, and so are rows without a number.
+    # Rows that say little can well be two shots, so in one file they are left alone.
     telling = np.where(same_file, clock | counted | (values >= _RICH), values > 0)
     position, earlier, same_file = position[telling], earlier[telling], same_file[telling]
     values, clock, counted = values[telling], clock[telling], counted[telling]

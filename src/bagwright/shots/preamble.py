@@ -26,7 +26,8 @@ _KEYS = {
     "speed units": ("speed", "speeds", "speed units"),
 }
 _KEY_OF = {word: key for key, words in _KEYS.items() for word in words}
-_ADJUSTED = {"as measured": "as measured", "measured": "as measured", "no": "as measured", "not adjusted": "as measured",
+_ADJUSTED = {"as measured": "as measured", "measured": "as measured", "no": "as measured",
+             "not adjusted": "as measured",
              "raw": "as measured", "none": "as measured", "adjusted": "adjusted", "yes": "adjusted",
              "normalised": "adjusted", "normalized": "adjusted", "standard air": "adjusted"}  # fmt: skip
 _SPIN = {"measured": "measured", "estimated": "estimated", "calculated": "estimated"}

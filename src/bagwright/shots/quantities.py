@@ -15,11 +15,12 @@ from bagwright.units import Dimension, Unit, find_unit
 class Quantity:
     """One measured column.
 
-    `name` is the field of a record (SI, unit in the name), `heading` our own word in a file, to which the unit
-    is added ("carry_yd"). `usual` is the unit taken when a file names none (angles are in degrees and spin in
-    rpm everywhere in the trade: common practice, no source); "" means that the file must say. `group` is the
-    set of columns that share one question about the unit. `sided` quantities are positive to the right.
-    `low` and `high` bound, in the unit of `name`, what any measurement could be: outside, the cell is an error.
+    `name` is the field of a record (SI, unit in the name), `heading` our own word in a file, to which the
+    unit is added ("carry_yd"). `usual` is the unit taken when a file names none (angles are in degrees and
+    spin in rpm everywhere in the trade: common practice, no source); "" means that the file must say.
+    `group` is the set of columns that share one question about the unit. `sided` quantities are positive to
+    the right. `low` and `high` bound, in the unit of `name`, what any measurement could be: outside, the
+    cell is an error.
     """
 
     name: str
@@ -75,7 +76,7 @@ QUANTITIES: tuple[Quantity, ...] = (
     _speed("ball_speed_mps", "speed of the ball after the strike"),
     _speed("club_speed_mps", "speed of the head before the strike"),
     Quantity(
-        "speed_ratio", "speed_ratio", "ratio", "", "", False, False, 0.0, 100.0, True, "ball speed over club speed"
+        "speed_ratio", "speed_ratio", "ratio", "", "", False, False, 0.0, 100.0, True, "ball over club speed"
     ),
     _angle("launch_rad", "launch angle above the horizontal"),
     _angle("direction_rad", "start direction from the target line", sided=True),
@@ -84,7 +85,7 @@ QUANTITIES: tuple[Quantity, ...] = (
     _spin("sidespin_rpm", "part of the spin about the upright axis, curving right positive", sided=True),
     _angle("spin_axis_rad", "tilt of the spin axis, curving right positive", sided=True),
     _angle("descent_rad", "angle of descent at landing, downwards positive"),
-    Quantity("time_s", "time", "time", "s", "", False, False, 0.0, 1_000.0, True, "time of flight until landing"),
+    Quantity("time_s", "time", "time", "s", "", False, False, 0.0, 1_000.0, True, "time of flight"),
     _angle("attack_rad", "angle of attack, upwards positive"),
     _angle("path_rad", "direction of the head's path from the target line", sided=True),
     _angle("face_rad", "direction of the face from the target line", sided=True),

@@ -64,13 +64,14 @@ def read_shots(
 ) -> ReadResult:
     """Read one or more shot tables (CSV, TSV, semicolon, pipe, XLSX, XLS, ODS) in any of the trade's layouts.
 
-    Columns are found by their headings (docs/names.md), units in headings, a units row or cells; sides as signed
-    numbers, letters or a separate column. What two readings fit becomes a question, answered by `answers` or left
-    open: its numbers then stay missing. Every row below the headings is accepted, rejected with a reason, or
-    left out with a reason. `bag` maps names to its builds; without it names are spelled in one way ("7 iron").
+    Columns are found by their headings (docs/names.md), units in headings, a units row or cells; sides as
+    signed numbers, letters or a separate column. What two readings fit becomes a question, answered by
+    `answers` or left open: its numbers then stay missing. Every row below the headings is accepted,
+    rejected with a reason, or left out with a reason. `bag` maps names to its builds; without it names are
+    spelled in one way ("7 iron").
 
-    Raises ReadError for a file that cannot be read at all (missing, damaged, beyond `limits`, no headings), and
-    InputError for an answer that does not fit. A bad cell rejects its row only.
+    Raises ReadError for a file that cannot be read at all (missing, damaged, beyond `limits`, no headings),
+    and InputError for an answer that does not fit. A bad cell rejects its row only.
     """
     if not paths:
         raise InputError("No shot table was named.", "Name one.")
@@ -106,7 +107,7 @@ def _read_file(source: Source, number: int, reading: _Reading, share: Callable[[
         seen = seen or first_cells
     if not found:
         raise ReadError(
-            f"{source.file}: no row of headings with a carry or another measure was found. It begins with: {seen}.",
+            f"{source.file}: no row of headings with a measure was found. It begins with: {seen}.",
             'Give the columns headings such as "carry yd", or name them in a file given with --map.',
         )
 
@@ -291,7 +292,7 @@ def _settle_clubs(part: Part, reading: _Reading) -> None:
     if len(blanks) == len(clubs):
         _table_without_club(part, reading)
         return
-    text = f"{len(blanks)} row(s) have no club, the first of them row {_row(section, blanks[0])}. What about them?"
+    text = f"{len(blanks)} row(s) have no club, the first is row {_row(section, blanks[0])}. What about them?"
     answer = reading.asker.ask("rows without a club", section.file, text, (AS_ABOVE, LEAVE_OUT), needed=True)
     for i in blanks:
         if answer == AS_ABOVE and i and clubs[i - 1].strip():

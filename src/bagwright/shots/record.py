@@ -28,7 +28,7 @@ MEASURES = (
     "descent_rad", "time_s", "attack_rad", "path_rad", "face_rad", "delivered_loft_rad", "impact_toe_m",
     "impact_high_m",
 )  # fmt: skip
-"""Every measured column, in table order. `impact_toe_m` is positive towards the toe, `impact_high_m` upwards."""
+"""Every measured column, in table order. `impact_toe_m` is positive to the toe, `impact_high_m` upwards."""
 
 TEXTS = ("club", "setting", "swing", "ball", "lie", "note", "change", "visit")
 """Every text column. `club` is the unique name of a build; `change` what was stamped before this shot."""

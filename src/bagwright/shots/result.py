@@ -84,9 +84,9 @@ class FileRead:
 class ReadResult:
     """Shots and the account of all rows: rows_read = accepted + len(rejected) + len(left_out), always.
 
-    `rows_read` counts every row below the headings: shots, blank rows between them, averages, repeated headings
-    and units rows. Lines above the headings, the first headings, the units row below them, and blank rows at
-    the very end are not counted.
+    `rows_read` counts every row below the headings: shots, blank rows between them, averages, repeated
+    headings and units rows. Lines above the headings, the first headings, the units row below them, and
+    blank rows at the very end are not counted.
     """
 
     rows_read: int
@@ -99,7 +99,7 @@ class ReadResult:
     table: ShotTable
     conditions: dict[str, Conditions] = field(default_factory=dict)
     unknown_clubs: dict[str, int] = field(default_factory=dict)
-    """Names in the table that are no club of the bag (or, without a bag, no club at all) -> number of shots."""
+    """Names that are no club of the bag (without a bag: no club at all) -> number of shots."""
     files: tuple[FileRead, ...] = ()
 
     @property

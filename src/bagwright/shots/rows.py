@@ -1,4 +1,4 @@
-"""What a row is when it is not a shot: blank, the headings again, a units row, an average, a club's heading."""
+"""What a row is when it is no shot: blank, headings again, units, an average, a club's heading."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ _CLUB_KEY = re.compile(r"^\s*(?:club|build|schläger|palo)\s*[:=]\s*", re.IGNORE
 
 
 def is_blank(row: Sequence[str]) -> bool:
-    """True when no cell holds anything."""
+    """Tell whether no cell holds anything."""
     return not any(cell.strip() for cell in row)
 
 
 def is_summary(cell: str) -> bool:
-    """True for a label such as "Average", "7 iron avg.", "Std. Dev" or "Max"."""
+    """Tell whether a cell is a label such as "Average", "7 iron avg.", "Std. Dev" or "Max"."""
     simple = plain(cell).strip(" :=()[]*")
     if not simple or len(simple) > 60:
         return False
@@ -42,7 +42,7 @@ def unit_word(cell: str) -> str:
 
 
 def is_units_row(row: Sequence[str]) -> bool:
-    """True when every cell that holds something is a unit, a dash or words such as "L/R", and one is a unit."""
+    """Tell whether every filled cell is a unit, a dash or words such as "L/R", and one is a unit."""
     units = 0
     for cell in row:
         simple = cell.strip()[:30].casefold()

@@ -27,19 +27,21 @@ LIMITS: dict[str, tuple[float, float, str]] = {
 }
 """What any player's shot stays within (common practice, no source; wide on purpose)."""
 RATIO = (0.3, 1.56)
-"""Ball over club speed: above 1.56 no conforming head and ball can go (0.83 restitution at 200 g against 45.9 g
-gives about 1.51; the rest is for the unit's error); below 0.3 the unit saw something else."""
+"""Ball over club speed. Above 1.56 no conforming head and ball can go: a restitution of 0.83 at 200 g
+against 45.9 g gives 1.49 by momentum, (1 + 0.83) / (1 + 45.9 / 200), and the rest is for the unit's error.
+Below 0.3 the unit saw something else (common practice, no source)."""
 _TOGETHER = 0.03
 
 
 def screen(table: ShotTable, bag: Bag | None = None) -> dict[int, Mark]:
     """Suggest `bad-read` marks (author "model") for shots with a figure, or a pair of them, that cannot be.
 
-    Checked: single figures against what any player's shot stays within; ball speed over club speed, and whether
-    a ratio that is given agrees with the two; total under carry; carry beyond what the ball speed reaches without
-    air (v^2 / g, the vacuum range at 45 degrees); height beyond v^2 / 2g; height and time that contradict free
-    fall (time at least that of falling from the height, sqrt(2 h / g)). Shots that have a mark are left alone.
-    `bag` is not needed for any of this; it is taken so that callers need not care.
+    Checked: single figures against what any player's shot stays within; ball speed over club speed, and
+    whether a ratio that is given agrees with the two; total under carry; carry beyond what the ball speed
+    reaches without air (v^2 / g, the range at 45 degrees); height beyond v^2 / 2g; height and time
+    that contradict free fall (time at least that of falling from the height, sqrt(2 h / g)). Shots that
+    have a mark are left alone. `bag` is not needed for any of this; it is taken so that callers need not
+    care.
     """
     import numpy as np
 

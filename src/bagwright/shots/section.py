@@ -148,7 +148,7 @@ class Section:
         return known
 
     def _classify(self, row: Sequence[str], bad: int | None, present: bool) -> str:
-        """Return what a doubtful row is; "" for a shot (one with a bad cell too), else the reason to leave it out."""
+        """Return the reason to leave a doubtful row out; "" for a shot, also for one with a bad cell."""
         if is_blank(row):
             return "blank row"
         label = self._label(row)
@@ -245,7 +245,7 @@ class Section:
             if longest > self.limits.cell_characters:
                 row = first + next(i for i, cell in enumerate(cells) if len(cell) == longest)
                 raise ReadError(
-                    f"{self.file}, row {row}: a cell holds more than {self.limits.cell_characters} characters.",
+                    f"{self.file}, row {row}: a cell has more than {self.limits.cell_characters} characters.",
                     "Correct that row, then read again.",
                 )
 

@@ -48,10 +48,8 @@ def open_source(path: str | os.PathLike[str], limits: Limits) -> Source:
             if not stat.S_ISREG(facts.st_mode):
                 raise ReadError(f"{name} is no ordinary file.", "Give the table itself.")
             if facts.st_size > limits.file_bytes:
-                raise ReadError(
-                    f"{name} has {facts.st_size / 2**20:.0f} MiB, more than {limits.file_bytes // 2**20} MiB.",
-                    "Split it.",
-                )
+                size, most = facts.st_size / 2**20, limits.file_bytes / 2**20
+                raise ReadError(f"{name} has {size:.0f} MiB, more than {most:.0f} MiB.", "Split it.")
             raw = stream.read(limits.file_bytes + 1)
     except FileNotFoundError as error:
         raise ReadError(f"{name} is not there.", "Check the name and the folder.") from error

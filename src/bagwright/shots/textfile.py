@@ -21,7 +21,9 @@ _SEP_LINE = re.compile(r"\Asep=([,;\t|])\n", re.IGNORECASE)
 
 
 def decode(raw: bytes, file: str) -> tuple[str, str]:
-    """Return the text of a file and the name of its encoding: UTF-8, UTF-16 or UTF-32 by their marks, else cp1252.
+    """Return the text of a file and the name of its encoding.
+
+    UTF-8, UTF-16 and UTF-32 by their marks, UTF-16 by its zeros, UTF-8 where it fits, else cp1252.
 
     Raises ReadError for bytes that are no text.
     """
@@ -64,7 +66,7 @@ def _encodings(raw: bytes) -> tuple[str, ...]:
 
 
 def sniff_delimiter(text: str, columns: dict[str, str]) -> tuple[str, str]:
-    """Return the delimiter under which a row near the top holds the most known headings, and the text to read.
+    """Return the delimiter under which a row near the top holds the most known headings, and the text.
 
     A first line "sep=;" settles it and is taken off.
     """

@@ -1,4 +1,4 @@
-"""Text cells: cleaned for display, escaped for spreadsheets, and the trade's words for swing, lie and mark."""
+"""Text cells: cleaned for display, escaped for spreadsheets, and words for swing, lie and mark."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def shown(value: str) -> str:
 
 
 def escaped(text: str) -> str:
-    """Return a text cell that no spreadsheet takes for a formula: an apostrophe goes first where one is needed."""
+    """Return a text cell that no spreadsheet takes for a formula: an apostrophe goes first if need be."""
     return "'" + text if text[:1] in FORMULA_STARTS or text[:1] == "'" else text
 
 
@@ -95,7 +95,7 @@ def change_in_note(note: str) -> str:
 
 
 def mark_in_note(note: str) -> Mark | None:
-    """Return the mark that a note stands for, or None. Only plain words count: "not heavy" and "heavy?" set nothing."""
+    """Return the mark that a note is the plain word for; "not heavy" and "heavy?" set nothing."""
     for phrase in re.split(r"[,;/|.]| and | & ", clean(note).casefold()):
         mark = _mark_of(phrase.strip(" !"))
         if mark is not None:

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 HEADINGS: dict[str, tuple[str, ...]] = {
     "apex_m": (
-        "altura", "altura maxima", "apex", "apex height", "flughöhe", "flèche", "hauteur", "hauteur max", "height",
+        "altura", "altura maxima", "apex", "apex height", "flughöhe", "flèche", "hauteur", "hauteur max",
+        "height",
         "height apex", "highest point", "höhe", "max height", "maximum height", "peak", "peak height",
     ),
     "attack_rad": (
-        "angle attaque", "angle d attaque", "angle of attack", "angulo de ataque", "aoa", "attack", "attack angle",
+        "angle attaque", "angle d attaque", "angle of attack", "angulo de ataque", "aoa", "attack",
+        "attack angle",
         "eintreffwinkel", "vertical path",
     ),
     "backspin_rpm": ("back spin", "backspin", "backspin rate", "spin back"),
@@ -22,7 +24,8 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "speed of ball", "velocidad bola", "velocidad de bola", "vitesse balle", "vitesse de balle",
     ),
     "carry_m": (
-        "carry", "carry dist", "carry distance", "carry dst", "carry length", "carry only", "carry yardage", "cd",
+        "carry", "carry dist", "carry distance", "carry dst", "carry length", "carry only",
+        "carry yardage", "cd",
         "distance carry", "flugweite", "vuelo",
     ),
     "change": ("change", "changed", "changes", "stamp", "what changed"),
@@ -30,17 +33,21 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "build", "candidate", "club", "club name", "club type", "club used", "palo", "schläger", "stick",
     ),
     "club_speed_mps": (
-        "chs", "club head speed", "club speed", "club velocity", "clubhead speed", "clubspeed", "cs", "head speed",
-        "schlägergeschwindigkeit", "schlägerkopfgeschwindigkeit", "speed club", "speed of club", "swing speed",
+        "chs", "club head speed", "club speed", "club velocity", "clubhead speed", "clubspeed", "cs",
+        "head speed",
+        "schlägergeschwindigkeit", "schlägerkopfgeschwindigkeit", "speed club", "speed of club",
+        "swing speed",
         "velocidad de palo", "velocidad del palo", "vitesse club", "vitesse de club",
     ),
     "date": ("datum", "date", "day", "fecha", "jour"),
     "delivered_loft_rad": (
-        "delivered loft", "dynamic loft", "dynamischer loft", "impact loft", "loft at impact", "loft delivered",
+        "delivered loft", "dynamic loft", "dynamischer loft", "impact loft", "loft at impact",
+        "loft delivered",
         "loft dynamique",
     ),
     "descent_rad": (
-        "angle of descent", "descent", "descent angle", "entry angle", "fall angle", "land angle", "landewinkel",
+        "angle of descent", "descent", "descent angle", "entry angle", "fall angle", "land angle",
+        "landewinkel",
         "landing angle", "landung winkel",
     ),
     "direction_rad": (
@@ -63,7 +70,8 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "impact horizontal", "impact lateral", "impact toe", "impact x", "lateral impact", "toe heel",
     ),
     "launch_rad": (
-        "abflugwinkel", "angle de lancement", "angulo de lanzamiento", "la", "launch", "launch angle", "launch v",
+        "abflugwinkel", "angle de lancement", "angulo de lanzamiento", "la", "launch", "launch angle",
+        "launch v",
         "launch vertical", "startwinkel", "vertical angle", "vertical launch", "vertical launch angle", "vla",
     ),
     "length": ("club length", "length", "shaft length"),
@@ -79,9 +87,11 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "remark", "remarks", "strike", "strike quality", "tag", "tags",
     ),
     "offline_m": (
-        "abweichung", "carry dispersion", "carry offline", "carry side", "desviacion", "dev", "deviation", "dispersion",
+        "abweichung", "carry dispersion", "carry offline", "carry side", "desviacion", "dev",
+        "deviation", "dispersion",
         "from pin line", "l r", "landing side", "lateral", "lateral carry", "left right", "off center",
-        "off centre", "off line", "offline", "offline at landing", "offline carry", "seite", "seitliche abweichung",
+        "off centre", "off line", "offline", "offline at landing", "offline carry", "seite",
+        "seitliche abweichung",
         "side", "side at landing", "side carry", "side dist", "side distance", "side landing", "side to side",
         "écart", "écart latéral",
     ),
@@ -91,13 +101,16 @@ HEADINGS: dict[str, tuple[str, ...]] = {
     ),
     "order": (
         "#", "ball #", "ball no", "ball nr", "ball number", "coup", "golpe", "index", "n", "no", "nr", "nr.",
-        "number", "order", "schlag", "shot", "shot #", "shot id", "shot no", "shot nr", "shot number", "shots",
+        "number", "order", "schlag", "shot", "shot #", "shot id", "shot no", "shot nr", "shot number",
+        "shots",
     ),
     "path_rad": (
-        "club direction", "club path", "horizontal path", "path", "schwungbahn", "swing direction", "swing path",
+        "club direction", "club path", "horizontal path", "path", "schwungbahn", "swing direction",
+        "swing path",
     ),
     "setting": (
-        "head setting", "hosel", "hosel setting", "loft setting", "loft sleeve", "setting", "settings", "set up",
+        "head setting", "hosel", "hosel setting", "loft setting", "loft sleeve", "setting", "settings",
+        "set up",
         "setup", "sleeve", "sleeve setting",
     ),
     "shaft": ("shaft", "shaft model", "shaft name"),
@@ -123,7 +136,8 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "time of flight",
     ),
     "total_m": (
-        "distance total", "gesamt", "gesamtlänge", "gesamtweite", "total", "total carry and roll", "total dist",
+        "distance total", "gesamt", "gesamtlänge", "gesamtweite", "total", "total carry and roll",
+        "total dist",
         "total distance", "total length", "total yardage", "total yards",
     ),
     "visit": ("session", "session id", "session name", "sitzung", "visit"),
@@ -215,7 +229,8 @@ SUMMARY_WORDS = frozenset(
 """A label cell that begins or ends with one of these makes the row a summary ("7 iron average")."""
 
 MISSING = frozenset(
-    ("", "-", "--", "---", "----", "–", "—", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "#n/a", ".", "…", "...",
+    ("", "-", "--", "---", "----", "–", "—", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "#n/a",
+     ".", "…", "...",
      "k.a.", "s/d")
 )  # fmt: skip
 """A cell that says "not measured"."""
@@ -227,16 +242,20 @@ CENTRE = frozenset(
 )
 
 MISHIT_WORDS: dict[str, str] = {
-    "bladed": "thin", "chunk": "heavy", "chunked": "heavy", "duff": "heavy", "duffed": "heavy", "fat": "heavy",
-    "heavy": "heavy", "heel": "heel", "heeled": "heel", "heely": "heel", "high": "high", "high on face": "high",
+    "bladed": "thin", "chunk": "heavy", "chunked": "heavy", "duff": "heavy", "duffed": "heavy",
+    "fat": "heavy",
+    "heavy": "heavy", "heel": "heel", "heeled": "heel", "heely": "heel", "high": "high",
+    "high on face": "high",
     "high on the face": "high", "mishit": "", "mis-hit": "", "mis hit": "", "off the heel": "heel",
-    "off the toe": "toe", "shank": "shank", "shanked": "shank", "sky": "high", "skied": "high", "thin": "thin",
+    "off the toe": "toe", "shank": "shank", "shanked": "shank", "sky": "high", "skied": "high",
+    "thin": "thin",
     "thinned": "thin", "toe": "toe", "toed": "toe", "toey": "toe", "top": "topped", "topped": "topped",
 }  # fmt: skip
 """What is said of a poor strike -> the mishit's reason in our own word."""
 
 BAD_READ_WORDS = frozenset(
-    ("bad read", "bad-read", "badread", "misread", "mis-read", "mis read", "no read", "no-read", "lost by unit",
+    ("bad read", "bad-read", "badread", "misread", "mis-read", "mis read", "no read", "no-read",
+     "lost by unit",
      "net first", "hit net first", "hit the net first", "wrong club", "wrong club selected", "not my shot")
 )  # fmt: skip
 
@@ -264,12 +283,15 @@ SOFTENERS = frozenset(
 
 SWING_WORDS: dict[str, str] = {
     "1/2": "half", "3/4": "three-quarter", "50%": "half", "75%": "three-quarter", "choke": "gripped-down",
-    "choke down": "gripped-down", "choked": "gripped-down", "choked down": "gripped-down", "flat out": "flat-out",
+    "choke down": "gripped-down", "choked": "gripped-down", "choked down": "gripped-down",
+    "flat out": "flat-out",
     "flat-out": "flat-out", "full": "stock", "full out": "flat-out", "full swing": "stock",
     "grip down": "gripped-down", "gripped": "gripped-down", "gripped down": "gripped-down",
-    "gripped-down": "gripped-down", "half": "half", "half swing": "half", "hard": "flat-out", "max": "flat-out",
+    "gripped-down": "gripped-down", "half": "half", "half swing": "half", "hard": "flat-out",
+    "max": "flat-out",
     "normal": "stock", "standard": "stock", "stock": "stock", "three quarter": "three-quarter",
-    "three quarters": "three-quarter", "three-quarter": "three-quarter", "top effort": "flat-out", "½": "half",
+    "three quarters": "three-quarter", "three-quarter": "three-quarter", "top effort": "flat-out",
+    "½": "half",
     "¾": "three-quarter",
 }  # fmt: skip
 
@@ -280,7 +302,8 @@ LIE_WORDS: dict[str, str] = {
 }  # fmt: skip
 
 CHANGE_WORDS: dict[str, str] = {
-    "ball position": "ball position", "face tape": "face tape", "impact tape": "face tape", "tape": "face tape",
+    "ball position": "ball position", "face tape": "face tape", "impact tape": "face tape",
+    "tape": "face tape",
     "tee height": "tee height", "tip": "tip",
 }  # fmt: skip
 """How a note that stamps a change begins -> the kind of change."""

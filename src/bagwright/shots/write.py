@@ -86,7 +86,7 @@ def _unit(quantity: Quantity, system: System) -> Unit | None:
 
 
 def _exact(values: list[float], factor: float) -> list[str] | None:
-    """Return the values divided by `factor`, each as the shortest text that gives it back; None if one cannot be."""
+    """Return the values over `factor`, each as a text that gives it back exactly; None if one cannot."""
     cells = []
     for value in values:
         if math.isnan(value):
