@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from bagwright.errors import InputError
 from bagwright.shots.quantities import BY_NAME, TEXT_HEADINGS
-from bagwright.shots.words import ASKED_HEADINGS, MEANING
+from bagwright.shots.words import ASKED_HEADINGS, MEANING, NOT_A_COLUMN
 from bagwright.units import Unit, find_unit
 
 _LONGEST = 120
@@ -89,9 +89,10 @@ def _understand(text: str, simple: str) -> Heading:
     spaced = simple.replace("−", "-").replace("–", "-")
     positive = _positive(spaced)
     rest, unit = _bracketed_unit(_without_side_words(spaced) if positive else spaced)
-    if unit is None:
-        rest, unit = _trailing_unit(rest)
     heading = _named(text, _base(rest), unit)
+    if unit is None and not heading.name:
+        rest, unit = _trailing_unit(rest)
+        heading = _named(text, _base(rest), unit)
     if heading.name in BY_NAME and BY_NAME[heading.name].sided:
         heading = replace(heading, positive=positive or int(_is_ours(text, _base(rest), heading)))
     return heading
@@ -154,6 +155,8 @@ def _named(text: str, base: str, unit: Unit | None) -> Heading:
         name = MEANING.get(candidate)
         if name is not None:
             return _fitting(Heading(text, name, unit, how="heading"))
+        if candidate in NOT_A_COLUMN:
+            return Heading(text, how="not used: who hit is not read from a table")
         if candidate in ASKED_HEADINGS:
             readings = _readings(ASKED_HEADINGS[candidate], unit)
             if unit is not None and len(readings) == 1:

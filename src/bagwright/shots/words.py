@@ -39,7 +39,7 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "swing speed",
         "velocidad de palo", "velocidad del palo", "vitesse club", "vitesse de club",
     ),
-    "date": ("datum", "date", "day", "fecha", "jour"),
+    "date": ("date", "datum", "day", "fecha", "jour"),
     "delivered_loft_rad": (
         "delivered loft", "dynamic loft", "dynamischer loft", "impact loft", "loft at impact",
         "loft delivered",
