@@ -67,7 +67,8 @@ class ClubNames:
         setting = clean(cells[BUILD_COLUMNS.index("setting")])
         match = match_club(text, bag, setting)
         if match.club is not None:
-            return match.club.name, bool(setting) and not match.setting_open
+            known = bool(setting) or match.club.build.hosel_setting is not None
+            return match.club.name, known and not match.setting_open
         if exact is not None and setting and len(match.candidates) <= 1:
             return self._unknown(f"{exact.name}, setting {setting}"), True
         fitting = [club for club in match.candidates if _fits(club, cells)]

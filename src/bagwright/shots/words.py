@@ -109,8 +109,8 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "swing path",
     ),
     "setting": (
-        "head setting", "hosel", "hosel setting", "loft setting", "loft sleeve", "setting", "settings",
-        "set up",
+        "head setting", "hosel", "hosel setting", "loft setting", "loft sleeve", "set up", "setting",
+        "settings",
         "setup", "sleeve", "sleeve setting",
     ),
     "shaft": ("shaft", "shaft model", "shaft name"),
@@ -238,7 +238,7 @@ MISSING = frozenset(
 RIGHT = frozenset(("r", "right", "rt", "re", "rechts", "d", "der", "derecha", "droite", "dr"))
 LEFT = frozenset(("l", "left", "lt", "li", "links", "i", "izq", "izquierda", "gauche", "g"))
 CENTRE = frozenset(
-    ("c", "center", "centre", "ctr", "m", "mitte", "mid", "middle", "straight", "online", "on line")
+    ("c", "center", "centre", "ctr", "mitte", "mid", "middle", "straight", "online", "on line")
 )
 
 MISHIT_WORDS: dict[str, str] = {
