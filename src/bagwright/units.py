@@ -89,9 +89,10 @@ def find_unit(text: str) -> Unit | None:
     return _UNITS.get(key)
 
 
-_QUANTITY = re.compile(r"\s*([+\-−]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s.,+\-−][^\d]{0,20})?\s*\Z")
+_QUANTITY = re.compile(r"\s*([+\-−]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*([^\d\s.,+\-−][^\d]{0,20})?\s*\Z")
 _FEET_INCHES = re.compile(
-    r"\s*(\d{1,2})\s*(?:ft|feet|foot|'|′)\s*(\d{1,2}(?:[.,]\d{1,4})?)\s*(?:in|inch|inches|\"|″|'')?\s*\Z", re.IGNORECASE
+    r"\s*([0-9]{1,2})\s*(?:ft|feet|foot|'|′)\s*([0-9]{1,2}(?:[.,][0-9]{1,4})?)\s*(?:in|inch|inches|\"|″|'')?\s*\Z",
+    re.IGNORECASE,
 )
 
 
@@ -106,13 +107,17 @@ def parse_quantity(text: str, dimension: Dimension, default_unit: str | None = N
         return int(feet[1]) * M_PER_FT + float(feet[2].replace(",", ".")) * M_PER_IN
     match = _QUANTITY.match(text)
     if not match:
-        raise InputError(f'"{text[:40]}" is not a quantity of {dimension}.', f"Write it like {_example(dimension)}.")
+        raise InputError(
+            f'"{text[:40]}" is not a quantity of {dimension}.', f"Write it like {_example(dimension)}."
+        )
     word = match[2] or default_unit
     if word is None:
         raise InputError(f'"{text[:40]}" has no unit.', f"Write it like {_example(dimension)}.")
     unit = find_unit(word)
     if unit is None or unit.dimension != dimension:
-        raise InputError(f'"{word.strip()[:20]}" is not a unit of {dimension}.', f"Write it like {_example(dimension)}.")
+        raise InputError(
+            f'"{word.strip()[:20]}" is not a unit of {dimension}.', f"Write it like {_example(dimension)}."
+        )
     return float(match[1].replace("−", "-").replace(",", ".")) * unit.factor
 
 
