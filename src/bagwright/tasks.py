@@ -12,15 +12,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from bagwright.bag.club import Bag, Player
-from bagwright.errors import InputError, QuestionError
+from bagwright.errors import InputError, ReadError
+from bagwright.units import System
 
 if TYPE_CHECKING:
+    import datetime
+
     from bagwright.bag.rules import Check
     from bagwright.dispersion.fit import Dispersions
     from bagwright.distances import DistanceTable, StepRules
+    from bagwright.report.model import ReportInput
     from bagwright.shots.answers import Answers
-    from bagwright.shots.result import Question, ReadResult
     from bagwright.shots.record import ShotTable
+    from bagwright.shots.result import Question, ReadResult
+    from bagwright.trial.brief import Brief
+    from bagwright.trial.plan import Plan
+    from bagwright.trial.result import Verdict
 
 Ask = Callable[["Question"], str | None]
 """Puts one question to a person; returns the chosen option, or None when it stays open."""
@@ -72,7 +79,7 @@ def load_bag_of(source: Source) -> Bag | None:
         for name in ("hand", "sex", "age", "handicap", "driver_speed_mps")
         if (value := getattr(source.player, name)) not in (None, getattr(Player(), name))
     }
-    return replace(bag, player=replace(bag.player, **given))  # type: ignore[arg-type]
+    return replace(bag, player=replace(bag.player, **given))
 
 
 def shot_paths(source: Source, bag: Bag | None) -> tuple[Path, ...]:
@@ -97,7 +104,9 @@ def load(source: Source, ask: Ask | None = None, progress: Progress | None = Non
     bag = load_bag_of(source)
     paths = shot_paths(source, bag)
     if not paths:
-        raise InputError("No shot table was named.", 'Name one, or list it in the bag file: shots = ["visit.csv"].')
+        raise InputError(
+            "No shot table was named.", 'Name one, or list it in the bag file: shots = ["visit.csv"].'
+        )
     answers = answers_of(source)
     asked: set[tuple[str, str]] = set()
     while True:
@@ -130,3 +139,373 @@ def answers_of(source: Source) -> Answers:
     for key, option in source.answers.items():
         answers[key] = option
     return answers
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What the user asks of a verdict beside the slot; metres, `weights` in metres of miss per unit."""
+
+    by: str = "miss"
+    spot_m: float | None = None
+    width_m: float | None = None
+    ratings_file: Path | None = None
+    weights: Mapping[str, float] = field(default_factory=dict)
+    care: str = "normal"
+    aligned: bool = False
+    system: System = "yards"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A verdict with everything it rests on."""
+
+    loaded: Loaded
+    fits: Dispersions
+    verdict: Verdict
+
+
+def parse_weights(texts: Sequence[str]) -> dict[str, float]:
+    """ "rating=2" -> {"rating": 2 yards in metres}. Raises InputError for an unknown side or no number."""
+    from bagwright.trial.weights import UNITS
+    from bagwright.units import M_PER_YD
+
+    found: dict[str, float] = {}
+    for text in texts:
+        name, _, value = text.partition("=")
+        if name.strip() not in UNITS:
+            raise InputError(f'--weight "{text[:40]}" weighs nothing known.', f"Use {', '.join(UNITS)}.")
+        try:
+            found[name.strip()] = float(value) * M_PER_YD
+        except ValueError as error:
+            raise InputError(f'--weight "{text[:40]}" has no number.', "Write it like rating=2.") from error
+    return found
+
+
+def read_ratings_file(path: Path) -> dict[str, dict[str, float]]:
+    """The player's ratings: a TOML table for each build, such as ["50 cavity"] look = 4.
+
+    Raises ReadError when it cannot be read; the values are checked where they are used.
+    """
+    import tomllib
+
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except OSError as error:
+        raise ReadError(
+            f"{path.name} cannot be opened ({error.strerror}).", "Check the name after --ratings."
+        ) from error
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise ReadError(f"{path.name} is not a TOML file ({error}).", "Correct that line.") from error
+    wrong = [name for name, table in data.items() if not isinstance(table, dict)]
+    if wrong:
+        raise ReadError(
+            f'{path.name}: "{wrong[0][:40]}" is no build.', 'Write ["50 cavity"] and below it look = 4.'
+        )
+    return data
+
+
+def fit(loaded: Loaded) -> Dispersions:
+    """Fit the dispersion model to everything that was read. Raises QuestionError while questions are open."""
+    from bagwright.dispersion.fit import fit_dispersion
+
+    loaded.result.require_answers()
+    if loaded.table.n == 0:
+        raise InputError(
+            "No shot was accepted, so there is nothing to judge.", "See `bagwright read` for the reasons."
+        )
+    return fit_dispersion(loaded.table, loaded.player, loaded.bag)
+
+
+def judge_slot(source: Source, slot: str, wish: Wish, ask: Ask | None = None) -> Judged:
+    """Read, fit and judge: which of the slot's candidates earns it."""
+    loaded = load(source, ask)
+    return judge_loaded(loaded, fit(loaded), slot, wish)
+
+
+def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Judged:
+    """Judge a slot on shots that are read and fitted already."""
+    from bagwright.trial.verdict import judge
+    from bagwright.trial.weights import Weights
+
+    ratings = read_ratings_file(wish.ratings_file) if wish.ratings_file is not None else None
+    weights = Weights(**{f"{name}_m": value for name, value in wish.weights.items()})
+    aligned = wish.aligned or any(c.aligned == "checked" for c in loaded.result.conditions.values())
+    verdict = judge(
+        loaded.table,
+        slot,
+        loaded.bag,
+        fits=fits,
+        by="carry" if wish.by == "carry" else "miss",
+        weights=weights,
+        ratings=ratings,
+        width_m=wish.width_m,
+        spot_m=wish.spot_m,
+        careful=wish.care,
+        aligned=aligned,
+        system=wish.system,
+    )
+    return Judged(loaded, fits, verdict)
+
+
+def measure_bag(source: Source, step: str | None = None, ask: Ask | None = None) -> DistanceTable:
+    """Carries of the bag with ranges, steps, overlaps and gaps."""
+    loaded = load(source, ask)
+    return measure_loaded(loaded, fit(loaded), step)
+
+
+def measure_loaded(loaded: Loaded, fits: Dispersions, step: str | None = None) -> DistanceTable:
+    """Distances of shots that are read and fitted already; `step` such as "7-10" is the even step in percent."""
+    from bagwright.distances import StepRules, distances
+
+    return distances(fits, loaded.bag, StepRules() if step is None else _step_rules(step, StepRules()))
+
+
+def _step_rules(text: str, usual: StepRules) -> StepRules:
+    low, _, high = text.replace("%", "").partition("-")
+    try:
+        shares = (float(low) / 100.0, float(high) / 100.0)
+    except ValueError as error:
+        raise InputError(f'--step "{text[:30]}" is not two numbers.', 'Write it like "7-10".') from error
+    return replace(usual, even_low=shares[0], even_high=shares[1])
+
+
+def check_bag(path: Path) -> Check:
+    """The club limit and the equipment limits that a bag file lets us know."""
+    from bagwright.bag.file import load_bag
+    from bagwright.bag.rules import check
+
+    return check(load_bag(path))
+
+
+def brief_slot(
+    source: Source, slot: str, spot_m: float | None = None, ask: Ask | None = None, system: System = "yards"
+) -> Brief:
+    """What a slot must do, from the bag alone, and the rack ranked by the chance of doing it.
+
+    Without any shot table the carries are estimated from the player and the lofts, and are wide.
+    """
+    from bagwright.trial.brief import write_brief
+
+    bag = load_bag_of(source)
+    if bag is None or not bag.clubs:
+        raise InputError("A brief needs the bag.", "Name it with --bag bag.toml.")
+    fits = fit(load(source, ask)) if shot_paths(source, bag) else None
+    return write_brief(slot, bag, fits, spot_m=spot_m, system=system)
+
+
+def plan_order(
+    *,
+    slot: str,
+    whole_bag: bool,
+    balls: int | None,
+    minutes: float | None,
+    block: int,
+    swings: str | None,
+    rules: Sequence[str],
+    warm_up: int,
+    already_hit: int,
+    bag: Path | None,
+    age: float | None,
+    pain: bool,
+) -> Plan:
+    """A fair order of balls for a trial or a whole bag."""
+    from bagwright.bag.file import load_bag
+    from bagwright.trial.plan import plan_trial
+
+    loaded = load_bag(bag) if bag is not None else None
+    player = loaded.player if loaded is not None else Player()
+    player = replace(player, age=player.age if age is None else age, pain=player.pain or pain)
+    if not slot and not whole_bag:
+        raise InputError("No slot was named.", 'Name the builds with --slot "A,B", or plan the --whole-bag.')
+    return plan_trial(
+        slot,
+        balls=balls,
+        minutes=minutes,
+        player=player,
+        bag=loaded,
+        swings=None if swings is None else [word.strip() for word in swings.split(",") if word.strip()],
+        block=block,
+        warm_up=warm_up,
+        constraints=tuple(rules),
+        whole_bag=whole_bag,
+        already_hit=already_hit,
+    )
+
+
+PaperKind = Literal["report", "yardages", "build"]
+PAPERS: tuple[PaperKind, ...] = ("report", "yardages", "build")
+
+
+@dataclass(frozen=True, slots=True)
+class PaperOrder:
+    """Which papers to write, where, and how."""
+
+    out: Path
+    date: datetime.date
+    kinds: tuple[PaperKind, ...] = PAPERS
+    slot: str | None = None
+    paper: Literal["a4", "letter"] = "a4"
+    system: System = "yards"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The files that were written."""
+
+    files: tuple[Path, ...]
+
+
+def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> Written:
+    """Read, fit, judge where a slot is named, and write the papers."""
+    loaded = load(source, ask)
+    fits = fit(loaded)
+    verdict = None
+    if order.slot:
+        verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
+    return Written(_write(gather_all(loaded, fits, verdict, order.system), order))
+
+
+def gather_all(loaded: Loaded, fits: Dispersions, verdict: Verdict | None, system: System) -> ReportInput:
+    """Everything that the papers show, from what was read, fitted and judged."""
+    from bagwright.bag.rules import check
+    from bagwright.report.gather import gather
+
+    bag = loaded.bag if loaded.bag is not None and loaded.bag.clubs else None
+    return gather(
+        loaded.table,
+        fits,
+        bag=loaded.bag,
+        verdict=verdict,
+        distances=measure_loaded(loaded, fits),
+        check=check(bag) if bag is not None else None,
+        conditions=loaded.result.conditions,
+        system=system,
+    )
+
+
+def _write(gathered: ReportInput, order: PaperOrder) -> tuple[Path, ...]:
+    from bagwright.report.build import write_build_sheet
+    from bagwright.report.pdf import write_report
+    from bagwright.report.yardage import write_yardages
+
+    writers = {"report": write_report, "yardages": write_yardages, "build": write_build_sheet}
+    return tuple(
+        writers[kind](gathered, order.out, date=order.date, paper=order.paper, system=order.system)
+        for kind in order.kinds
+    )
+
+
+def write_clean(loaded: Loaded, path: Path, system: System) -> None:
+    """Write the accepted shots as a table under our own headings."""
+    from bagwright.shots.write import write_shots
+
+    write_shots(loaded.table, path, system)
+
+
+def account(loaded: Loaded) -> dict[str, object]:
+    """What was understood of the tables, for a JSON document: every row accounted for."""
+    result = loaded.result
+    names = ("rows_read", "accepted", "rejected", "left_out", "flagged", "columns", "questions", "conditions")
+    return {name: getattr(result, name) for name in (*names, "unknown_clubs", "files")}
+
+
+@dataclass(frozen=True, slots=True)
+class DemoResult:
+    """The demo's whole visit; `answer` is page one of the report as plain lines."""
+
+    verdict: Verdict
+    distances: DistanceTable
+    answer: tuple[str, ...]
+    files: tuple[Path, ...]
+
+
+DEMO_FILES = ("bag.toml", "visit-1-whole-bag.csv", "visit-2-wedges.csv", "visit-2-by-hand.csv")
+DEMO_SLOT = "Gap wedge,50 cavity,51 blade"
+DEMO_DATE = (2026, 5, 9)
+_DEMO_STEPS = 5
+
+
+def run_demo(
+    out: Path, paper: Literal["a4", "letter"], system: System, progress: Progress | None = None
+) -> DemoResult:
+    """The invented player's visit from shot tables to papers, in the folder `out`."""
+    import datetime
+
+    step = progress or (lambda _done, _all: None)
+    files = copy_demo(out)
+    answers = {"adjusted": "as measured", "spin": "measured"}
+    step(1, _DEMO_STEPS)
+    loaded = load(Source(bag=out / "bag.toml", answers=answers))
+    fits = fit(loaded)
+    step(2, _DEMO_STEPS)
+    verdict = judge_loaded(loaded, fits, DEMO_SLOT, Wish(aligned=True, system=system)).verdict
+    step(3, _DEMO_STEPS)
+    gathered = gather_all(loaded, fits, verdict, system)
+    order = PaperOrder(out, datetime.date(*DEMO_DATE), slot=DEMO_SLOT, paper=paper, system=system)
+    written = _write(gathered, order)
+    step(4, _DEMO_STEPS)
+    from bagwright.report.text import answer_lines
+
+    table = measure_loaded(loaded, fits)
+    step(5, _DEMO_STEPS)
+    return DemoResult(verdict, table, tuple(answer_lines(gathered, system)), (*files, *written))
+
+
+def copy_demo(out: Path) -> tuple[Path, ...]:
+    """The demo's own bag and shot tables as files in `out`; files of the same name are replaced."""
+    from importlib.resources import files
+
+    from bagwright.report.files import write_whole
+
+    room = files("bagwright.demo")
+    return tuple(write_whole(out / name, room.joinpath(name).read_bytes()) for name in DEMO_FILES)
+
+
+START_BAG = """# Your player and bag. Every key is explained in docs/bag-file.md; what is not known is left out.
+shots = ["shots.csv"]
+
+[player]
+name = "Player"
+hand = "right"             # or "left"
+# handicap = 14
+# driver_speed_mph = 92    # or driver_speed_kmh
+# age = 40
+
+[[club]]                   # one for each club, longest first
+name = "Pitching wedge"
+kind = "wedge"
+loft_deg = 45              # as measured
+
+[[club]]
+name = "50 wedge"
+kind = "wedge"
+loft_deg = 50
+
+[[club]]
+name = "52 wedge"          # a build on trial for the same place
+kind = "wedge"
+status = "candidate"
+loft_deg = 52
+
+[[club]]
+name = "56 wedge"
+kind = "wedge"
+loft_deg = 56
+"""
+START_SHOTS = {
+    "yards": "Shot,Club,Swing,Carry (yd),Side (yd),Note\n1,50 wedge,stock,,,\n",
+    "metres": "Shot,Club,Swing,Carry (m),Side (m),Note\n1,50 wedge,stock,,,\n",
+}
+
+
+def start_folder(folder: Path, system: System) -> Written:
+    """A bag file and a shot table to fill in. Raises InputError rather than replace a file that is there."""
+    from bagwright.report.files import write_whole
+
+    texts = {"bag.toml": START_BAG, "shots.csv": START_SHOTS[system]}
+    taken = [name for name in texts if (folder / name).exists()]
+    if taken:
+        raise InputError(
+            f"{folder / taken[0]} is there already.", "Choose another folder, or move that file away."
+        )
+    return Written(tuple(write_whole(folder / name, text.encode()) for name, text in texts.items()))

@@ -1,7 +1,8 @@
 """Unit factors against tables that we did not write.
 
 1. scipy.constants (CODATA and the international units, as an independent table).
-2. NIST Special Publication 811 (2008), appendix B.8: factors printed to seven figures, exact ones in full; typed
+2.
+NIST Special Publication 811 (2008), appendix B.8: factors printed to seven figures, exact ones in full; typed
    from memory of the printed table.
 """
 

@@ -54,7 +54,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except OSError as error:
         name = f" ({error.filename})" if error.filename else ""
-        click.echo(_told(MachineError(f"The machine said no: {error.strerror}{name}.", "Check folder and space.")), err=True)
+        click.echo(
+            _told(MachineError(f"The machine said no: {error.strerror}{name}.", "Check folder and space.")),
+            err=True,
+        )
         return EXIT_MACHINE
     return code if isinstance(code, int) else 0
 

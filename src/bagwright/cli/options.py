@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -24,7 +25,9 @@ def output_options(function: F) -> F:
         "--units", type=click.Choice(["yards", "metres"]), default="yards", show_default=True, envvar="BAGWRIGHT_UNITS",
         help="Distances shown in yards or metres.",
     )(function)  # fmt: skip
-    return click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")(function)
+    return click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")(
+        function
+    )
 
 
 def reading_options(function: F) -> F:
@@ -42,13 +45,31 @@ def player_options(function: F) -> F:
     """What is known of the player where no bag file says it."""
     for decorate in (
         click.option("--age", type=click.FloatRange(4, 110), help="Age in years (ball limits, juniors)."),
-        click.option("--sex", type=click.Choice(["female", "male"]), help="Used only where the speed is unknown."),
+        click.option(
+            "--sex", type=click.Choice(["female", "male"]), help="Used only where the speed is unknown."
+        ),
         click.option("--driver-speed", metavar="SPEED", help='Driver head speed, such as "92 mph".'),
         click.option("--handicap", type=click.FloatRange(-10, 54), help="Handicap index; +2 is -2."),
         click.option("--hand", type=click.Choice(["right", "left"]), help="Which way the player stands."),
     ):
         function = decorate(function)
     return function
+
+
+def date_option(function: F) -> F:
+    """--date: what the papers carry; today unless said, so that a paper can be made again byte for byte."""
+    return click.option(
+        "--date", metavar="YYYY-MM-DD", callback=_read_date, help="Date on the paper (default: today)."
+    )(function)
+
+
+def _read_date(_context: click.Context, _parameter: click.Parameter, value: str | None) -> date:
+    if value is None:
+        return date.today()
+    try:
+        return date.fromisoformat(value)
+    except ValueError as error:
+        raise click.BadParameter(f'"{value[:30]}" is not a date like 2026-05-09.') from error
 
 
 def make_source(
@@ -76,7 +97,9 @@ def make_player(
         return None
     speed = None if driver_speed is None else parse_quantity(driver_speed, "speed")
     if speed is not None and not 15.0 <= speed <= 70.0:
-        raise InputError(f'--driver-speed "{driver_speed}" is not a driver head speed.', "Expected 35 to 155 mph.")
+        raise InputError(
+            f'--driver-speed "{driver_speed}" is not a driver head speed.', "Expected 35 to 155 mph."
+        )
     player = Player(handicap=handicap, driver_speed_mps=speed, sex=cast("Sex | None", sex), age=age)
     return replace(player, hand=cast("Hand", hand)) if hand else player
 
