@@ -203,7 +203,7 @@ def wedge_trial(hitter: Hitter) -> list[dict[str, object]]:
 def spoil(shots: list[dict[str, object]]) -> None:
     """Two bad reads, as a bay unit makes them: it loses one ball early and doubles the speed of another."""
     lost, doubled = shots[19], shots[31]
-    lost.update(carry_m=28.3, total_m=29.1, apex_m=3.4, descent_deg=20.5, note="lost by the unit")
+    lost.update(carry_m=28.3, total_m=29.1, apex_m=3.4, descent_deg=20.5, note="lost by unit")
     doubled.update(ball_mph=float(str(doubled["ball_mph"])) * 1.72, note="")
 
 

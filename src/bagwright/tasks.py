@@ -45,6 +45,8 @@ class Source:
     answers: Mapping[str, str] = field(default_factory=dict)
     player: Player | None = None
     """What the user said of the player on the command line; fills what the bag file leaves out."""
+    named_only: bool = False
+    """True leaves out the shot tables that the bag file lists."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def load_bag_of(source: Source) -> Bag | None:
 def shot_paths(source: Source, bag: Bag | None) -> tuple[Path, ...]:
     """The shot tables named, then those that the bag file lists, each once."""
     listed: list[Path] = []
-    if bag is not None and source.bag is not None:
+    if bag is not None and source.bag is not None and not source.named_only:
         listed = [source.bag.parent / name for name in bag.shot_files]
     seen: dict[Path, Path] = {}
     for path in (*source.shots, *listed):
@@ -165,7 +167,7 @@ class Judged:
 
 
 def parse_weights(texts: Sequence[str]) -> dict[str, float]:
-    """ "rating=2" -> {"rating": 2 yards in metres}. Raises InputError for an unknown side or no number."""
+    """Turn "rating=2" into {"rating": 2 yards in metres}. Raises InputError for an unknown side or no number."""
     from bagwright.trial.weights import UNITS
     from bagwright.units import M_PER_YD
 
@@ -244,7 +246,17 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         aligned=aligned,
         system=wish.system,
     )
-    return Judged(loaded, fits, verdict)
+    return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded))))
+
+
+def _doubts(loaded: Loaded) -> tuple[str, ...]:
+    """Say which accepted rows look like bad reads: nothing is left out before somebody marks it."""
+    rows = [f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read"]
+    if not rows:
+        return ()
+    named = ", ".join(f"{f.file} row {f.row} ({f.mark.reason})" for f in rows[:5])
+    more = f" and {len(rows) - 5} more" if len(rows) > 5 else ""
+    return (f"Counted, but looks like a bad read: {named}{more}. Mark it in the table if it was one.",)
 
 
 def measure_bag(source: Source, step: str | None = None, ask: Ask | None = None) -> DistanceTable:
@@ -433,7 +445,7 @@ def run_demo(
 
     step = progress or (lambda _done, _all: None)
     files = copy_demo(out)
-    answers = {"adjusted": "as measured", "spin": "measured"}
+    answers = {"figures": "as measured", "spin": "measured"}
     step(1, _DEMO_STEPS)
     loaded = load(Source(bag=out / "bag.toml", answers=answers))
     fits = fit(loaded)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +63,7 @@ def read(
     bagwright read visit.xlsx
     bagwright read monday.csv tuesday.csv --bag bag.toml --map answers.toml
     """
-    source = make_source(files, **options)
+    source = replace(make_source(files, **options), named_only=True)
     with show.Progress(as_json) as progress:
         loaded = tasks.load(source, asker(as_json, no_ask), progress)
     if out is not None:
