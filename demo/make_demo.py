@@ -223,6 +223,12 @@ def write_rows(path: Path, rows: Iterable[Iterable[object]], delimiter: str = ",
         csv.writer(file, delimiter=delimiter, lineterminator="\n").writerows(rows)
 
 
+def preamble(air: str) -> list[list[object]]:
+    """What was written down of the visit, above the headings."""
+    said = ("Ball: urethane three-piece", "Surface: turf", f"Air: {air}", "Figures: as measured", "Spin: measured")
+    return [[line] for line in said]
+
+
 def tidy_table(shots: list[dict[str, object]], visit: str) -> list[list[object]]:
     """Visit one: units in the headings."""
     head = ["Visit", "Shot", "Club", "Swing", "Club speed (mph)", "Ball speed (mph)", "Launch (deg)", "Spin (rpm)",
@@ -269,8 +275,8 @@ def main() -> None:
     first = whole_bag(Hitter(SEED))
     second = wedge_trial(Hitter(SEED + 1))
     spoil(second)
-    write_rows(OUT / "visit-1-whole-bag.csv", tidy_table(first, "2026-04-18"))
-    write_rows(OUT / "visit-2-wedges.csv", units_row_table(second[:45], "2026-05-09"))
+    write_rows(OUT / "visit-1-whole-bag.csv", preamble("12 C, still") + tidy_table(first, "2026-04-18"))
+    write_rows(OUT / "visit-2-wedges.csv", preamble("17 C, still") + units_row_table(second[:45], "2026-05-09"))
     write_rows(OUT / "visit-2-by-hand.csv", sloppy_table(second[45:], "2026-05-09"), ";")
     report: Callable[[str], None] = print
     report(f"{len(first)} and {len(second)} balls")

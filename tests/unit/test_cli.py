@@ -70,7 +70,7 @@ def test_trial_names_the_suspected_bad_read(capsys: pytest.CaptureFixture[str], 
     got = as_json(capsys, "trial", "--slot", DEMO_SLOT, "--bag", str(folder / "bag.toml"))
     cautions = got["cautions"]
     assert isinstance(cautions, list)
-    assert any("looks like a bad read" in c and "visit-2-wedges.csv row 34" in c for c in cautions)
+    assert any("looks like a bad read" in c and "visit-2-wedges.csv row 39" in c for c in cautions)
 
 
 def test_ratings_and_weights_are_shown(capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path) -> None:
