@@ -14,6 +14,8 @@ from bagwright.shots.texts import clean
 from bagwright.units import find_unit
 
 _KEYS = {
+    "air": ("air", "weather", "temperature", "luft", "wetter"),
+    "aligned": ("aligned", "alignment"),
     "adjusted": ("figures", "adjusted", "normalised", "normalized", "normalisation", "normalization"),
     "ball": ("ball", "ball type", "balls"),
     "club": ("club", "build", "schläger", "palo"),
@@ -30,6 +32,7 @@ _ADJUSTED = {"as measured": "as measured", "measured": "as measured", "no": "as 
              "not adjusted": "as measured",
              "raw": "as measured", "none": "as measured", "adjusted": "adjusted", "yes": "adjusted",
              "normalised": "adjusted", "normalized": "adjusted", "standard air": "adjusted"}  # fmt: skip
+_ALIGNED = {"checked": "checked", "yes": "checked", "not checked": "not checked", "no": "not checked"}
 _SPIN = {"measured": "measured", "estimated": "estimated", "calculated": "estimated"}
 
 
@@ -121,6 +124,8 @@ def _fact(preamble: Preamble, key: str, value: str) -> None:
         _known(preamble, name, _ADJUSTED.get(value.casefold()))
     elif name == "spin":
         _known(preamble, name, _SPIN.get(value.casefold()))
+    elif name == "aligned":
+        _known(preamble, name, _ALIGNED.get(value.casefold()))
     else:
         preamble.facts.setdefault(name, value)
 
