@@ -82,7 +82,14 @@ def fly(strike: Strike) -> dict[str, float]:
         return float(y[2]) if t > 0.1 else 1.0
 
     ground.terminal = True  # type: ignore[attr-defined]
-    start = [0, 0, 0, speed * math.cos(up) * math.cos(side), speed * math.cos(up) * math.sin(side), speed * math.sin(up)]
+    start = [
+        0,
+        0,
+        0,
+        speed * math.cos(up) * math.cos(side),
+        speed * math.cos(up) * math.sin(side),
+        speed * math.sin(up),
+    ]
     path = solve_ivp(rhs, (0, 15), start, events=ground, rtol=1e-7, atol=1e-8, max_step=0.05)
     end = path.y[:, -1]
     flat = math.hypot(end[3], end[4])
@@ -100,7 +107,12 @@ def run_m(carry_m: float, descent_deg: float) -> float:
     return max(0.6, 0.0042 * carry_m * (52 - descent_deg))
 
 
-MISHITS = (("heavy", 0.80, 0.82, 3.0), ("thin", 0.93, 0.70, -4.0), ("toe", 0.90, 0.95, 0.0), ("heel", 0.89, 1.05, 0.0))
+MISHITS = (
+    ("heavy", 0.80, 0.82, 3.0),
+    ("thin", 0.93, 0.70, -4.0),
+    ("toe", 0.90, 0.95, 0.0),
+    ("heel", 0.89, 1.05, 0.0),
+)
 
 
 class Hitter:
@@ -225,7 +237,13 @@ def write_rows(path: Path, rows: Iterable[Iterable[object]], delimiter: str = ",
 
 def preamble(air: str) -> list[list[object]]:
     """What was written down of the visit, above the headings."""
-    said = ("Ball: urethane three-piece", "Surface: turf", f"Air: {air}", "Figures: as measured", "Spin: measured")
+    said = (
+        "Ball: urethane three-piece",
+        "Surface: turf",
+        f"Air: {air}",
+        "Figures: as measured",
+        "Spin: measured",
+    )
     return [[line] for line in said]
 
 
@@ -263,7 +281,9 @@ def sloppy_table(shots: list[dict[str, object]], visit: str) -> list[list[object
         if i == 9:
             rows += [["", "", "", "", "", "", ""], head]
         side = comma(abs(num(s, "side_m"))) + (" R" if num(s, "side_m") >= 0 else " L")
-        rows.append([visit, s["no"], spelling[str(s["club"])], s["swing"], comma(num(s, "carry_m")), side, s["note"]])
+        rows.append(
+            [visit, s["no"], spelling[str(s["club"])], s["swing"], comma(num(s, "carry_m")), side, s["note"]]
+        )
     mean = sum(num(s, "carry_m") for s in shots) / len(shots)
     rows.append(["", "average", "", "", comma(mean), "", ""])
     return rows
@@ -276,13 +296,17 @@ def main() -> None:
     second = wedge_trial(Hitter(SEED + 1))
     spoil(second)
     write_rows(OUT / "visit-1-whole-bag.csv", preamble("12 C, still") + tidy_table(first, "2026-04-18"))
-    write_rows(OUT / "visit-2-wedges.csv", preamble("17 C, still") + units_row_table(second[:45], "2026-05-09"))
+    write_rows(
+        OUT / "visit-2-wedges.csv", preamble("17 C, still") + units_row_table(second[:45], "2026-05-09")
+    )
     write_rows(OUT / "visit-2-by-hand.csv", sloppy_table(second[45:], "2026-05-09"), ";")
     report: Callable[[str], None] = print
     report(f"{len(first)} and {len(second)} balls")
     for truth in (*BAG_TRUTH, *WEDGE_TRUTH[1:]):
         flown = fly(truth.strike)
-        report(f"{truth.club:16s} {flown['carry_m'] / M_PER_YD:6.1f} yd  {flown['descent_deg']:.0f} deg  {flown['apex_m']:.0f} m")
+        report(
+            f"{truth.club:16s} {flown['carry_m'] / M_PER_YD:6.1f} yd  {flown['descent_deg']:.0f} deg  {flown['apex_m']:.0f} m"
+        )
 
 
 if __name__ == "__main__":

@@ -10,11 +10,20 @@ import pytest
 from bagwright.cli import main
 from bagwright.tasks import DEMO_SLOT, copy_demo
 
-RATINGS = '["50 cavity"]\nlook = 4\nfeel = 5\n["51 blade"]\nlook = 3\nfeel = 3\n["Gap wedge"]\nlook = 3\nfeel = 3\n'
+RATINGS = """["50 cavity"]
+look = 4
+feel = 5
+["51 blade"]
+look = 3
+feel = 3
+["Gap wedge"]
+look = 3
+feel = 3
+"""
 VERDICT_KEYS = (
-    "choice probability words gain_over_present strike flight dispersion place next_balls shots_used "
-    "shots_left_out cautions"
-).split()
+    *("choice", "probability", "words", "gain_over_present", "strike", "flight", "dispersion", "place"),
+    *("next_balls", "shots_used", "shots_left_out", "cautions"),
+)
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +82,9 @@ def test_trial_names_the_suspected_bad_read(capsys: pytest.CaptureFixture[str], 
     assert any("looks like a bad read" in c and "visit-2-wedges.csv row 39" in c for c in cautions)
 
 
-def test_ratings_and_weights_are_shown(capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path) -> None:
+def test_ratings_and_weights_are_shown(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
     (tmp_path / "ratings.toml").write_text(RATINGS, encoding="utf-8")
     words = ["trial", "--slot", DEMO_SLOT, "--bag", str(folder / "bag.toml")]
     words += ["--ratings", str(tmp_path / "ratings.toml"), "--weight", "rating=2"]
@@ -98,7 +109,9 @@ def test_distances_list_every_hit_club(capsys: pytest.CaptureFixture[str], folde
     assert "Gap wedge to 54 wedge" in out
 
 
-def test_brief_with_and_without_shots(capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path) -> None:
+def test_brief_with_and_without_shots(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
     got = as_json(capsys, "brief", "--slot", "Gap wedge", "--bag", str(folder / "bag.toml"))
     low, high, spot = got["carry_low_m"], got["carry_high_m"], got["spot_m"]
     assert isinstance(low, float)
@@ -119,10 +132,16 @@ def test_plan_is_fair_and_warms_up(capsys: pytest.CaptureFixture[str]) -> None:
     assert counted.count("50 wedge") == counted.count("52 wedge")
 
 
-def test_check_says_no_with_exit_code_one(capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path) -> None:
+def test_check_says_no_with_exit_code_one(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
     code, out, _ = run(capsys, "check", str(folder / "bag.toml"))
     assert code == 0, out
-    text = (folder / "bag.toml").read_text(encoding="utf-8").replace('status = "candidate"', 'status = "carried"')
+    text = (
+        (folder / "bag.toml")
+        .read_text(encoding="utf-8")
+        .replace('status = "candidate"', 'status = "carried"')
+    )
     (tmp_path / "bag.toml").write_text(text, encoding="utf-8")
     code, out, _ = run(capsys, "check", str(tmp_path / "bag.toml"))
     assert code == 1
@@ -145,7 +164,9 @@ def test_demo(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert all(Path(name).exists() for name in files)
 
 
-def test_new_folder_can_be_checked_and_is_never_replaced(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_new_folder_can_be_checked_and_is_never_replaced(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     assert run(capsys, "new", str(tmp_path / "mine"))[0] == 0
     assert run(capsys, "check", str(tmp_path / "mine" / "bag.toml"))[0] == 0
     code, _, err = run(capsys, "new", str(tmp_path / "mine"))

@@ -98,7 +98,12 @@ def _clubs(result: ReadResult) -> None:
     counts = Counter(zip(result.table.text("club"), result.table.text("swing"), strict=True))
     heading("Shots by club and swing")
     rows = [
-        (club or "(no club)", swing, str(n), "known by this name only" if club in result.unknown_clubs else "")
+        (
+            club or "(no club)",
+            swing,
+            str(n),
+            "known by this name only" if club in result.unknown_clubs else "",
+        )
         for (club, swing), n in list(counts.items())[:60]
     ]
     table(("club", "swing", "shots", ""), rows)

@@ -203,8 +203,11 @@ def _orders(parts: Sequence[Part], visits: Sequence[str], n: int) -> NDArray[np.
     clock = [c for part in parts for c in _kept(part, "time_of_day")] if has["time_of_day"] else None
     order = np.zeros(n, dtype=np.int64)
     index = {name: i for i, name in enumerate(dict.fromkeys(visits))}
-    where = np.fromiter(map(index.__getitem__, visits), dtype=np.int64, count=n)
-    by_visit = np.split(np.argsort(where, kind="stable"), np.cumsum(np.bincount(where))[:-1]) if n else []
+    if len(index) == 1:
+        by_visit = [np.arange(n)]
+    else:
+        where = np.fromiter(map(index.__getitem__, visits), dtype=np.int64, count=n)
+        by_visit = np.split(np.argsort(where, kind="stable"), np.cumsum(np.bincount(where))[:-1]) if n else []
     for rows in by_visit:
         own = given[rows] if given is not None else None
         if own is not None and (own > 0).all() and len(np.unique(own)) == len(own):
