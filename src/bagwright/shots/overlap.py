@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from bagwright.shots.section import Section
 
 _COMPARED = ("club", "swing", "setting", "date", "time_of_day", "visit", "order")
+_TABLE = 1 << 20
 _RICH = 3
 """Measured values (a shot's number counts as one) that make two equal rows one shot beyond doubt."""
 
@@ -42,16 +43,14 @@ def find_twins(sections: Sequence[Section], numbers: Sequence[int]) -> Twins | N
         return None
     columns = _columns(sections)
     keys = _mixed(columns, n)
-    ranked = np.sort(keys)
-    if not (ranked[1:] == ranked[:-1]).any():
-        return None
-    order = np.argsort(keys, kind="stable")
+    few = _perhaps_twice(keys)
+    order = few[np.argsort(keys[few], kind="stable")]
     ranked = keys[order]
     again = np.flatnonzero(ranked[1:] == ranked[:-1]) + 1
     if not len(again):
         return None
     starts = np.concatenate([[True], ranked[1:] != ranked[:-1]])
-    leader = np.maximum.accumulate(np.where(starts, np.arange(n), 0))
+    leader = np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))
     position, earlier = order[again], order[leader[again]]
     true = np.ones(len(position), dtype=np.bool_)
     for column in columns.values():
@@ -59,6 +58,17 @@ def find_twins(sections: Sequence[Section], numbers: Sequence[int]) -> Twins | N
     position, earlier = position[true], earlier[true]
     by_place = np.argsort(position)
     return _judged(sections, numbers, position[by_place], earlier[by_place])
+
+
+def _perhaps_twice(keys: NDArray[np.uint64]) -> NDArray[np.int64]:
+    """Return every place whose key occurs again, and a few more: only these are sorted with their places."""
+    import numpy as np
+
+    ranked = np.sort(keys)
+    low_bits = np.uint64(_TABLE - 1)
+    seen = np.zeros(_TABLE, dtype=np.bool_)
+    seen[ranked[1:][ranked[1:] == ranked[:-1]] & low_bits] = True
+    return np.flatnonzero(seen[keys & low_bits])
 
 
 def _columns(sections: Sequence[Section]) -> dict[str, NDArray[np.uint64]]:
