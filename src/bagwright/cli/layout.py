@@ -112,11 +112,17 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
 
     grid = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="")
     for i, title in enumerate(headings):
-        grid.add_column(title, justify="left" if i == 0 else "right", overflow="fold")
+        figures = i > 0 and all(_is_figure(row[i]) for row in rows)
+        grid.add_column(title, justify="right" if figures else "left", overflow="fold")
     for row in rows:
         grid.add_row(*(_plain(cell) for cell in row))
     console = Console(highlight=False, markup=False, emoji=False, soft_wrap=False, width=_width())
     console.print(grid)
+
+
+def _is_figure(cell: str) -> bool:
+    """Figures line up on the right, words on the left."""
+    return not cell or cell[0] in "0123456789+-−<>≈"
 
 
 def _width() -> int | None:
