@@ -115,5 +115,7 @@ class ReadResult:
             more = f" And {len(needed) - 3} more." if len(needed) > 3 else ""
             raise QuestionError(
                 f"The table leaves {len(needed)} thing(s) open that change the answer. {asked}{more}",
-                "Answer them when asked, or in a file given with --map.",
+                "Answer with "
+                + " ".join(f'--answer "{q.key}={q.options[0]}"' for q in needed[:3])
+                + " (or the other option), or in a file given with --map.",
             )
