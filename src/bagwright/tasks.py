@@ -154,6 +154,7 @@ class Wish:
     weights: Mapping[str, float] = field(default_factory=dict)
     care: str = "normal"
     aligned: bool = False
+    compare: Literal["build", "ball"] = "build"
     system: System = "yards"
 
 
@@ -244,6 +245,7 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         spot_m=wish.spot_m,
         careful=wish.care,
         aligned=aligned,
+        compare=wish.compare,
         system=wish.system,
     )
     return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded))))

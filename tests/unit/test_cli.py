@@ -200,3 +200,22 @@ def test_an_unknown_candidate_names_its_neighbours(capsys: pytest.CaptureFixture
     code, _, err = run(capsys, "trial", "--slot", "50 cavty,51 blade", "--bag", str(folder / "bag.toml"))
     assert code == 2
     assert "50 cavity" in err
+
+
+BALLS = """Club,Ball,Carry (yd),Side (yd)
+7 iron,hard,151,3 R
+7 iron,soft,149,2 L
+7 iron,soft,146,5 R
+7 iron,hard,153,1 L
+7 iron,hard,150,4 R
+7 iron,soft,147,6 L
+7 iron,soft,148,0
+7 iron,hard,154,2 R
+"""
+
+
+def test_balls_can_be_the_candidates(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    (tmp_path / "balls.csv").write_text(BALLS, encoding="utf-8")
+    words = ["trial", str(tmp_path / "balls.csv"), "--slot", "7 iron", "--compare", "ball", "--by", "carry"]
+    got = as_json(capsys, *words, "--handicap", "8")
+    assert got["choice"] == "7 iron with hard"

@@ -89,6 +89,13 @@ def read(
               help="Yards that one unit of strike, flight, rating or price is worth to you (default 0).")  # fmt: skip
 @click.option("--care", type=click.Choice(["quick", "normal", "careful"]), default="normal", show_default=True,
               help="How much a ball is worth when asking whether to hit more.")  # fmt: skip
+@click.option(
+    "--compare",
+    type=click.Choice(["build", "ball"]),
+    default="build",
+    show_default=True,
+    help="What competes: builds, or the balls hit with the one club that --slot names.",
+)
 @click.option("--aligned", is_flag=True, help="The alignment of unit and player was checked.")
 @click.option("--no-ask", is_flag=True, help="Stop at open questions instead of asking them.")
 @output_options
@@ -112,6 +119,7 @@ def trial(
         weights=tasks.parse_weights(options.pop("weights")),
         care=options.pop("care"),
         aligned=options.pop("aligned"),
+        compare=options.pop("compare"),
         system=as_system(units),
     )
     source = make_source(files, said=said, **options)
