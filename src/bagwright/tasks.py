@@ -248,12 +248,14 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         compare=wish.compare,
         system=wish.system,
     )
-    return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded))))
+    return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded, verdict))))
 
 
-def _doubts(loaded: Loaded) -> tuple[str, ...]:
+def _doubts(loaded: Loaded, verdict: Verdict) -> tuple[str, ...]:
     """Say which accepted rows look like bad reads: nothing is left out before somebody marks it."""
-    rows = [f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read"]
+    out = {left.index for left in verdict.shots_left_out}
+    flagged = (f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read")
+    rows = [f for f in flagged if f.shot not in out]
     if not rows:
         return ()
     named = ", ".join(f"{f.file} row {f.row} ({f.mark.reason})" for f in rows[:5])
@@ -374,6 +376,13 @@ def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> W
     loaded = load(source, ask)
     fits = fit(loaded)
     verdict = None
+    bag = loaded.bag
+    if order.kinds == ("build",) and order.slot and bag is not None and bag.find(order.slot) is not None:
+        from bagwright.report.gather_bag import build_clubs
+
+        # One club named: the decision is made, so its sheet needs no verdict.
+        gathered = gather_all(loaded, fits, None, order.system)
+        return Written(_write(replace(gathered, build=build_clubs(bag, order.slot)), order))
     if order.slot:
         verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
     return Written(_write(gather_all(loaded, fits, verdict, order.system), order))

@@ -219,3 +219,36 @@ def test_balls_can_be_the_candidates(capsys: pytest.CaptureFixture[str], tmp_pat
     words = ["trial", str(tmp_path / "balls.csv"), "--slot", "7 iron", "--compare", "ball", "--by", "carry"]
     got = as_json(capsys, *words, "--handicap", "8")
     assert got["choice"] == "7 iron with hard"
+
+
+def test_a_very_tight_player_still_gets_an_answer(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Spreads under what the model reaches are shown too wide, and said to be; nothing failed."""
+    carries = {
+        "Blue club": (100, 101, 99, 100, 101, 100, 99, 101),
+        "Red club": (95, 96, 94, 95, 96, 95, 94, 96),
+    }
+    rows = [f"{club},{carry},{i % 2} R" for club, own in carries.items() for i, carry in enumerate(own)]
+    (tmp_path / "tight.csv").write_text("Club,Carry (yd),Side (yd)\n" + "\n".join(rows), encoding="utf-8")
+    words = ["trial", str(tmp_path / "tight.csv"), "--slot", "Blue club,Red club", "--handicap", "20"]
+    got = as_json(capsys, *words, "--by", "carry")
+    assert got["choice"] == "Blue club"
+    cautions = got["cautions"]
+    assert isinstance(cautions, list)
+    assert not any("arithmetic failed" in caution for caution in cautions)
+
+
+def test_one_named_club_is_ordered_without_a_verdict(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
+    words = ["build", "--player", str(folder / "bag.toml"), "--slot", "51 blade", "--out", str(tmp_path)]
+    assert as_json(capsys, *words)["files"] == [str(tmp_path / "build.pdf")]
+
+
+def test_a_ball_left_out_is_not_called_counted(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "far.csv").write_text("Club,Carry (yd),Side (yd)\n50 cavity,1310,2 R\n", encoding="utf-8")
+    words = ["trial", str(tmp_path / "far.csv"), "--slot", DEMO_SLOT, "--bag", str(folder / "bag.toml")]
+    cautions = as_json(capsys, *words)["cautions"]
+    assert isinstance(cautions, list)
+    assert not any("far.csv" in caution and "Counted" in caution for caution in cautions)

@@ -70,7 +70,8 @@ def parse_bag(text: str, source: str = "bag.toml") -> Bag:
     except (ValueError, RecursionError) as error:
         reason = str(error)[:200] or "nested too deeply"
         raise ReadError(
-            f"{source} is not a TOML file: {reason}.", "See the example in the documentation."
+            f"{source} is not a TOML file: {reason}.",
+            "Put texts in quotes; `bagwright new` writes an example.",
         ) from error
     _reject_unknown(document, ("player", "club", "shots"), source, "at the top")
     player = _player(document.get("player", {}), source)

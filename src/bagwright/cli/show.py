@@ -166,6 +166,8 @@ def verdict(result: Verdict, system: System) -> None:
         f"\n{result.shots_used} shots used, {len(result.shots_left_out)} left out"
         + (f": {out}" if out else "")
     )
+    if result.shots_used > sum(c.n_shots for c in result.candidates):
+        click.echo("Shots with other clubs and swings count too: they tell how this player's balls spread.")
     _list("Mind", result.cautions)
 
 

@@ -101,7 +101,8 @@ def dispersion_of(session: Session, fit: CellFit, table: ShotTable) -> Dispersio
         weights, grid, centre), right_probability=min(max(right, 0.0), 1.0), **_measured(table, shots.index,
         solid, carry), shot_indices=tuple(int(i) for i in shots.index),
         measured=bool(np.isfinite(shots.carry_m).any() or np.isfinite(shots.offline_m).any()),
-        pooled=_pooled(session, fit), quality=quality_word(n_solid, carry), converged=not checks,
+        pooled=(*_pooled(session, fit), *_tight(weights)),
+        quality=quality_word(n_solid, carry), converged=not checks,
         checks=checks, carry_spread=math.sqrt(centre.carry_var + extra),
         offline_spread=math.sqrt(centre.side_var), visits=shots.visits,
     )  # fmt: skip
@@ -233,13 +234,20 @@ def _pooled(session: Session, fit: CellFit) -> tuple[str, ...]:
     return (*words, *session.player.said)
 
 
+def _tight(weights: Weights) -> tuple[str, ...]:
+    """Say so where a spread is tighter than the grid reaches, so that it is shown too wide."""
+    ends = [axis.sum(0)[:2].sum() for axis in (weights.carry, weights.side)]
+    return ("tighter than the model reaches: spreads are shown too wide",) if max(ends) > _END_MASS else ()
+
+
 def _failed_checks(session: Session, fit: CellFit, weights: Weights) -> tuple[str, ...]:
     """Every check of the arithmetic that failed."""
     failed = []
     w_c, w_l, w_p = weights.carry.sum(0), weights.side.sum(0), weights.label_mishit.sum(0)
-    if max(w_c[0] + w_c[1], w_c[-1] + w_c[-2]) > _END_MASS:
+    # The low end only shows a very tight player's spread wider than it is, which errs on the safe side.
+    if w_c[-1] + w_c[-2] > _END_MASS:
         failed.append("carry spread reaches the end of its grid")
-    if max(w_l[0] + w_l[1], w_l[-1] + w_l[-2]) > _END_MASS:
+    if w_l[-1] + w_l[-2] > _END_MASS:
         failed.append("side spread reaches the end of its grid")
     if max(w_p[0], w_p[-1]) > 2.0 * _END_MASS:
         failed.append("mishit share reaches the end of its grid")

@@ -138,7 +138,7 @@ def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> lis
         clubs = (
             (match.club.name,) if match.club is not None else tuple(club.name for club in match.candidates)
         )
-    if not clubs and bag is None:
+    if not clubs:
         clubs = _parsed_alike(text, known)
     if not clubs:
         raise InputError(f'No club is called "{word[:60]}".', nearest_names(text, known))
@@ -155,7 +155,7 @@ def _exact(word: str, known: Sequence[str]) -> str | None:
 
 
 def _parsed_alike(word: str, known: Sequence[str]) -> tuple[str, ...]:
-    """Names in the shots that mean the same club as the word, where there is no bag."""
+    """Names in the shots that mean the same club as the word, where no club of a bag does."""
     wanted = parse_club_name(word)
     return () if wanted is None else tuple(name for name in known if parse_club_name(name) == wanted)
 

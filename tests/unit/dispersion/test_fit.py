@@ -49,9 +49,16 @@ def test_one_shot_lies_between_prior_and_shot() -> None:
     assert d.n_shots == 1
 
 
-def test_all_equal_shots_stay_finite_and_say_that_the_grid_ended() -> None:
+def test_all_equal_shots_stay_finite_and_say_that_the_spread_is_shown_too_wide() -> None:
     d = fit(hit([146.0] * 10))[SEVEN]
     assert all(math.isfinite(v) for v in (d.carry_m.low, d.carry_m.high, d.area90_m2.low, d.area90_m2.high))
+    assert d.carry_sd_m.low > 0.0
+    assert "tighter than the model reaches" in " ".join(d.pooled)
+
+
+def test_a_spread_wider_than_the_grid_is_a_failed_check() -> None:
+    wide = [146.0 + 60.0 * (-1) ** i for i in range(12)]
+    d = fit(hit(wide, [70.0 * (-1) ** (i // 2) for i in range(12)]))[SEVEN]
     assert not d.converged
     assert "end of its grid" in " ".join(d.checks)
 
