@@ -114,7 +114,7 @@ def _questions(result: ReadResult) -> None:
         return
     heading("Questions that the tables leave open")
     for question in result.questions:
-        need = "needed" if question.needed else "for the report"
+        need = "needed" if question.needed else "may stay open"
         bullet(f"{question.file}: {question.text} [{need}]")
         for option in question.options:
             click.echo(f'      --answer "{question.key}={option}"')
@@ -152,7 +152,8 @@ def verdict(result: Verdict, system: System) -> None:
         ("Strike", result.strike), ("Flight", result.flight), ("Dispersion", result.dispersion),
         ("Place in the bag", result.place),
     ):  # fmt: skip
-        heading(f"{name}: {side.leader}, {sure(side.probability)}")
+        ahead = side.leader if side.probability >= 0.60 else "nobody ahead yet"
+        heading(f"{name}: {ahead}, {sure(side.probability)}")
         paragraph(side.sentence)
     _side_tables(result, ruler)
     heading("More balls")
