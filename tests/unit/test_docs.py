@@ -19,7 +19,7 @@ import bagwright
 from bagwright.bag.fields import BUILD_KEYS, CLUB_KEYS, PLAYER_KEYS, PROPOSED_KEYS, Key
 from bagwright.bag.file import load_bag
 from bagwright.bag.rules import check
-from bagwright.cli.main import cli
+from bagwright.cli.main import cli, main
 from bagwright.estimate import LEVEL
 from bagwright.shots.limits import Limits
 from bagwright.shots.read import read_shots
@@ -234,6 +234,20 @@ def test_the_bag_of_the_readme_is_read(tmp_path: Path) -> None:
     bag = load_bag(path)
     assert len(bag.clubs) == len(tomllib.loads(shown)["club"])
     assert check(bag).within_limits is not False
+
+
+def test_the_answer_shown_in_the_readme_is_the_programs_own(capsys: pytest.CaptureFixture[str]) -> None:
+    """Figures may move by a rounding between numerical libraries; words, clubs and order may not."""
+    demo = Path(bagwright.__file__).parent / "demo" / "bag.toml"
+    assert main(["trial", "--bag", str(demo), "--slot", "Gap wedge,50 cavity,51 blade", "--no-ask"]) == 0
+    given = _without_figures(capsys.readouterr().out)
+    (shown,) = (block for block in blocks(page("README.md"), "text") if "Candidates" in block)
+    for line in shown.splitlines():
+        assert _without_figures(line) in given
+
+
+def _without_figures(text: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"[\d.]+", "#", text)).strip()
 
 
 # --- the pages themselves --------------------------------------------------------------------------------
