@@ -83,7 +83,7 @@ _ALIASES: dict[str, str] = {
 
 
 def find_unit(text: str) -> Unit | None:
-    """The unit that `text` names in any usual spelling ("Yds", "m/s", "°"), or None if it names none."""
+    """Return the unit that `text` names in any usual spelling ("Yds", "m/s", "°"), or None if it names none."""
     key = " ".join(text.strip().lower().rstrip(".").split())
     key = _ALIASES.get(key, key)
     return _UNITS.get(key)
@@ -134,15 +134,15 @@ def _example(dimension: Dimension) -> str:
 
 
 def distance_unit(system: System) -> Unit:
-    """The unit for carries, sides and widths in the user's system: yards or metres."""
+    """Return the unit for carries, sides and widths in the user's system: yards or metres."""
     return _UNITS["yd"] if system == "yards" else _UNITS["m"]
 
 
 def height_unit(system: System) -> Unit:
-    """The unit for heights of flight: feet beside yards, metres beside metres."""
+    """Return the unit for heights of flight: feet beside yards, metres beside metres."""
     return _UNITS["ft"] if system == "yards" else _UNITS["m"]
 
 
 def speed_unit(system: System) -> Unit:
-    """The unit for club and ball speed: miles an hour beside yards, kilometres an hour beside metres."""
+    """Return the unit for club and ball speed: miles an hour beside yards, kilometres an hour beside metres."""
     return _UNITS["mph"] if system == "yards" else _UNITS["kmh"]

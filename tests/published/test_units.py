@@ -2,8 +2,8 @@
 
 1. scipy.constants (CODATA and the international units, as an independent table).
 2.
-NIST Special Publication 811 (2008), appendix B.8: factors printed to seven figures, exact ones in full; typed
-   from memory of the printed table.
+NIST Special Publication 811 (2008), appendix B.8: factors printed to seven figures, exact ones in full;
+   typed from memory of the printed table.
 """
 
 import math
