@@ -19,11 +19,11 @@ class Estimate:
     high: float
 
     def scaled(self, factor: float) -> Estimate:
-        """The same estimate in a unit `factor` times smaller (factor > 0)."""
+        """Return the same estimate in a unit `factor` times smaller (factor > 0)."""
         return Estimate(self.value * factor, self.low * factor, self.high * factor)
 
     def shifted(self, by: float) -> Estimate:
-        """The same estimate with `by` added to all three numbers."""
+        """Return the same estimate with `by` added to all three numbers."""
         return Estimate(self.value + by, self.low + by, self.high + by)
 
 
@@ -41,7 +41,7 @@ def probability_words(probability: float) -> str:
 
 
 def percent(probability: float) -> str:
-    """A probability as shown to people: whole percent, capped at ">97 %" and "<3 %"."""
+    """Return a probability as shown to people: whole percent, capped at ">97 %" and "<3 %"."""
     if probability > 0.97:
         return ">97 %"
     if probability < 0.03:

@@ -83,7 +83,7 @@ _ALIASES: dict[str, str] = {
 
 
 def find_unit(text: str) -> Unit | None:
-    """Return the unit that `text` names in any usual spelling ("Yds", "m/s", "°"), or None if it names none."""
+    """Return the unit that `text` names in any usual spelling ("Yds", "m/s", "°"), or None."""
     key = " ".join(text.strip().lower().rstrip(".").split())
     key = _ALIASES.get(key, key)
     return _UNITS.get(key)
@@ -144,5 +144,5 @@ def height_unit(system: System) -> Unit:
 
 
 def speed_unit(system: System) -> Unit:
-    """Return the unit for club and ball speed: miles an hour beside yards, kilometres an hour beside metres."""
+    """Return the unit for speeds: miles an hour beside yards, kilometres an hour beside metres."""
     return _UNITS["mph"] if system == "yards" else _UNITS["kmh"]
