@@ -385,3 +385,13 @@ def test_hostile_files_stay_within_300_mb(tmp_path: Path) -> None:
     assert lines[-1] == "rows 100000"
     assert sum(line.startswith("refused") for line in lines) >= 7
     assert seconds < 2.0 * len(cases)
+
+
+def test_a_table_of_nothing_but_bad_rows_is_accounted_for_in_time(tmp_path: Path) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_text("Club,Carry (yd)\n" + "".join(f"7i,1{i} x\n" for i in range(50_000)), encoding="utf-8")
+    start = time.perf_counter()
+    result = read_shots(path)
+    assert time.perf_counter() - start < 2.0
+    assert len(result.rejected) == result.rows_read == 50_000
+    assert result.rejected[-1].reason == '"x" is neither a unit nor a side'

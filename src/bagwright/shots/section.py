@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.errors import ReadError
 from bagwright.shots.blocks import Block
-from bagwright.shots.columns import Column, Converted, convert, with_letters
+from bagwright.shots.columns import Converted, convert, with_letters
 from bagwright.shots.headers import plain, understand
 from bagwright.shots.layout import Layout, place
 from bagwright.shots.limits import Limits
@@ -58,6 +58,7 @@ class Section:
     left_out: list[LeftOut] = field(default_factory=list)
     _blank: list[int] = field(default_factory=list)
     _summaries: dict[str, bool] = field(default_factory=dict)
+    _words: dict[str, bool] = field(default_factory=dict)
 
     @property
     def file(self) -> str:
@@ -92,7 +93,7 @@ class Section:
         self.rows_read += block.n
         keep = np.ones(block.n, dtype=np.bool_)
         keep[[i for i, what in whats.items() if what or i in errors or i in block.extra]] = False
-        self._account(block, first, whats, errors)
+        self._account(block, converted, first, whats, errors)
         self._store(block, converted, keep, first, whats)
         return None
 
@@ -180,32 +181,41 @@ class Section:
         wordy = bool(first) and not first[:1].isdigit() and self._says_summary(first)
         return f"summary row ({shown(first)})" if wordy else ""
 
+    def _is_heading_word(self, cell: str) -> bool:
+        """Tell whether a cell can be a heading; after very many bad cells no further one is looked at."""
+        if any(char.isdigit() for char in cell[:40]):
+            return False
+        if cell not in self._words and len(self._words) < 10_000:
+            self._words[cell] = bool(understand(cell).name)
+        return self._words.get(cell, False)
+
     def _is_headings(self, row: Sequence[str], cell: str) -> bool:
-        if cell and not understand(cell, None).name:
+        if cell and not self._is_heading_word(cell):
             return False
         return heading_score(headings_in(row), row) >= 2 or [plain(c) for c in row] == [
             plain(c) for c in self.layout.header
         ]
 
-    def _account(self, block: Block, first: int, whats: dict[int, str], errors: dict[int, int]) -> None:
+    def _account(
+        self,
+        block: Block,
+        converted: dict[int, Converted],
+        first: int,
+        whats: dict[int, str],
+        errors: dict[int, int],
+    ) -> None:
         for i, what in whats.items():
             number = first + i
             if what:
                 reason = "heading of a club" if what.startswith(_CLUB) else what
                 self.left_out.append(LeftOut(self.file, number, reason))
             elif i in block.extra:
-                column, value = place(self.layout.width), shown(block.extra[i])
-                self.rejected.append(Rejected(self.file, number, column, value, _TOO_MANY))
+                beyond = place(self.layout.width)
+                self.rejected.append(Rejected(self.file, number, beyond, shown(block.extra[i]), _TOO_MANY))
             elif i in errors:
-                self._reject(block.row(i), number, self.layout.columns[errors[i]])
-
-    def _reject(self, row: Sequence[str], number: int, column: Column) -> None:
-        cell = row[column.index]
-        one = convert([cell], column, self.layout.comma)
-        if column.letters is not None:
-            with_letters(one, [row[column.letters]])
-        reason = one.errors.get(0, "cannot be read")
-        self.rejected.append(Rejected(self.file, number, shown(column.header), shown(cell), reason))
+                column = self.layout.columns[errors[i]]
+                cell, reason = block.columns[column.index][i], converted[column.index].errors[i]
+                self.rejected.append(Rejected(self.file, number, shown(column.header), shown(cell), reason))
 
     def _store(
         self,
