@@ -381,7 +381,7 @@ def test_ctrl_c_is_a_code_of_its_own(
 def test_ctrl_c_ends_the_installer_without_a_traceback(tmp_path: Path) -> None:
     script = (
         "import signal, sys, dev\n"
-        "signal.signal(signal.SIGINT, signal.default_int_handler)  # a background job starts with it ignored\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored in a background job\n"
         "slow = 'import time; print(1, flush=True); time.sleep(60)'\n"
         "def set_up(kind): dev.install([sys.executable, '-c', slow])\n"
         "dev.set_up = set_up\n"
