@@ -395,3 +395,13 @@ def test_a_table_of_nothing_but_bad_rows_is_accounted_for_in_time(tmp_path: Path
     assert time.perf_counter() - start < 2.0
     assert len(result.rejected) == result.rows_read == 50_000
     assert result.rejected[-1].reason == '"x" is neither a unit nor a side'
+
+
+def test_as_many_names_as_rows_are_read_in_time_that_grows_with_their_count(tmp_path: Path) -> None:
+    path = tmp_path / "names.csv"
+    rows = "".join(f"club {i:x}q,{100 + i % 50}\n" for i in range(16_000))
+    path.write_text("Club,Carry (yd)\n" + rows, encoding="utf-8")
+    start = time.perf_counter()
+    result = read_shots(path)
+    assert result.accepted == len(result.unknown_clubs) == 16_000
+    assert time.perf_counter() - start < 2.0

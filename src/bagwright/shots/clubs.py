@@ -32,8 +32,11 @@ class ClubNames:
         """
         found = {one: self._base(one, file_of[one]) for one in spelled}
         labels: dict[Spelled, str] = {}
-        for base in dict.fromkeys(name for name, _ in found.values()):
-            group = {one: settled for one, (name, settled) in found.items() if name == base}
+        # One pass: a hostile file may hold as many names as rows.
+        groups: dict[str, dict[Spelled, bool]] = {}
+        for one, (name, settled) in found.items():
+            groups.setdefault(name, {})[one] = settled
+        for base, group in groups.items():
             differing = _differing(list(group), settled=all(group.values()))
             for one in group:
                 labels[one] = _labelled(base, one[1], differing)
