@@ -243,6 +243,7 @@ def preamble(air: str) -> list[list[object]]:
         f"Air: {air}",
         "Figures: as measured",
         "Spin: measured",
+        "Aligned: checked",
     )
     return [[line] for line in said]
 

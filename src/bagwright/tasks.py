@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     from bagwright.report.model import ReportInput
     from bagwright.shots.answers import Answers
     from bagwright.shots.record import ShotTable
-    from bagwright.shots.result import Question, ReadResult
+    from bagwright.shots.result import Flagged, Question, ReadResult
     from bagwright.trial.brief import Brief
     from bagwright.trial.plan import Plan
-    from bagwright.trial.result import Verdict
+    from bagwright.trial.result import Measure, Verdict
 
 Ask = Callable[["Question"], str | None]
 """Puts one question to a person; returns the chosen option, or None when it stays open."""
@@ -43,8 +43,8 @@ class Source:
     bag: Path | None = None
     map_file: Path | None = None
     answers: Mapping[str, str] = field(default_factory=dict)
-    player: Player | None = None
-    """What the user said of the player on the command line; fills what the bag file leaves out."""
+    said: Mapping[str, object] = field(default_factory=dict)
+    """Fields of `Player` that the user stated beside the bag file; they take the place of the file's."""
     named_only: bool = False
     """True leaves out the shot tables that the bag file lists."""
 
@@ -68,20 +68,13 @@ class Loaded:
 
 
 def load_bag_of(source: Source) -> Bag | None:
-    """The bag file of a source with the player's values from the command line filled in; None without either."""
-    if source.bag is None:
-        return Bag(player=source.player) if source.player else None
+    """The bag file of a source, with what was said of the player over it; None without either."""
+    if source.bag is None and not source.said:
+        return None
     from bagwright.bag.file import load_bag
 
-    bag = load_bag(source.bag)
-    if source.player is None:
-        return bag
-    given = {
-        name: value
-        for name in ("hand", "sex", "age", "handicap", "driver_speed_mps")
-        if (value := getattr(source.player, name)) not in (None, getattr(Player(), name))
-    }
-    return replace(bag, player=replace(bag.player, **given))
+    bag = load_bag(source.bag) if source.bag is not None else Bag()
+    return replace(bag, player=replace(bag.player, **source.said))  # type: ignore[arg-type]
 
 
 def shot_paths(source: Source, bag: Bag | None) -> tuple[Path, ...]:
@@ -147,7 +140,7 @@ def answers_of(source: Source) -> Answers:
 class Wish:
     """What the user asks of a verdict beside the slot; metres, `weights` in metres of miss per unit."""
 
-    by: str = "miss"
+    by: Measure = "miss"
     spot_m: float | None = None
     width_m: float | None = None
     ratings_file: Path | None = None
@@ -207,6 +200,32 @@ def read_ratings_file(path: Path) -> dict[str, dict[str, float]]:
     return data
 
 
+SUGGEST_UP_TO = 5_000
+"""Tables longer than this are read without the model's suggestions: a visit has a hundred balls, not thousands."""
+
+
+def with_suggestions(loaded: Loaded) -> Loaded:
+    """Add the marks that the dispersion model suggests, with their probability, to what was flagged.
+
+    Nothing is applied. Needs answered questions: while one is open, or for very long tables, nothing is added.
+    """
+    result = loaded.result
+    if result.open_questions or not 0 < loaded.table.n <= SUGGEST_UP_TO:
+        return loaded
+    found = _suggested(loaded, fit(loaded))
+    return replace(loaded, result=replace(result, flagged=(*result.flagged, *found)))
+
+
+def _suggested(loaded: Loaded, fits: Dispersions) -> tuple[Flagged, ...]:
+    from bagwright.dispersion.marks import suggest_marks
+    from bagwright.shots.result import Flagged
+
+    known = {flag.shot for flag in loaded.result.flagged}
+    marks = {i: mark for i, mark in suggest_marks(fits, loaded.table).items() if i not in known}
+    shots = {i: loaded.table.shot(i) for i in marks}
+    return tuple(Flagged(shot.source_file, shot.source_row, i, marks[i]) for i, shot in shots.items())
+
+
 def fit(loaded: Loaded) -> Dispersions:
     """Fit the dispersion model to everything that was read. Raises QuestionError while questions are open."""
     from bagwright.dispersion.fit import fit_dispersion
@@ -238,7 +257,7 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         slot,
         loaded.bag,
         fits=fits,
-        by="carry" if wish.by == "carry" else "miss",
+        by=wish.by,
         weights=weights,
         ratings=ratings,
         width_m=wish.width_m,
@@ -442,9 +461,6 @@ class DemoResult:
     files: tuple[Path, ...]
 
 
-DEMO_FILES = ("bag.toml", "visit-1-whole-bag.csv", "visit-2-wedges.csv", "visit-2-by-hand.csv")
-DEMO_SLOT = "Gap wedge,50 cavity,51 blade"
-DEMO_DATE = (2026, 5, 9)
 _DEMO_STEPS = 5
 
 
@@ -454,17 +470,19 @@ def run_demo(
     """The invented player's visit from shot tables to papers, in the folder `out`."""
     import datetime
 
+    from bagwright import demo
+
     step = progress or (lambda _done, _all: None)
-    files = copy_demo(out)
+    files = demo.copy_demo(out)
     answers = {"figures": "as measured", "spin": "measured"}
     step(1, _DEMO_STEPS)
     loaded = load(Source(bag=out / "bag.toml", answers=answers))
     fits = fit(loaded)
     step(2, _DEMO_STEPS)
-    verdict = judge_loaded(loaded, fits, DEMO_SLOT, Wish(aligned=True, system=system)).verdict
+    verdict = judge_loaded(loaded, fits, demo.SLOT, Wish(system=system)).verdict
     step(3, _DEMO_STEPS)
     gathered = gather_all(loaded, fits, verdict, system)
-    order = PaperOrder(out, datetime.date(*DEMO_DATE), slot=DEMO_SLOT, paper=paper, system=system)
+    order = PaperOrder(out, datetime.date(*demo.DATE), slot=demo.SLOT, paper=paper, system=system)
     written = _write(gathered, order)
     step(4, _DEMO_STEPS)
     from bagwright.report.text import answer_lines
@@ -474,61 +492,15 @@ def run_demo(
     return DemoResult(verdict, table, tuple(answer_lines(gathered, system)), (*files, *written))
 
 
-def copy_demo(out: Path) -> tuple[Path, ...]:
-    """The demo's own bag and shot tables as files in `out`; files of the same name are replaced."""
-    from importlib.resources import files
-
-    from bagwright.report.files import write_whole
-
-    room = files("bagwright.demo")
-    return tuple(write_whole(out / name, room.joinpath(name).read_bytes()) for name in DEMO_FILES)
-
-
-START_BAG = """# Your player and bag. Every key is explained in docs/bag-file.md; what is not known is left out.
-shots = ["shots.csv"]
-
-[player]
-name = "Player"
-hand = "right"             # or "left"
-# handicap = 14
-# driver_speed_mph = 92    # or driver_speed_kmh
-# age = 40
-
-[[club]]                   # one for each club, longest first
-name = "Pitching wedge"
-kind = "wedge"
-loft_deg = 45              # as measured
-
-[[club]]
-name = "50 wedge"
-kind = "wedge"
-loft_deg = 50
-
-[[club]]
-name = "52 wedge"          # a build on trial for the same place
-kind = "wedge"
-status = "candidate"
-loft_deg = 52
-
-[[club]]
-name = "56 wedge"
-kind = "wedge"
-loft_deg = 56
-"""
-START_SHOTS = {
-    "yards": "Shot,Club,Swing,Carry (yd),Side (yd),Note\n1,50 wedge,stock,,,\n",
-    "metres": "Shot,Club,Swing,Carry (m),Side (m),Note\n1,50 wedge,stock,,,\n",
-}
-
-
 def start_folder(folder: Path, system: System) -> Written:
     """A bag file and a shot table to fill in. Raises InputError rather than replace a file that is there."""
-    from bagwright.report.files import write_whole
+    from bagwright.demo import start_files
+    from bagwright.files import write_whole
 
-    texts = {"bag.toml": START_BAG, "shots.csv": START_SHOTS[system]}
+    texts = start_files(system)
     taken = [name for name in texts if (folder / name).exists()]
     if taken:
         raise InputError(
             f"{folder / taken[0]} is there already.", "Choose another folder, or move that file away."
         )
-    return Written(tuple(write_whole(folder / name, text.encode()) for name, text in texts.items()))
+    return Written(tuple(write_whole(folder / name, text) for name, text in texts.items()))

@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from bagwright.cli import main
-from bagwright.tasks import DEMO_SLOT, copy_demo
+from bagwright.cli.options import make_source
+from bagwright.demo import SLOT as DEMO_SLOT
+from bagwright.demo import copy_demo
+from bagwright.tasks import load_bag_of
 
 RATINGS = """["50 cavity"]
 look = 4
@@ -20,6 +23,7 @@ feel = 3
 look = 3
 feel = 3
 """
+NOTHING_SAID = {"hand": None, "handicap": None, "driver_speed": None, "sex": None, "age": None}
 VERDICT_KEYS = (
     *("choice", "probability", "words", "gain_over_present", "strike", "flight", "dispersion", "place"),
     *("next_balls", "shots_used", "shots_left_out", "cautions"),
@@ -79,7 +83,7 @@ def test_trial_names_the_suspected_bad_read(capsys: pytest.CaptureFixture[str], 
     got = as_json(capsys, "trial", "--slot", DEMO_SLOT, "--bag", str(folder / "bag.toml"))
     cautions = got["cautions"]
     assert isinstance(cautions, list)
-    assert any("looks like a bad read" in c and "visit-2-wedges.csv row 39" in c for c in cautions)
+    assert any("looks like a bad read" in c and "visit-2-wedges.csv row 40" in c for c in cautions)
 
 
 def test_ratings_and_weights_are_shown(
@@ -252,3 +256,29 @@ def test_a_ball_left_out_is_not_called_counted(
     cautions = as_json(capsys, *words)["cautions"]
     assert isinstance(cautions, list)
     assert not any("far.csv" in caution and "Counted" in caution for caution in cautions)
+
+
+def test_what_is_said_of_the_player_takes_the_place_of_the_file(folder: Path) -> None:
+    """The demo's player is left-handed with a handicap of 14."""
+    source = make_source(
+        (), folder / "bag.toml", None, (), {**NOTHING_SAID, "hand": "right", "handicap": 3.0}
+    )
+    bag = load_bag_of(source)
+    assert bag is not None
+    assert (bag.player.hand, bag.player.handicap, bag.player.age) == ("right", 3.0, 52)
+    assert load_bag_of(make_source((), None, None, (), NOTHING_SAID)) is None
+
+
+def test_read_suggests_marks_with_their_probability(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    carries = [150, 152, 149, 151, 150, 148, 152, 151, 149, 105]
+    rows = "".join(f"7 iron,{carry},{i % 3} R\n" for i, carry in enumerate(carries))
+    (tmp_path / "visit.csv").write_text("Club,Carry (yd),Side (yd)\n" + rows, encoding="utf-8")
+    flagged = as_json(capsys, "read", str(tmp_path / "visit.csv"))["flagged"]
+    assert isinstance(flagged, list)
+    (short,) = flagged
+    assert short["row"] == 11
+    assert short["mark"]["kind"] == "mishit"
+    assert short["mark"]["author"] == "model"
+    assert short["mark"]["probability"] > 0.9

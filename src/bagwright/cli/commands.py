@@ -65,7 +65,7 @@ def read(
     """
     source = replace(make_source(files, **options), named_only=True)
     with show.Progress(as_json) as progress:
-        loaded = tasks.load(source, asker(as_json, no_ask), progress)
+        loaded = tasks.with_suggestions(tasks.load(source, asker(as_json, no_ask), progress))
     if out is not None:
         tasks.write_clean(loaded, out, as_system(units))
     _give(tasks.account(loaded), as_json, lambda: show.account(loaded.result, as_system(units), out))

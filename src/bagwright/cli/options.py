@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import click
 
-from bagwright.bag.club import Hand, Player, Sex
 from bagwright.errors import InputError
 from bagwright.tasks import Source
 from bagwright.units import System, parse_quantity
@@ -86,22 +84,20 @@ def make_source(
         if not sign:
             raise InputError(f'--answer "{text[:60]}" has no "=".', 'Write --answer "length unit=yd".')
         pairs[key.strip()] = option.strip()
-    return Source(files, bag, map_file, pairs, make_player(**said) if said else None)
+    return Source(files, bag, map_file, pairs, _player_said(**said) if said else {})
 
 
-def make_player(
+def _player_said(
     hand: str | None, handicap: float | None, driver_speed: str | None, sex: str | None, age: float | None
-) -> Player | None:
-    """The player that the options describe, or None when nothing was said."""
-    if not any(value is not None for value in (hand, handicap, driver_speed, sex, age)):
-        return None
+) -> dict[str, object]:
+    """Fields of `Player` that the options state, in SI. Raises InputError for an impossible head speed."""
     speed = None if driver_speed is None else parse_quantity(driver_speed, "speed")
     if speed is not None and not 15.0 <= speed <= 70.0:
         raise InputError(
             f'--driver-speed "{driver_speed}" is not a driver head speed.', "Expected 35 to 155 mph."
         )
-    player = Player(handicap=handicap, driver_speed_mps=speed, sex=cast("Sex | None", sex), age=age)
-    return replace(player, hand=cast("Hand", hand)) if hand else player
+    given = {"hand": hand, "handicap": handicap, "driver_speed_mps": speed, "sex": sex, "age": age}
+    return {name: value for name, value in given.items() if value is not None}
 
 
 def as_system(units: str) -> System:

@@ -254,13 +254,8 @@ def check(result: Check, system: System) -> None:
     click.echo("Within the limits that were checked." if result.within_limits else "A limit is broken.")
     for finding in result.findings:
         told = finding.in_system(system)
-        source = f" [{told.source}]" if told.source else ""
+        source = f" [{told.source}]" if told.source and told.source not in told.words else ""
         bullet(f"{told.words} {told.next_step}".rstrip() + source)
-    if result.unchecked:
-        heading("Not checked")
-        for finding in result.unchecked:
-            bullet(finding.in_system(system).words)
-    click.echo("\nWhether a club is allowed is decided by the governing bodies' lists and the committee.")
 
 
 def brief(result: Brief, system: System) -> None:

@@ -109,7 +109,6 @@ class Evidence(NamedTuple):
     side_by_factor: Floats  # (C, T)
     by_mishit: Floats  # (C, P)
     tensor: Floats  # (T, T, P), largest entry of order 1
-    log_scale: float
 
 
 class Weights(NamedTuple):
@@ -293,7 +292,7 @@ def join_axes(labels: Labels, carry: Terms, side: Terms, grid: Grid, logit_shift
     t = by_c.shape[1]
     pairs = (by_c[:, :, None] * by_l[:, None, :]).reshape(len(by_c), -1)
     tensor = (pairs.T @ by_mishit).reshape(t, t, -1)
-    return Evidence(labels, carry, side, like_c, like_l, by_c, by_l, by_mishit, tensor, scale)
+    return Evidence(labels, carry, side, like_c, like_l, by_c, by_l, by_mishit, tensor)
 
 
 def own_weights(evidence: Evidence, grid: Grid) -> tuple[Floats, Floats, Floats]:

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 COMMON_M_PER_DEG = (2.0 * M_PER_YD, 4.0 * M_PER_YD)
 """Carry a degree of loft is worth: 2 to 4 yards (common practice, no source), taken as a 90 % range."""
 
+BUILD_SCATTER = 0.03
+"""Sd of the carry of builds of one loft, as a share of carry, where the player's own line does not tell it:
+half of what clubs of a bag differ beside their loft (judgement)."""
+
 _Z90 = 1.6448536269514722
 
 
@@ -41,7 +45,7 @@ def new_club(longer: Row, shorter: Row, rows: Sequence[Row]) -> NewClub:
     return NewClub(
         estimate(target),
         _by_own_line(longer, shorter, target, rows),
-        _loft(longer, shorter, target, common, np.zeros_like(common)),
+        _loft(longer, shorter, target, common, BUILD_SCATTER * target * normals(3002)),
     )
 
 
@@ -54,11 +58,16 @@ def _by_own_line(longer: Row, shorter: Row, target: Floats, rows: Sequence[Row])
     lofts = np.array([row.loft_deg for row in used], dtype=np.float64)
     off = np.stack([row.carry for row in used], axis=1) - (start[:, None] + slope[:, None] * lofts)
     scatter = 1.4826 * float(np.median(np.abs(np.median(off, axis=0))))
-    return _loft(longer, shorter, target, -slope, scatter * normals(3001))
+    own = np.maximum(scatter, BUILD_SCATTER * target)
+    return _loft(longer, shorter, target, -slope, own * normals(3001))
 
 
 def _loft(longer: Row, shorter: Row, target: Floats, per_deg: Floats, scatter: Floats) -> Estimate | None:
-    """Loft that carries to the target, counted from each neighbour whose loft is known, averaged."""
+    """Loft that carries to the target, counted from each neighbour whose loft is known, averaged.
+
+    `scatter` (metres) is what builds of one loft differ by: without it the range would tell only how well
+    the neighbours are known, not which loft will do.
+    """
     counted = [
         row.loft_deg + (row.carry - target + scatter) / per_deg
         for row in (longer, shorter)

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from bagwright.errors import InputError
+from bagwright.files import write_whole
 from bagwright.report.cautions import bending_note, workshop_cautions
-from bagwright.report.files import write_whole
 from bagwright.report.model import BuildClub, BuildField, ReportInput
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf

@@ -7,11 +7,11 @@ import re
 from pathlib import Path
 from typing import Any
 
+from bagwright.files import write_whole
 from bagwright.report import tables
 from bagwright.report.answer import Said, answer_next, named, say_answer, your_numbers
 from bagwright.report.cautions import first_cautions, method_of, player_cautions
 from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
-from bagwright.report.files import write_whole
 from bagwright.report.model import ReportInput
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf

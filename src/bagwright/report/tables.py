@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from bagwright.report.charts.board import width_of
 from bagwright.report.charts.carries import clubs_by_carry
 from bagwright.report.model import (
     SIDES,
@@ -244,11 +243,3 @@ def count_lines(report: ReportInput) -> list[str]:
     said = [f"{counts.used} balls used, {counts.mishits} of them mishits."]
     said += [f"{n} left out: {clean(reason, 120)}." for reason, n in counts.left_out]
     return said
-
-
-def spread_line(rows: Sequence[CandidateRow], show: Show) -> list[str]:
-    """Give the width that holds nine solid strikes in ten, in a sentence for each candidate that has it."""
-    widths = ((row.name, width_of(row.offline_sd_m)) for row in rows)
-    return [
-        f"{clean(name, NAME)}: {show.distance_ranged(width)}" for name, width in widths if width is not None
-    ]

@@ -9,7 +9,6 @@ FONT = "'Source Sans 3', 'DejaVu Sans'"
 
 INK = "#1a1a1a"
 QUIET = "#5c5c5c"
-FAINT = "#d9d9d9"
 
 _COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 """Okabe and Ito (2008), Color Universal Design, without black (ink) and yellow (vanishes on paper)."""

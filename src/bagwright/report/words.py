@@ -11,7 +11,6 @@ from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height
 
 NB = "\u00a0"
 MINUS = "−"
-DASH = "–"
 NONE = "–"
 """Stands where something was not measured."""
 

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from bagwright.estimate import percent
+from bagwright.files import write_whole
 from bagwright.report.charts.carries import clubs_by_carry
-from bagwright.report.files import write_whole
 from bagwright.report.model import CarryRow, ReportInput, VisitLine
 from bagwright.report.safe import clean, label
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf

@@ -13,12 +13,12 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping, MutableMapping
 from pathlib import Path
 
-from bagwright.errors import InputError, MachineError, ReadError
+from bagwright.errors import InputError, ReadError
+from bagwright.files import write_whole
 
 _MAX_BYTES = 1_000_000
 _TABLES = ("answers", "columns", "clubs")
@@ -107,7 +107,7 @@ class Answers(MutableMapping[str, str]):
         for title, table in zip(_TABLES, (self._answers, self.columns, self.clubs), strict=True):
             lines += ["", f"[{title}]"]
             lines += [f"{_quoted(key)} = {_quoted(value)}" for key, value in table.items()]
-        write_whole(Path(path), "\n".join(lines) + "\n")
+        write_whole(Path(path), ("\n".join(lines) + "\n").encode())
 
 
 def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
@@ -141,23 +141,3 @@ def _quoted(text: str) -> str:
         else:
             out.append(char)
     return '"' + "".join(out) + '"'
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file through a temporary neighbour, so that it is there whole or not at all."""
-    temporary = ""
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=path.parent, prefix=".writing-", delete=False
-        ) as stream:
-            temporary = stream.name
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(temporary).replace(path)
-    except OSError as error:
-        if temporary:
-            Path(temporary).unlink(missing_ok=True)
-        raise MachineError(
-            f"{path.name} cannot be written ({error.strerror}).", "Check the folder and the free space."
-        ) from error

@@ -8,7 +8,7 @@ import math
 import os
 from pathlib import Path
 
-from bagwright.shots.answers import write_whole
+from bagwright.files import write_whole
 from bagwright.shots.quantities import BY_NAME, Quantity, unit_named
 from bagwright.shots.record import TEXTS, Mark, ShotTable
 from bagwright.shots.texts import escaped
@@ -25,7 +25,7 @@ def write_shots(table: ShotTable, path: str | os.PathLike[str], system: System =
     heading says which). Text that a spreadsheet would take for a formula gets an apostrophe in front, which
     reading takes off again. Where a shot came from (file and row) is not written. Raises MachineError.
     """
-    write_whole(Path(path), shots_as_csv(table, system))
+    write_whole(Path(path), shots_as_csv(table, system).encode())
 
 
 def shots_as_csv(table: ShotTable, system: System = "yards") -> str:

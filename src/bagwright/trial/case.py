@@ -47,8 +47,3 @@ class Case:
     def club(self, i: int) -> Club | None:
         """Return the bag's record of candidate i, if there is one."""
         return self.bag.find(self.slot.entries[i].club) if self.bag is not None else None
-
-    @property
-    def total_shots(self) -> int:
-        """Balls of all candidates that count."""
-        return sum(self.fit(i).n_shots for i in range(len(self.names)))

@@ -19,7 +19,7 @@ mean and plain spreads are its special cases; tests hold it to them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -69,10 +69,6 @@ class Pattern:
             mishit_short_sd_m=draws.mishit_loss_sd * np.asarray(draws.expected_carry_m, dtype=np.float64),
             mishit_side_factor=draws.mishit_side_factor,
         )
-
-    def with_centre(self, carry_m: Floats, offline_m: Floats) -> Pattern:
-        """Give the same spreads around other centres."""
-        return replace(self, carry_m=carry_m, offline_m=offline_m)
 
 
 def mean_distance(dx: Floats, dy: Floats, sx: Floats, sy: Floats, correlation: Floats) -> Floats:

@@ -164,7 +164,8 @@ def test_the_loft_for_a_gap_follows_the_players_own_line() -> None:
     gap = of_kind(result, "gap")[0]
     assert gap.clubs == ("c42", "c54")
     # sqrt(124 * 88) = 104.5 yd, so (250 - 104.5) / 3 = 48.5 degrees
-    assert "48.5° (90 % range 48 to 49)" in gap.next_step
+    # builds of one loft differ by 3 % of carry: 3.1 yd or 1.05 degrees, so 90 % of them need 48.5 +- 1.7
+    assert "48.5° (90 % range 47 to 50)" in gap.next_step
 
 
 @pytest.mark.parametrize("measured", [True, False])

@@ -87,7 +87,7 @@ def test_extra_variance_is_a_centre_not_known() -> None:
     x, w = np.polynomial.hermite_e.hermegauss(40)
     w = w / w.sum()
     moved = sum(
-        wi * float(solid_miss(p.with_centre(one(100.0 + 3.0 * xi), one(3.0)), spot)[0])
+        wi * float(solid_miss(replace(p, carry_m=one(100.0 + 3.0 * xi), offline_m=one(3.0)), spot)[0])
         for xi, wi in zip(x, w, strict=True)
     )
     direct = float(solid_miss(p, spot, (one(9.0), one(0.0)))[0])

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from bagwright.errors import MachineError
-from bagwright.report.files import write_whole
+from bagwright.files import write_whole
 
 _CALLS = ("open", "write", "fsync", "close", "replace")
 

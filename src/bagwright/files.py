@@ -1,4 +1,4 @@
-"""Papers are written whole or not at all."""
+"""Files of ours are written whole or not at all."""
 
 from __future__ import annotations
 
