@@ -2,7 +2,8 @@
 
 Everything inside the program is in SI units and radians; yards, miles an hour, feet, inches and degrees
 exist at the doors only. Factors are exact by definition: the international yard and pound agreement of
-1959 (1 yd = 0.9144 m), the statute mile of 1760 yd, the international knot of 1852 m an hour.
+1959 (1 yd = 0.9144 m), the statute mile of 1760 yd, the international knot of 1852 m an hour. Inches and
+millimetres of mercury are the conventional ones (NIST Special Publication 811, appendix B.8, from memory).
 """
 
 from __future__ import annotations
@@ -24,6 +25,10 @@ MPS_PER_KNOT = 1852.0 / 3600.0
 MPS_PER_FPS = M_PER_FT
 RAD_PER_DEG = math.pi / 180.0
 G_PER_OZ = 28.349523125
+PA_PER_INHG = 3386.389
+PA_PER_MMHG = 133.3224
+KG_M3_PER_LB_FT3 = 0.45359237 / M_PER_FT**3
+ZERO_C_IN_K = 273.15
 
 System = Literal["yards", "metres"]
 Dimension = Literal["length", "speed", "angle", "rotation", "time", "ratio"]
@@ -146,3 +151,66 @@ def height_unit(system: System) -> Unit:
 def speed_unit(system: System) -> Unit:
     """Return the unit for speeds: miles an hour beside yards, kilometres an hour beside metres."""
     return _UNITS["mph"] if system == "yards" else _UNITS["kmh"]
+
+
+_AIR_UNITS: dict[str, dict[str, float]] = {
+    "pressure": {
+        "pa": 1.0, "hpa": 100.0, "kpa": 1000.0, "mbar": 100.0, "mb": 100.0, "millibar": 100.0, "bar": 1e5,
+        "inhg": PA_PER_INHG, "mmhg": PA_PER_MMHG,
+    },
+    "density": {"kg/m3": 1.0, "kg/m³": 1.0, "kg/m^3": 1.0, "g/l": 1.0, "lb/ft3": KG_M3_PER_LB_FT3,
+                "lb/ft³": KG_M3_PER_LB_FT3},
+}  # fmt: skip
+"""Kept apart from the units of shots: no heading of a shot table may be taken for a pressure."""
+_AIR_QUANTITY = re.compile(r"\s*([+\-−]?[0-9]{1,7}(?:[.,][0-9]{1,9})?)\s*([^\d\s][^\s]{0,9}|)\s*\Z")
+
+
+def _number_and_unit(text: str, what: str, example: str) -> tuple[float, str]:
+    match = _AIR_QUANTITY.match(text)
+    if not match:
+        raise InputError(f'"{text[:40]}" is not a {what}.', f"Write it like {example}.")
+    return float(match[1].replace("−", "-").replace(",", ".")), match[2].lower().rstrip(".")
+
+
+def parse_pressure_pa(text: str) -> float:
+    """A pressure as typed ("1013 hPa", "29.92 inHg") in Pa. Raises InputError without a known unit."""
+    return _parse_air(text, "pressure", '"1013 hPa" or "29.92 inHg"')
+
+
+def parse_density_kg_m3(text: str) -> float:
+    """A density of air as typed ("1.2 kg/m3") in kg/m3. Raises InputError without a known unit."""
+    return _parse_air(text, "density", '"1.2 kg/m3"')
+
+
+def _parse_air(text: str, what: Literal["pressure", "density"], example: str) -> float:
+    value, unit = _number_and_unit(text, what, example)
+    factor = _AIR_UNITS[what].get(unit)
+    if factor is None:
+        told = f'"{unit[:20]}" is not a unit of {what}.' if unit else f'"{text[:40]}" has no unit.'
+        raise InputError(told, f"Write it like {example}.")
+    return value * factor
+
+
+def parse_temperature_k(text: str) -> float:
+    """A temperature as typed ("50 F", "10 °C", "283 K") in kelvin. Raises InputError without a known unit."""
+    example = '"50F" or "10C"'
+    value, unit = _number_and_unit(text, "temperature", example)
+    unit = unit.removeprefix("°").removeprefix("º").removeprefix("deg")
+    if unit in ("c", "celsius"):
+        return value + ZERO_C_IN_K
+    if unit in ("f", "fahrenheit"):
+        return (value - 32.0) / 1.8 + ZERO_C_IN_K
+    if unit in ("k", "kelvin"):
+        return value
+    told = f'"{unit[:20]}" is not a unit of temperature.' if unit else f'"{text[:40]}" has no unit.'
+    raise InputError(told, f"Write it like {example}.")
+
+
+def celsius(kelvin: float) -> float:
+    """Degrees Celsius of a temperature in kelvin."""
+    return kelvin - ZERO_C_IN_K
+
+
+def fahrenheit(kelvin: float) -> float:
+    """Degrees Fahrenheit of a temperature in kelvin."""
+    return (kelvin - ZERO_C_IN_K) * 1.8 + 32.0

@@ -8,7 +8,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bagwright.errors import InputError
-from bagwright.units import Dimension, distance_unit, find_unit, height_unit, parse_quantity, speed_unit
+from bagwright.units import (
+    Dimension,
+    celsius,
+    distance_unit,
+    fahrenheit,
+    find_unit,
+    height_unit,
+    parse_density_kg_m3,
+    parse_pressure_pa,
+    parse_quantity,
+    parse_temperature_k,
+    speed_unit,
+)
 
 SPELLINGS = {
     "yd": ("yd", "Yds", "YARDS", "yard", "y", " yds. "),
@@ -123,3 +135,51 @@ def test_quantities_convert_and_back(tenths: int, name: str) -> None:
     assert unit is not None
     value = parse_quantity(f"{tenths / 10} {name}", unit.dimension)
     assert value / unit.factor == pytest.approx(tenths / 10, rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "kelvin"),
+    [
+        ("50F", 283.15),
+        ("50 °F", 283.15),
+        ("10C", 283.15),
+        ("-5,5 °C", 267.65),
+        ("283.15 K", 283.15),
+        ("−40F", 233.15),
+    ],
+)
+def test_temperatures(text: str, kelvin: float) -> None:
+    assert math.isclose(parse_temperature_k(text), kelvin, rel_tol=1e-12)
+
+
+def test_pressures_and_densities() -> None:
+    assert math.isclose(parse_pressure_pa("1013.25 hPa"), 101325.0)
+    # 29.92 inHg is the standard atmosphere's pressure of common usage (NIST SP 811: 1 atm = 101325 Pa).
+    assert math.isclose(parse_pressure_pa("29.92inHg"), 101325.0, rel_tol=1e-4)
+    assert math.isclose(parse_pressure_pa("760 mmHg"), 101325.0, rel_tol=1e-6)
+    assert math.isclose(parse_density_kg_m3("1,2 kg/m³"), 1.2)
+    assert math.isclose(parse_density_kg_m3("0.0765 lb/ft3"), 1.2254, rel_tol=1e-4)
+
+
+@pytest.mark.parametrize("text", ["", "50", "F", "50 yd", "1e9F", "5 0F", "50FF", "\x00", "9" * 400 + "F"])
+def test_what_is_no_temperature(text: str) -> None:
+    with pytest.raises(InputError, match=r"no unit|not a") as caught:
+        parse_temperature_k(text)
+    assert "50F" in str(caught.value.next_step)
+
+
+@pytest.mark.parametrize("text", ["1013", "12 yd", "hPa", "1013 hPahPahPahPahPa"])
+def test_what_is_no_pressure(text: str) -> None:
+    with pytest.raises(InputError):
+        parse_pressure_pa(text)
+
+
+@given(st.floats(-80, 60))
+def test_celsius_and_fahrenheit_go_back(degrees: float) -> None:
+    assert math.isclose(celsius(parse_temperature_k(f"{degrees:.4f}C")), degrees, abs_tol=1e-3)
+    assert math.isclose(fahrenheit(parse_temperature_k(f"{degrees:.4f}F")), degrees, abs_tol=1e-3)
+
+
+def test_no_heading_is_taken_for_a_pressure() -> None:
+    assert find_unit("hPa") is None
+    assert find_unit("F") is None

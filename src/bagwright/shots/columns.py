@@ -73,13 +73,15 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
     at_least: NDArray[np.bool_] | None = None
     errors: dict[int, str] = {}
     if plain is not None and column.unit is not None:
-        raw = plain * (column.unit.factor * column.sign) if column.readable else plain
+        raw = plain * (column.unit.factor * column.sign)
     elif plain is not None:
         raw = plain * column.sign
     else:
         raw, at_least, errors = _cell_by_cell(cells, column, comma)
     present = ~np.isnan(raw)
-    for i in np.flatnonzero((raw < quantity.low) | (raw > quantity.high)).tolist():
+    # With the unit open nothing can be said of the size: 12 is no point on a face in metres, but one in mm.
+    sized = column.unit is not None or column.in_cells or quantity.dimension == "ratio"
+    for i in np.flatnonzero((raw < quantity.low) | (raw > quantity.high)).tolist() if sized else ():
         errors.setdefault(i, f"no {quantity.heading} can be {cells[i].strip()[:20]}")
         raw[i] = np.nan
     if quantity.zero_is_missing:

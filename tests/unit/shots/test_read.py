@@ -205,3 +205,19 @@ def test_same_numbers_in_many_blocks_or_one(tmp_path: Path) -> None:
         np.testing.assert_array_equal(plain.measure(name), ragged.measure(name))
     assert plain.source_row is not None
     assert plain.source_row.tolist() == list(range(2, 40_002))
+
+
+def test_angles_are_in_range_while_their_side_is_open(tmp_path: Path) -> None:
+    path = written(
+        tmp_path, "axis.csv", "Club,Carry (yd),Direction (deg),Spin axis (deg)\n7i,150,-7,9.1\n7i,148,8,-31\n"
+    )
+    result = read_shots(path)
+    assert result.accepted == 2
+    assert not result.rejected
+    answered = read_shots(path, answers=Answers({"positive side": "right is positive"}))
+    assert np.allclose(np.rad2deg(answered.table.measure("spin_axis_rad")), [9.1, -31.0])
+
+
+def test_sizes_are_judged_only_once_the_unit_is_known(tmp_path: Path) -> None:
+    path = written(tmp_path, "toe.csv", "Club,Carry (yd),Impact toe\n7i,150,12\n7i,148,-8\n")
+    assert read_shots(path).accepted == 2
