@@ -1,0 +1,29 @@
+"""One function for each thing a user asks for, shared by the command line and whatever comes after it.
+
+A task takes paths and plain values, does the whole job through the core and returns the core's objects.
+It prints nothing and asks nothing by itself: open questions go to the `ask` function that it is given.
+"""
+
+from bagwright.tasks.clubs import brief_slot, check_bag, measure_bag, measure_loaded, plan_order
+from bagwright.tasks.demo import DemoResult, run_demo, start_folder
+from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
+from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
+from bagwright.tasks.source import (
+    Ask,
+    Loaded,
+    Progress,
+    Source,
+    account,
+    fit,
+    load,
+    load_bag_of,
+    with_suggestions,
+    write_clean,
+)
+
+__all__ = [
+    "PAPERS", "Ask", "DemoResult", "Judged", "Loaded", "PaperKind", "PaperOrder", "Progress", "Source", "Wish",
+    "Written", "account", "brief_slot", "check_bag", "fit", "gather_all", "judge_loaded", "judge_slot", "load",
+    "load_bag_of", "measure_bag", "measure_loaded", "parse_weights", "plan_order", "run_demo", "start_folder",
+    "with_suggestions", "write_clean", "write_papers",
+]  # fmt: skip

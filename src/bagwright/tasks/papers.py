@@ -1,0 +1,91 @@
+"""The papers that the player and the workshop take away."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from bagwright.tasks.clubs import measure_loaded
+from bagwright.tasks.judging import Wish, judge_loaded
+from bagwright.tasks.source import Ask, Loaded, Source, fit, load
+from bagwright.units import System
+
+if TYPE_CHECKING:
+    import datetime
+
+    from bagwright.dispersion.fit import Dispersions
+    from bagwright.report.model import ReportInput
+    from bagwright.trial.result import Verdict
+
+PaperKind = Literal["report", "yardages", "build"]
+
+
+PAPERS: tuple[PaperKind, ...] = ("report", "yardages", "build")
+
+
+@dataclass(frozen=True, slots=True)
+class PaperOrder:
+    """Which papers to write, where, and how."""
+
+    out: Path
+    date: datetime.date
+    kinds: tuple[PaperKind, ...] = PAPERS
+    slot: str | None = None
+    paper: Literal["a4", "letter"] = "a4"
+    system: System = "yards"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The files that were written."""
+
+    files: tuple[Path, ...]
+
+
+def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> Written:
+    """Read, fit, judge where a slot is named, and write the papers."""
+    loaded = load(source, ask)
+    fits = fit(loaded)
+    verdict = None
+    bag = loaded.bag
+    if order.kinds == ("build",) and order.slot and bag is not None and bag.find(order.slot) is not None:
+        from bagwright.report.gather_bag import build_clubs
+
+        # One club named: the decision is made, so its sheet needs no verdict.
+        gathered = gather_all(loaded, fits, None, order.system)
+        return Written(write_all(replace(gathered, build=build_clubs(bag, order.slot)), order))
+    if order.slot:
+        verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
+    return Written(write_all(gather_all(loaded, fits, verdict, order.system), order))
+
+
+def gather_all(loaded: Loaded, fits: Dispersions, verdict: Verdict | None, system: System) -> ReportInput:
+    """Everything that the papers show, from what was read, fitted and judged."""
+    from bagwright.bag.rules import check
+    from bagwright.report.gather import gather
+
+    bag = loaded.bag if loaded.bag is not None and loaded.bag.clubs else None
+    return gather(
+        loaded.table,
+        fits,
+        bag=loaded.bag,
+        verdict=verdict,
+        distances=measure_loaded(loaded, fits),
+        check=check(bag) if bag is not None else None,
+        conditions=loaded.result.conditions,
+        system=system,
+    )
+
+
+def write_all(gathered: ReportInput, order: PaperOrder) -> tuple[Path, ...]:
+    """Write the papers of an order; returns the files in the order of its kinds."""
+    from bagwright.report.build import write_build_sheet
+    from bagwright.report.pdf import write_report
+    from bagwright.report.yardage import write_yardages
+
+    writers = {"report": write_report, "yardages": write_yardages, "build": write_build_sheet}
+    return tuple(
+        writers[kind](gathered, order.out, date=order.date, paper=order.paper, system=order.system)
+        for kind in order.kinds
+    )
