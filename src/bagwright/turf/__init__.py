@@ -11,12 +11,25 @@ One ball needs neither numpy nor numba; `run_many` loads numpy when it is first 
 from typing import TYPE_CHECKING
 
 from bagwright.turf.ground import FAIRWAY, GREEN, Firmness, Turf, TurfLie
+from bagwright.turf.hold import Hold, holds
 from bagwright.turf.runs import Run, at_rest, run
 
 if TYPE_CHECKING:
     from bagwright.turf.many import run_many
 
-__all__ = ["FAIRWAY", "GREEN", "Firmness", "Run", "Turf", "TurfLie", "at_rest", "run", "run_many"]
+__all__ = [
+    "FAIRWAY",
+    "GREEN",
+    "Firmness",
+    "Hold",
+    "Run",
+    "Turf",
+    "TurfLie",
+    "at_rest",
+    "holds",
+    "run",
+    "run_many",
+]
 
 
 def __getattr__(name: str) -> object:

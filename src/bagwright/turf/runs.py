@@ -65,10 +65,8 @@ def run(
         return Run(Estimate(0.0, 0.0, SAND_M), 0.0, 0.0, 1, turf)
     why = beyond(landing.speed_mps, landing.descent_rad)
     bounce_m, roll_m, bounces = _bounce(landing, turf.ground)
-    sample = [
-        sum(_bounce(*drawn)[:2])
-        for drawn in draws(landing_speed_mps, descent_rad, landing_spin_rpm, turf, BEYOND if why else 1.0)
-    ]
+    landings = draws(landing_speed_mps, descent_rad, landing_spin_rpm, turf, BEYOND if why else 1.0)
+    sample = [run_m_of(*drawn) for drawn in landings]
     return Run(band(bounce_m + roll_m, sample), bounce_m, roll_m, bounces, turf, why)
 
 
@@ -83,6 +81,12 @@ def at_rest(
         downrange_m + run_m * math.cos(landing_direction_rad),
         offline_m + run_m * math.sin(landing_direction_rad),
     )
+
+
+def run_m_of(landing: Landing, ground: Ground) -> float:
+    """Metres from landing to rest of one landing on one ground, unchecked."""
+    bounce_m, roll_m, _ = _bounce(landing, ground)
+    return bounce_m + roll_m
 
 
 def _bounce(landing: Landing, ground: Ground) -> tuple[float, float, int]:
