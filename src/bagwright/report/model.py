@@ -148,6 +148,70 @@ class CarryRow:
 
 
 @dataclass(frozen=True, slots=True)
+class FlightRow:
+    """The flight of one club's median solid strike, worked out in the air of the day from how it was struck.
+
+    `path` holds (distance, height) in metres from strike to landing, () where it cannot be drawn. `carry_m`
+    is the player's own and the path ends there. `run_m` is the run on a normal fairway, `holds` the chance
+    (0..1) that the ball stops on a normal green. `guessed` names the launch figures that were not measured,
+    `shown_as_measured` those of "apex" and "descent" that are the unit's own and not worked out.
+    """
+
+    club: str
+    swing: str = "stock"
+    kind: str = ""
+    status: str = "carried"
+    n_shots: int = 0
+    ball_speed_mps: Estimate | None = None
+    launch_rad: Estimate | None = None
+    spin_rpm: Estimate | None = None
+    guessed: tuple[str, ...] = ()
+    path: tuple[tuple[float, float], ...] = ()
+    carry_m: Estimate | None = None
+    apex_m: Estimate | None = None
+    descent_rad: Estimate | None = None
+    run_m: Estimate | None = None
+    holds: Estimate | None = None
+    shown_as_measured: tuple[str, ...] = ()
+    said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AirColumn:
+    """One setting of the card for other air: its group ("temperature", "altitude", "wind") and label."""
+
+    group: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class AirRow:
+    """One club in other air: carry today, and carry and change of carry in each column's setting.
+
+    `side_m` is how far a setting's cross wind moves the ball off its line, away from where it blows; None
+    where there is no cross wind.
+    """
+
+    club: str
+    kind: str = ""
+    measured: bool = True
+    today_m: Estimate | None = None
+    carry_m: tuple[Estimate | None, ...] = ()
+    change_m: tuple[Estimate | None, ...] = ()
+    side_m: tuple[Estimate | None, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AirCard:
+    """The winter and altitude card: what it starts from in words, its columns, a row for each club."""
+
+    today: str = ""
+    columns: tuple[AirColumn, ...] = ()
+    rows: tuple[AirRow, ...] = ()
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class StepLine:
     """The difference in carry between two neighbours of the bag and what is thought of it."""
 
@@ -276,6 +340,11 @@ class ReportInput:
     landings: tuple[Landing, ...] = ()
     balls: tuple[Ball, ...] = ()
     drift: tuple[DriftLine, ...] = ()
+    flights: tuple[FlightRow, ...] = ()
+    """A flight for each club of the bag and each candidate that one can be drawn for."""
+    flight_notes: tuple[str, ...] = ()
+    """What the flights rest on: air, turf, level, and which clubs have none and why."""
+    air_card: AirCard | None = None
     bag: tuple[BagRow, ...] = ()
     build: tuple[BuildClub, ...] = ()
     counts: Counts = field(default_factory=Counts)

@@ -8,11 +8,20 @@ from pathlib import Path
 from typing import Any
 
 from bagwright.files import write_whole
-from bagwright.report import tables
+from bagwright.report import tables, tables_flight
 from bagwright.report.answer import Said, answer_next, named, say_answer, your_numbers
 from bagwright.report.cautions import first_cautions, method_of, player_cautions
-from bagwright.report.charts import Chart, board_chart, carry_chart, landing_chart, order_chart, to_svg
-from bagwright.report.model import ReportInput
+from bagwright.report.charts import (
+    Chart,
+    air_chart,
+    board_chart,
+    carry_chart,
+    landing_chart,
+    order_chart,
+    sideview_chart,
+    to_svg,
+)
+from bagwright.report.model import FlightRow, ReportInput
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import Show
@@ -58,6 +67,7 @@ def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
         found["landing"] = landing_chart(report.landings, report.balls, show, spot)
     if any(row.carry_m is not None for row in report.clubs):
         found["distances"] = carry_chart(report.clubs, show)
+    found.update(_flight_charts(report, show))
     latest = sorted({ball.visit for ball in report.balls})[-_VISITS:]
     balls = [ball for ball in report.balls if ball.visit in latest]
     if any(ball.off_centre_m is not None for ball in balls):
@@ -65,6 +75,33 @@ def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
         drift = [line for line in report.drift if line.visit in latest]
         found["order"] = order_chart(balls, drift, names, show)
     return found
+
+
+def _flight_charts(report: ReportInput, show: Show) -> dict[str, Chart]:
+    """Give the side views of the slot and of the bag, and what other air does."""
+    found: dict[str, Chart] = {}
+    trial = trial_flights(report)
+    if trial and report.converged:
+        found["flight"] = sideview_chart(trial, show, trial=True)
+    bag = bag_flights(report)
+    if any(row.path for row in bag):
+        found["flights"] = sideview_chart(bag, show, trial=False)
+    if report.air_card is not None and report.air_card.rows:
+        found["air"] = air_chart(report.air_card, show)
+    return found
+
+
+def trial_flights(report: ReportInput) -> tuple[FlightRow, ...]:
+    """Give the candidates' flights in the candidates' order; () where one that is drawn would be missing."""
+    by_name = {row.club: row for row in report.flights if row.path}
+    found = tuple(by_name[row.name] for row in report.candidates if row.name in by_name)
+    return found if len(found) == len(report.candidates) else ()
+
+
+def bag_flights(report: ReportInput) -> tuple[FlightRow, ...]:
+    """Give the flights of the clubs carried, longest first."""
+    kept = [row for row in report.flights if row.status == "carried"]
+    return tuple(sorted(kept, key=lambda row: -(row.carry_m.value if row.carry_m is not None else 0.0)))
 
 
 def report_data(report: ReportInput, day: datetime.date, paper: str, system: System) -> dict[str, Any]:
@@ -120,17 +157,22 @@ def _page_one_figures(report: ReportInput, show: Show) -> dict[str, Any]:
 def _trial(report: ReportInput, show: Show) -> dict[str, Any]:
     shown = report.candidates if report.answer is not None and report.converged else ()
     heads, rows, widths = tables.candidate_table(shown, show)
+    strike_heads, strikes, strike_widths = tables_flight.strike_table(shown, report.flights, show)
     return {
         "candidates": rows,
         "candidate_heads": heads,
         "candidate_widths": widths,
         "sides": tables.side_table(report.sides),
+        "strike_heads": strike_heads,
+        "strikes": strikes,
+        "strike_widths": strike_widths,
     }
 
 
 def _distances(report: ReportInput, show: Show) -> dict[str, Any]:
     heads, rows, widths = tables.carry_table(report.clubs, show)
-    flight_heads, flights = tables.flight_table(report.clubs, show)
+    flight_heads, flights, flight_widths = tables_flight.flight_table(bag_flights(report), report.clubs, show)
+    air_heads, air, air_widths = tables_flight.air_table(report.air_card, show)
     wedge_heads, wedges = tables.wedge_table(report.clubs, show)
     step_heads, steps = tables.step_table(report.steps, show)
     return {
@@ -141,6 +183,15 @@ def _distances(report: ReportInput, show: Show) -> dict[str, Any]:
         "wedges": wedges,
         "flight_heads": flight_heads,
         "flights": flights,
+        "flight_widths": flight_widths,
+        "flight_notes": [clean(text, 400) for text in report.flight_notes],
+        "air_heads": air_heads,
+        "air": air,
+        "air_widths": air_widths,
+        "air_today": clean(report.air_card.today, 120) if report.air_card is not None else "",
+        "air_said": [clean(text, 400) for text in report.air_card.said]
+        if report.air_card is not None
+        else [],
         "step_heads": step_heads,
         "steps": steps,
         "findings": [clean(text, 600) for text in report.findings],
@@ -190,6 +241,16 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
         "carries": (
             "Struck well. In brackets: the range. A ≈ in front: not hit, estimated from other swings and "
             "clubs. Side: where the balls mostly finish, and how sure that is."
+        ),
+        "flight": (
+            "Solid line or broken line: the flight of the median solid strike, seen from the side, ending at "
+            "the player's own carry. Its sign stands at the highest point. Below the ground: the sign at the "
+            "carry with its range, the pale bar is where the ball may run to. Behind each figure: its range."
+        ),
+        "flown": tables_flight.flight_note(report.flights, show),
+        "air": (
+            "Each sign: how far the carry changes against today's air, for the same strike. Bar: its range. "
+            "A ball hit on the same line as usual is meant; a cross wind also moves it sideways."
         ),
         "order": (
             "Each ball of the latest visits (three at most) against its own club's carry. Hollow: mishits, "

@@ -154,24 +154,6 @@ def wedge_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[
     return ["Club", f"Three-quarter, {show.unit}", f"Half, {show.unit}"], rows
 
 
-def flight_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row]]:
-    """Total, height and angle of descent of the stock swings that were measured."""
-    rows = []
-    for name in clubs_by_carry(clubs):
-        stock = next((row for row in clubs if row.club == name and row.swing == "stock"), None)
-        if stock is None or (stock.total_m is None and stock.apex_m is None and stock.descent_rad is None):
-            continue
-        rows.append(
-            [
-                clean(name, NAME),
-                show.distance_ranged(stock.total_m),
-                show.height(stock.apex_m),
-                degrees(stock.descent_rad),
-            ]
-        )
-    return ["Club", "Total with run", "Height of flight", "Lands at"], rows
-
-
 def step_table(steps: Sequence[StepLine], show: Show) -> tuple[list[str], list[Row]]:
     """Give the steps between neighbours and what is thought of them."""
     rows = []

@@ -61,6 +61,25 @@ def letter_of(i: int) -> str:
     return chr(ord("A") + i) if i < 26 else letter_of(i // 26 - 1) + letter_of(i % 26)
 
 
+_DASHES = ([1, 0], [7, 3], [2, 3], [9, 3, 2, 3], [4, 4], [12, 4])
+
+
+def dash_of(i: int) -> list[int]:
+    """Give the line style of candidate number i (from 0); they repeat after six."""
+    return _DASHES[i % len(_DASHES)]
+
+
+KIND_SIGNS: dict[str, tuple[Sign, list[int]]] = {
+    "driver": (Sign("", "#D55E00", "square", "■"), [1, 0]),
+    "wood": (Sign("", "#E69F00", "diamond", "◆"), [9, 3]),
+    "hybrid": (Sign("", "#CC79A7", "triangle-up", "▲"), [9, 3, 2, 3]),
+    "iron": (Sign("", "#0072B2", "circle", "●"), [1, 0]),
+    "wedge": (Sign("", "#009E73", "triangle-down", "▼"), [4, 3]),
+    "": (Sign("", "#5c5c5c", "cross", "✚"), [2, 2]),
+}
+"""Colour, shape and line style by kind of club, for pictures of a whole bag."""
+
+
 def vega_config() -> dict[str, Any]:
     """Give the look of every chart; sizes in pixels of 1/96 inch, so that 12 px prints as 9 pt."""
     return {

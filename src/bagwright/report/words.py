@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from bagwright.estimate import Estimate, percent, probability_words
-from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit
+from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit
 
 NB = "\u00a0"
 MINUS = "−"
@@ -140,6 +140,22 @@ class Show:
         shown = estimate.scaled(1.0 / unit.factor)
         return f"{number(shown.value)}{NB}{unit.name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
 
+    def speed(self, estimate: Estimate | None) -> str:
+        """Give a speed with its range: "104 mph (102 to 106)"."""
+        if estimate is None:
+            return NONE
+        unit = speed_unit(self.system)
+        name = "km/h" if unit.name == "kmh" else unit.name
+        shown = estimate.scaled(1.0 / unit.factor)
+        return f"{number(shown.value)}{NB}{name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+
+    def band(self, estimate: Estimate | None) -> str:
+        """Give the range of a distance alone, for what has no likeliest value worth naming: "3 to 9"."""
+        if estimate is None:
+            return NONE
+        shown = self.scaled(estimate)
+        return f"{number(shown.low)}{NB}to{NB}{number(shown.high)}"
+
     def length(self, metres: float) -> str:
         """Give a club's length: inches beside yards, centimetres beside metres."""
         if self.system == "yards":
@@ -161,12 +177,27 @@ def spanned(estimate: Estimate, digits: int = 0) -> str:
     return f"{number(estimate.value, digits)} ({low}{NB}to{NB}{high})"
 
 
+def part_of(estimate: Estimate, digits: int = 0) -> str:
+    """Give a number with the half width of its 90 % range, rounded up: "72 ±4"."""
+    half = max(estimate.high - estimate.value, estimate.value - estimate.low)
+    shown = max(1.0, math.ceil(half * 10**digits - 1e-9)) / 10**digits
+    return f"{number(estimate.value, digits)} ±{number(shown, digits)}"
+
+
 def share(estimate: Estimate | None) -> str:
     """Give a share (0..1) of balls in percent with its range: "6 % (2 to 14)"."""
     if estimate is None:
         return NONE
     shown = estimate.scaled(100.0)
     return f"{number(shown.value)}{NB}% ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+
+
+def turning(estimate: Estimate | None) -> str:
+    """Give a spin in rpm with its range, to the next ten: "6300 (6150 to 6450)"."""
+    if estimate is None:
+        return NONE
+    value, low, high = (round(x, -1) for x in (estimate.value, estimate.low, estimate.high))
+    return f"{number(value)} ({number(low)}{NB}to{NB}{number(high)})"
 
 
 def degrees(estimate: Estimate | None) -> str:

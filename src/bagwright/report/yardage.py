@@ -9,9 +9,11 @@ from typing import Any
 
 from bagwright.estimate import percent
 from bagwright.files import write_whole
+from bagwright.report.air_panels import air_panels
 from bagwright.report.charts.carries import clubs_by_carry
 from bagwright.report.model import CarryRow, ReportInput, VisitLine
-from bagwright.report.safe import clean, label
+from bagwright.report.safe import clean
+from bagwright.report.short import short_name
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NB, NONE, Show
 from bagwright.units import System
@@ -20,7 +22,6 @@ TEMPLATE = "yardage.typ"
 FILE = "yardages.pdf"
 ROWS = 15
 """Clubs that fit on one panel at a size that can be read."""
-_NAME = 15
 
 
 def write_yardages(
@@ -60,6 +61,7 @@ def card_data(report: ReportInput, day: datetime.date, paper: str, system: Syste
         "panels": [_panel(clubs, names[:ROWS], Show(one)) for one in (system, other)],
         "wedges": [_wedges(clubs, names, Show(one)) for one in (system, other)],
         "more": f"{left} more clubs are in the report." if left > 0 else "",
+        "air": air_panels(report, names[:ROWS], Show(system)),
     }
 
 
@@ -94,21 +96,11 @@ def _panel(clubs: Sequence[CarryRow], names: Sequence[str], show: Show) -> dict[
     return {"unit": show.unit_word, "rows": rows}
 
 
-def short_name(name: str) -> str:
-    """Give a club's name for the card's narrow column.
-
-    A long one loses its middle, so that two builds that differ at either end stay apart.
-    """
-    text = label(name.replace(" wedge", " w.").replace("Pitching", "Pitch"), 60)
-    half = (_NAME - 1) // 2
-    return text if len(text) <= _NAME else f"{text[:half].rstrip()}…{text[-half:].lstrip()}"
-
-
 def _figure(row: CarryRow | None, show: Show) -> dict[str, str]:
     if row is None or row.carry_m is None:
         return {"carry": NONE, "half": ""}
     carry, half = show.plus_minus(row.carry_m).split(NB)
-    return {"carry": carry if row.measured else f"({carry})", "half": half}
+    return {"carry": carry if row.measured else f"≈{carry}", "half": half}
 
 
 def _side(right_probability: float | None) -> dict[str, str]:

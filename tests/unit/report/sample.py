@@ -7,6 +7,9 @@ import math
 
 from bagwright.estimate import Estimate
 from bagwright.report.model import (
+    AirCard,
+    AirColumn,
+    AirRow,
     Answer,
     BagRow,
     Ball,
@@ -16,6 +19,7 @@ from bagwright.report.model import (
     CarryRow,
     Counts,
     DriftLine,
+    FlightRow,
     Landing,
     NextTest,
     PlayerLine,
@@ -163,6 +167,76 @@ def carries(n: int) -> tuple[CarryRow, ...]:
     return tuple(rows)
 
 
+def path(carry: float, apex: float) -> tuple[tuple[float, float], ...]:
+    """A skewed arc through the strike, the apex and the landing, metres; its shape is only for drawing."""
+    points = [(i / 30, 6.75 * (i / 30) ** 2 * (1 - i / 30)) for i in range(31)]
+    return tuple((carry * x, apex * z) for x, z in points)
+
+
+def flight(
+    club: str, kind: str, carry: float, *, apex: float = 21.0, guessed: tuple[str, ...] = ()
+) -> FlightRow:
+    """One club's flight, its carry in yards."""
+    return FlightRow(
+        club,
+        "stock",
+        kind,
+        n_shots=5,
+        ball_speed_mps=Estimate(36.0, 35.2, 36.8),
+        launch_rad=Estimate(0.49, 0.47, 0.51),
+        spin_rpm=Estimate(8500, 8200, 8800),
+        guessed=guessed,
+        path=path(carry * YD, apex),
+        carry_m=yd(carry, 2 + carry / 30),
+        apex_m=Estimate(apex, apex - 1.2, apex + 1.2),
+        descent_rad=Estimate(0.85, 0.82, 0.88),
+        run_m=yd(2 + carry / 30, 1 + carry / 40),
+        holds=Estimate(0.71, 0.52, 0.86),
+        shown_as_measured=("apex", "descent"),
+    )
+
+
+def flights(clubs: int, names: tuple[str, ...]) -> tuple[FlightRow, ...]:
+    """Flights of the first clubs of the bag and of the candidates; one club's spin was not measured."""
+    kinds = {name: kind for name, kind, *_ in _BAG}
+    rows = [
+        flight(name, kind, carry, apex=20 + i / 3, guessed=("spin",) if name == "5 iron" else ())
+        for i, (name, kind, _, carry, _) in enumerate(_BAG[:clubs])
+        if name != "5 wood" and name not in names
+    ]
+    return (*rows, *(flight(n, kinds.get(n, "wedge"), 99.6 - 3.1 * i) for i, n in enumerate(names)))
+
+
+COLUMNS = (
+    AirColumn("temperature", "0 °C"),
+    AirColumn("temperature", "10 °C"),
+    AirColumn("temperature", "20 °C"),
+    AirColumn("altitude", "1500 m"),
+    AirColumn("wind", "head"),
+    AirColumn("wind", "tail"),
+    AirColumn("wind", "cross"),
+)
+
+
+def air_card(clubs: int) -> AirCard:
+    """Carries of the first clubs in other air; the 5 wood was never hit."""
+    rows = []
+    for name, kind, _, carry, half in _BAG[:clubs]:
+        shares = (-0.02, -0.01, 0.0, 0.08, -0.08, 0.06, -0.01)
+        rows.append(
+            AirRow(
+                name,
+                kind,
+                name != "5 wood",
+                yd(carry, half),
+                tuple(yd(carry * (1 + s), half + 1) for s in shares),
+                tuple(yd(carry * s, 1.0) for s in shares),
+                (*(None,) * 6, yd(carry * 0.06, 1.5)),
+            )
+        )
+    return AirCard("17 °C, sea level, calm", COLUMNS, tuple(rows), ("Wind of 10 mph at 10 m height.",))
+
+
 def balls(names: tuple[str, ...], visit: str = "2026-05-09") -> tuple[Ball, ...]:
     """Eight stock balls a candidate in a mirrored order, with a mishit, a bad read and warm-up balls."""
     found = [
@@ -293,6 +367,9 @@ def report(
         )
         if n
         else (),
+        flights=flights(clubs, used),
+        flight_notes=("Air: 17 °C, still.",),
+        air_card=air_card(clubs) if clubs else None,
         bag=bag(clubs),
         build=build(names[1]),
         counts=Counts(57, (("bad-read", 2), ("left out by the model", 1)), 5),

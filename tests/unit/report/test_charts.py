@@ -46,9 +46,9 @@ def _values(spec: Any) -> list[dict[str, Any]]:
     return []
 
 
-def test_a_trial_has_four_charts_and_a_report_without_one_has_distances() -> None:
-    assert set(_charts()) == {"candidates", "landing", "distances", "order"}
-    assert set(_charts(0)) == {"distances"}
+def test_a_trial_has_its_own_charts_and_a_report_without_one_has_the_bags() -> None:
+    assert set(_charts()) == {"candidates", "flight", "landing", "distances", "flights", "air", "order"}
+    assert set(_charts(0)) == {"distances", "flights", "air"}
 
 
 @pytest.mark.parametrize("n", [2, 3, 6])
