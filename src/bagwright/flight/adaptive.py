@@ -23,7 +23,7 @@ from typing import Any
 
 from bagwright.flight._dop853 import STAGES
 
-STRETCH_M = 3.0
+STRETCH_M = 4.0
 MAX_STEPS = 20_000
 REFERENCE_NU = 1.81e-5 / 1.2
 """Kinematic viscosity (m²/s) that turns a Reynolds number into the speed of a tunnel's table."""
@@ -217,7 +217,7 @@ def find(
         if abs(value) < 1e-12 or high - low < 1e-15 * high:
             break
         move = h - value / rates[c] if rates[c] != 0.0 else low
-        h = move if low < move < high else 0.5 * (low + high)
+        h = float(move) if low < move < high else 0.5 * (low + high)
     return h
 
 
@@ -240,7 +240,7 @@ def watch(y: Any, p: Any, end: Any) -> None:
 
 def resized(h: float, error: float) -> float:
     """The next step size after a step whose error was `error` of what is allowed."""
-    return h * min(6.0, max(0.2, 0.9 * max(error, 1e-10) ** -0.125))
+    return h * min(6.0, max(0.2, 0.9 * math.pow(max(error, 1e-10), -0.125)))
 
 
 def fly_one(

@@ -150,18 +150,31 @@ def coefficients(law: str, S: Any, Re: Any) -> tuple[Any, Any]:
     return both[..., 0], both[..., 1]
 
 
-def departures(law: Law, s_low: float, s_high: float, re_high: float, margin: float) -> tuple[str, ...]:
-    """In words, where a flight left what a law was fitted to: its extremes against the law's range.
+REASONS = (
+    "spin ratio lower than the law was fitted to",
+    "spin ratio higher than the law was fitted to",
+    "air speed lower than the law was fitted to",
+    "air speed higher than the law was fitted to",
+)
+"""What an `extrapolated` mark can say, in the order of `left_range`."""
 
-    `margin` is the least Reynolds number met, as a share of the least one of the fit there.
+
+def left_range(law: Law, s_low: Any, s_high: Any, re_high: Any, margin: Any) -> tuple[Any, Any, Any, Any]:
+    """Whether flights left what a law was fitted to, one answer (or array of answers) for each of REASONS.
+
+    The extremes met on the way: spin ratio, Reynolds number, and the least Reynolds number as a share of the
+    least one of the fit at that spin ratio.
     """
-    told = []
-    if s_low < law.s_low:
-        told.append(f"spin ratio below {law.s_low:g}, where the law was not fitted")
-    if s_high > law.s_high:
-        told.append(f"spin ratio above {law.s_high:g}, where the law was not fitted")
-    if margin < 1.0:
-        told.append("air speed lower than the law was fitted for")
-    if re_high > law.re_high:
-        told.append("air speed higher than the law was fitted for")
-    return tuple(told)
+    return s_low < law.s_low, s_high > law.s_high, margin < 1.0, re_high > law.re_high
+
+
+def departures(law: Law, s_low: float, s_high: float, re_high: float, margin: float) -> tuple[str, ...]:
+    """Where one flight left what its law was fitted to, in words with figures; arguments as `left_range`."""
+    figures = (
+        f"{s_low:.3f}, fitted from {law.s_low:g}",
+        f"{s_high:.2f}, fitted to {law.s_high:g}",
+        f"{100 * margin:.0f} % of the least",
+        f"Reynolds number {re_high:.3g}, fitted to {law.re_high:.3g}",
+    )
+    left = left_range(law, s_low, s_high, re_high, margin)
+    return tuple(f"{words} ({told})" for words, told, out in zip(REASONS, figures, left, strict=True) if out)

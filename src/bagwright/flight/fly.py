@@ -13,7 +13,7 @@ from bagwright.errors import InputError, MachineError
 from bagwright.flight import adaptive
 from bagwright.flight._bh76 import GRID as BH76_GRID
 from bagwright.flight._dop853 import TABLEAU
-from bagwright.flight.aero import DEFAULT, Law, departures, find_law
+from bagwright.flight.aero import DEFAULT, REASONS, Law, departures, find_law, left_range
 from bagwright.flight.launch import (
     FLIGHT_NUMBERS,
     RANGES,
@@ -183,8 +183,8 @@ def fly_many(
 
     `density_kg_m3` (n,) overrides the air's where given, and `wind_xy_mps` (two numbers or arrays (n,):
     the air's motion down the line and to the right at the wind's reference height) the wind's speed and
-    quarter; its profile stays. `scale` may hold arrays (n,). A launch with NaN gives NaN. Raises InputError for launches
-    outside what can be flown, with the first row (from 1) and how many.
+    quarter; its profile stays. `scale` may hold arrays (n,). A launch with NaN gives NaN. Raises InputError
+    for launches outside what can be flown, with the first row (from 1) and how many.
     """
     import numpy as np
 
@@ -330,17 +330,12 @@ def _flights(law: Law, launches: Launches, ends: NDArray[Any], ball: Ball) -> Fl
         np.hypot(x, y), x, y, apex, t, np.arctan2(-vz, level), np.hypot(level, vz),
         surface * (60.0 / (np.pi * ball.diameter_m)), np.arctan2(vy, vx),
     )  # fmt: skip
-    left = {
-        "spin ratio lower than the law was fitted to": s_low < law.s_low,
-        "spin ratio higher than the law was fitted to": s_high > law.s_high,
-        "air speed lower than the law was fitted to": margin < 1.0,
-        "air speed higher than the law was fitted to": re_high > law.re_high,
-    }
+    left = left_range(law, s_low, s_high, re_high, margin)
     return Flights(
         **dict(zip(FLIGHT_NUMBERS, numbers, strict=True)),
         launch=launches,
         law=law.name,
-        extrapolated=np.asarray(np.any(list(left.values()), axis=0)),
-        reasons={words: int(where.sum()) for words, where in left.items() if where.any()},
+        extrapolated=np.asarray(np.any(left, axis=0)),
+        reasons={words: int(out.sum()) for words, out in zip(REASONS, left, strict=True) if out.any()},
         redone=np.zeros(len(launches), dtype=np.bool_),
     )
