@@ -17,7 +17,7 @@ from bagwright.shots.layout import Sample, lay_out
 from bagwright.shots.limits import Limits
 from bagwright.shots.overlap import find_twins
 from bagwright.shots.preamble import Top, find_top
-from bagwright.shots.record import Conditions, ShotTable
+from bagwright.shots.record import Conditions, ShotTable, together
 from bagwright.shots.result import ColumnUse, FileRead, Flagged, LeftOut, ReadResult, Rejected
 from bagwright.shots.screen import screen
 from bagwright.shots.section import Section
@@ -329,7 +329,7 @@ def _result(reading: _Reading, table: ShotTable, unknown: dict[str, int], bag: B
     sections = [part.section for part in reading.parts]
     rejected = [row for section in sections for row in section.rejected] + reading.rejected
     left_out = [row for section in sections for row in section.left_out] + reading.left_out
-    conditions = {v: c for part in reading.parts for v, c in _conditions(part, table, reading.asker)}
+    conditions = together(pair for part in reading.parts for pair in _conditions(part, table, reading.asker))
     files = [
         FileRead(
             f.file, f.kind, f.encoding, f.delimiter, f.decimal_mark, f.header_row, f.units_row, s.rows_read

@@ -6,8 +6,8 @@ for every player. Missing is NaN in a column and None in a `Shot`, never 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -193,3 +193,16 @@ class Conditions:
     adjusted: Literal["", "as measured", "adjusted"] = ""
     spin: Literal["", "measured", "estimated"] = ""
     aligned: Literal["", "checked", "not checked"] = ""
+
+    def filled(self, other: Conditions) -> Conditions:
+        """Return the same conditions; where this table says nothing of the visit, what another says."""
+        names = [each.name for each in fields(self)]
+        return Conditions(**{name: getattr(self, name) or getattr(other, name) for name in names})
+
+
+def together(pairs: Iterable[tuple[str, Conditions]]) -> dict[str, Conditions]:
+    """Conditions by visit, from one pair for each table: the first table that says something counts."""
+    found: dict[str, Conditions] = {}
+    for visit, one in pairs:
+        found[visit] = found[visit].filled(one) if visit in found else one
+    return found
