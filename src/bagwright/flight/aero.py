@@ -22,7 +22,9 @@ class Law:
 
     `spin_decay` is lambda in d omega/dt = -lambda V omega / r, `spin_decay_per_s` a decay by time where the
     source has one. `s_low..s_high` and `re_high` bound the fit; its least Reynolds number is `re_low` up to
-    spin ratio `s_turn[0]`, `re_low_spinning` from `s_turn[1]` on, straight between.
+    spin ratio `s_turn[0]`, `re_low_spinning` from `s_turn[1]` on, straight between. A law `by_speed` was given
+    by the speed in one tunnel: its Reynolds number is that of the same speed there, whatever the air's own.
+    `usable` says what is known to be wrong with it.
     """
 
     name: str
@@ -38,6 +40,13 @@ class Law:
     re_low_spinning: float = 0.0
     s_turn: tuple[float, float] = (0.25, 0.30)
     usable: str = ""
+    by_speed: bool = False
+
+    def re_per_mps(self, ball_diameter_m: float, nu_m2_s: Any) -> Any:
+        """Reynolds number for each m/s of air speed, as this law takes it; `nu_m2_s` a float or an array."""
+        if self.by_speed:
+            return adaptive.REFERENCE_DIAMETER_M / adaptive.REFERENCE_NU
+        return ball_diameter_m / nu_m2_s
 
     def limits(self) -> tuple[float, float, float, float]:
         """Spin ratios and least Reynolds numbers as the integrator takes them."""
@@ -78,6 +87,7 @@ LAWS: dict[str, Law] = {
             "a ball of the 1970s in a tunnel, as a table",
             "Bearman and Harvey 1976, Aeronaut. Q. 27, 112-122 (a third party's table, read second-hand)",
             adaptive.GRID, 2.0e-5, 0.05, 0.98, 3.8e4, 2.5e5,
+            by_speed=True,
         ),
         Law(
             "indoor-range-2001",
@@ -98,6 +108,7 @@ LAWS: dict[str, Law] = {
             "Davies 1949, J. Appl. Phys. 20, 821-828 (from memory)",
             adaptive.DAVIES, 2.0e-5, 0.0, 0.56, 9.0e4, 9.1e4,
             usable="history: measured at 105 ft/s only",
+            by_speed=True,
         ),
         Law(
             "textbook",
@@ -105,6 +116,7 @@ LAWS: dict[str, Law] = {
             "Giordano and Nakanishi, Computational Physics, chapter 2 (from memory)",
             adaptive.TEXTBOOK, 0.0, 0.0, 0.4, 4e4, 2.4e5,
             usable="for teaching only",
+            by_speed=True,
         ),
         Law(
             "constant",

@@ -122,7 +122,7 @@ def _parameters(
         -upright * math.cos(launch.direction_rad),
         tilted,
         gravity_mps2,
-        ball.diameter_m * air.density_kg_m3 / air.viscosity_pa_s,
+        law.re_per_mps(ball.diameter_m, air.viscosity_pa_s / air.density_kg_m3),
         2.0 * law.spin_decay / ball.diameter_m,
         law.spin_decay_per_s,
         adaptive.STRETCH_M if log else 0.0,
@@ -268,7 +268,7 @@ def _parameter_rows(
     rows[:, 7] = -upright * np.cos(launches.direction_rad)
     rows[:, 8] = np.sin(launches.spin_axis_rad)
     rows[:, 9] = GRAVITY_MPS2
-    rows[:, 10] = ball.diameter_m * density / air.viscosity_pa_s
+    rows[:, 10] = law.re_per_mps(ball.diameter_m, air.viscosity_pa_s / density)
     rows[:, 11] = 2.0 * law.spin_decay / ball.diameter_m
     rows[:, 12] = law.spin_decay_per_s
     rows[:, 13] = adaptive.STRETCH_M if log else 0.0

@@ -12,7 +12,7 @@ from bagwright.flight.fly import ONE, RULE_BALL, fly
 from bagwright.flight.launch import Ball, Flight, Launch, Scale
 
 OWN_DOUBT = 0.02
-"""Least doubt of a carry, as a share: what D1 is off for the drivers that it was fitted to (docs/flight.md)."""
+"""Least doubt of a carry, as a share: what D1 is off for the drivers that it was fitted to."""
 _OWN_DESCENT_RAD = 0.035
 """The same for the descent angle: 2 degrees, what D1 is short of the one landing that was published."""
 
@@ -62,6 +62,6 @@ def _words(carry: Estimate, own: Flight) -> str:
     if own.extrapolated:
         told += "; part of the flight lies outside what they were measured for"
     return (
-        f"{told}. Measured shots of the player's own set the level; the law then carries it over to other air, "
+        f"{told}. Measured shots of the player's own set the level; the law then carries it to other air, "
         f"wind and launches. ({LAWS[own.law].title})"
     )
