@@ -12,17 +12,17 @@ import click
 from bagwright import tasks
 from bagwright.cli import show
 from bagwright.cli.ask import asker
+from bagwright.cli.flying import FLIGHT_COMMANDS
 from bagwright.cli.options import (
     as_system,
     date_option,
+    give,
+    length,
     make_source,
     output_options,
     player_options,
     reading_options,
 )
-from bagwright.errors import InputError
-from bagwright.plain import to_json
-from bagwright.units import parse_quantity
 
 _FILE = click.Path(path_type=Path)
 _PLAYER_WORDS = ("hand", "handicap", "driver_speed", "sex", "age")
@@ -30,22 +30,6 @@ _PLAYER_WORDS = ("hand", "handicap", "driver_speed", "sex", "age")
 
 def _player_words(options: dict[str, Any]) -> dict[str, Any]:
     return {name: options.pop(name) for name in _PLAYER_WORDS}
-
-
-def _give(result: object, as_json: bool, shown: Callable[[], None]) -> None:
-    if as_json:
-        click.echo(to_json(result), nl=False)
-    else:
-        shown()
-
-
-def _length(text: str | None, option: str) -> float | None:
-    if text is None:
-        return None
-    try:
-        return parse_quantity(text, "length")
-    except InputError as error:
-        raise InputError(f"{option}: {error.message}", error.next_step) from error
 
 
 @click.command()
@@ -68,7 +52,7 @@ def read(
         loaded = tasks.with_suggestions(tasks.load(source, asker(as_json, no_ask), progress))
     if out is not None:
         tasks.write_clean(loaded, out, as_system(units))
-    _give(tasks.account(loaded), as_json, lambda: show.account(loaded.result, as_system(units), out))
+    give(tasks.account(loaded), as_json, lambda: show.account(loaded.result, as_system(units), out))
 
 
 @click.command()
@@ -113,8 +97,8 @@ def trial(
     said = _player_words(options)
     wish = tasks.Wish(
         by=options.pop("by"),
-        spot_m=_length(options.pop("spot"), "--spot"),
-        width_m=_length(options.pop("width"), "--width"),
+        spot_m=length(options.pop("spot"), "--spot"),
+        width_m=length(options.pop("width"), "--width"),
         ratings_file=options.pop("ratings"),
         weights=tasks.parse_weights(options.pop("weights")),
         care=options.pop("care"),
@@ -124,7 +108,7 @@ def trial(
     )
     source = make_source(files, said=said, **options)
     judged = tasks.judge_slot(source, slot, wish, asker(as_json, no_ask))
-    _give(judged.verdict, as_json, lambda: show.verdict(judged.verdict, as_system(units)))
+    give(judged.verdict, as_json, lambda: show.verdict(judged.verdict, as_system(units)))
 
 
 @click.command()
@@ -145,7 +129,7 @@ def distances(
     said = _player_words(options)
     source = make_source(files, said=said, **options)
     result = tasks.measure_bag(source, step, asker(as_json, no_ask))
-    _give(result, as_json, lambda: show.distances(result, as_system(units)))
+    give(result, as_json, lambda: show.distances(result, as_system(units)))
 
 
 @click.command()
@@ -157,7 +141,7 @@ def check(bag: Path, as_json: bool, units: str) -> int:
     Exits with 1 when a limit is broken. What is legal is decided by the governing bodies' lists.
     """
     result = tasks.check_bag(bag)
-    _give(result, as_json, lambda: show.check(result, as_system(units)))
+    give(result, as_json, lambda: show.check(result, as_system(units)))
     return 0 if result.within_limits else 1
 
 
@@ -179,8 +163,8 @@ def brief(slot: str, spot: str | None, as_json: bool, units: str, no_ask: bool, 
     """
     said = _player_words(options)
     source = make_source(options.pop("files"), said=said, **options)
-    result = tasks.brief_slot(source, slot, _length(spot, "--spot"), asker(as_json, no_ask), as_system(units))
-    _give(result, as_json, lambda: show.brief(result, as_system(units)))
+    result = tasks.brief_slot(source, slot, length(spot, "--spot"), asker(as_json, no_ask), as_system(units))
+    give(result, as_json, lambda: show.brief(result, as_system(units)))
 
 
 @click.command()
@@ -211,7 +195,7 @@ def plan(as_json: bool, units: str, **options: Any) -> None:
     bagwright plan --whole-bag --bag bag.toml --minutes 75
     """
     result = tasks.plan_order(**options)
-    _give(result, as_json, lambda: show.plan(result))
+    give(result, as_json, lambda: show.plan(result))
 
 
 def _paper_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -247,7 +231,7 @@ def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **opt
         system=as_system(units),
     )
     result = tasks.write_papers(source, order, asker(as_json, no_ask))
-    _give(result, as_json, lambda: show.files(result.files))
+    give(result, as_json, lambda: show.files(result.files))
 
 
 @click.command()
@@ -287,7 +271,7 @@ def demo(out: Path, paper: str, as_json: bool, units: str) -> None:
     """Run an invented player's whole visit: distances, verdict, report, yardage card, build sheet."""
     with show.Progress(as_json) as progress:
         result = tasks.run_demo(out, "letter" if paper == "letter" else "a4", as_system(units), progress)
-    _give(result, as_json, lambda: show.demo(result, as_system(units)))
+    give(result, as_json, lambda: show.demo(result, as_system(units)))
 
 
 @click.command()
@@ -296,9 +280,9 @@ def demo(out: Path, paper: str, as_json: bool, units: str) -> None:
 def new(folder: Path, as_json: bool, units: str) -> None:
     """Make a folder with a bag file and a shot table to fill in, for a player of your own."""
     result = tasks.start_folder(folder, as_system(units))
-    _give(result, as_json, lambda: show.files(result.files))
+    give(result, as_json, lambda: show.files(result.files))
 
 
 COMMANDS: tuple[click.Command, ...] = (
-    demo, new, read, brief, plan, trial, distances, check, report, yardages, build,
+    demo, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
 )  # fmt: skip

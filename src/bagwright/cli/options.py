@@ -10,8 +10,9 @@ from typing import Any, TypeVar, cast
 import click
 
 from bagwright.errors import InputError
+from bagwright.plain import to_json
 from bagwright.tasks import Source
-from bagwright.units import System, parse_quantity
+from bagwright.units import Dimension, System, parse_quantity
 
 F = TypeVar("F", bound=Callable[..., Any])
 _FILE = click.Path(path_type=Path)
@@ -103,3 +104,26 @@ def _player_said(
 def as_system(units: str) -> System:
     """The word of --units as a unit system."""
     return cast("System", units)
+
+
+def give(result: object, as_json: bool, shown: Callable[[], None]) -> None:
+    """One JSON document on standard output, or what a person reads."""
+    if as_json:
+        click.echo(to_json(result), nl=False)
+    else:
+        shown()
+
+
+def quantity(text: str | None, dimension: Dimension, option: str, unit: str | None = None) -> float | None:
+    """An option's quantity in SI units, None when it is not given. Raises InputError that names the option."""
+    if text is None:
+        return None
+    try:
+        return parse_quantity(text, dimension, unit)
+    except InputError as error:
+        raise InputError(f"{option}: {error.message}", error.next_step) from error
+
+
+def length(text: str | None, option: str) -> float | None:
+    """An option's length in metres, None when it is not given."""
+    return quantity(text, "length", option)

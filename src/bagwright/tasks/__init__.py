@@ -6,6 +6,15 @@ It prints nothing and asks nothing by itself: open questions go to the `ask` fun
 
 from bagwright.tasks.clubs import brief_slot, check_bag, measure_bag, measure_loaded, plan_order
 from bagwright.tasks.demo import DemoResult, run_demo, start_folder
+from bagwright.tasks.flying import (
+    Flown,
+    FlownTable,
+    Place,
+    flown_account,
+    fly_one,
+    fly_table,
+    write_flown,
+)
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
 from bagwright.tasks.source import (
@@ -22,8 +31,40 @@ from bagwright.tasks.source import (
 )
 
 __all__ = [
-    "PAPERS", "Ask", "DemoResult", "Judged", "Loaded", "PaperKind", "PaperOrder", "Progress", "Source", "Wish",
-    "Written", "account", "brief_slot", "check_bag", "fit", "gather_all", "judge_loaded", "judge_slot", "load",
-    "load_bag_of", "measure_bag", "measure_loaded", "parse_weights", "plan_order", "run_demo", "start_folder",
-    "with_suggestions", "write_clean", "write_papers",
+    "PAPERS",
+    "Ask",
+    "DemoResult",
+    "Flown",
+    "FlownTable",
+    "Judged",
+    "Loaded",
+    "PaperKind",
+    "PaperOrder",
+    "Place",
+    "Progress",
+    "Source",
+    "Wish",
+    "Written",
+    "account",
+    "brief_slot",
+    "check_bag",
+    "fit",
+    "flown_account",
+    "fly_one",
+    "fly_table",
+    "gather_all",
+    "judge_loaded",
+    "judge_slot",
+    "load",
+    "load_bag_of",
+    "measure_bag",
+    "measure_loaded",
+    "parse_weights",
+    "plan_order",
+    "run_demo",
+    "start_folder",
+    "with_suggestions",
+    "write_clean",
+    "write_flown",
+    "write_papers",
 ]  # fmt: skip

@@ -108,6 +108,7 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         aligned=aligned,
         compare=wish.compare,
         system=wish.system,
+        conditions=loaded.result.conditions,
     )
     return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded, verdict))))
 

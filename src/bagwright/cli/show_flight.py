@@ -1,0 +1,131 @@
+"""What a person reads after `fly`, `infer` and `restate`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from bagwright.cli.layout import NOTHING, Ruler, bullet, degrees, heading, paragraph, table
+from bagwright.estimate import Estimate, percent
+from bagwright.units import RAD_PER_DEG, System, celsius, fahrenheit, speed_unit
+
+if TYPE_CHECKING:
+    from bagwright.air import Air, Wind
+    from bagwright.tasks import Flown, FlownTable
+    from bagwright.turf import Turf
+
+_MOST_ROWS = 12
+
+
+def air_words(air: Air, system: System) -> str:
+    """The air in words, with what was taken because nobody said it."""
+    parts = []
+    if air.temperature_k is not None:
+        warm = f"{celsius(air.temperature_k):.0f} °C"
+        parts.append(warm if system == "metres" else f"{fahrenheit(air.temperature_k):.0f} °F")
+    if air.pressure_pa is not None:
+        parts.append(f"{air.pressure_pa / 100.0:.0f} hPa")
+    if air.humidity is not None:
+        parts.append(f"{100 * air.humidity:.0f} % humidity")
+    parts.append(f"density {air.density_kg_m3:.4f} kg/m³")
+    said = "" if air.said else " (standard: nothing was said)"
+    return f"Air: {', '.join(parts)}{said}."
+
+
+def wind_words(wind: Wind, system: System) -> str:
+    """The wind in words: speed, where it comes from, at which height."""
+    if wind.speed_mps == 0.0:
+        return "Wind: none."
+    unit = speed_unit(system)
+    turn = round(wind.from_rad / RAD_PER_DEG) % 360
+    named = {0: "head wind", 90: "from the right", 180: "tail wind", 270: "from the left"}
+    where = named.get(turn, f"from {turn}° clockwise from the target line")
+    height = "at every height" if wind.profile == "uniform" else f"at {wind.at_height_m:g} m, less below"
+    return f"Wind: {wind.speed_mps / unit.factor:.0f} {unit.name} {where}, {height}."
+
+
+def turf_words(turf: Turf) -> str:
+    """The turf in words."""
+    speed = f", green speed {turf.stimp_ft:g} ft" if turf.stimp_ft is not None else ""
+    return f"Turf: {turf.firmness} {turf.lie}{speed}."
+
+
+def flown(result: Flown, system: System) -> None:
+    """Show one flight with how sure each number is."""
+    ruler = Ruler(system)
+    ranges = result.ranges
+    unit = speed_unit(system)
+    descent = Estimate(
+        *(
+            x * RAD_PER_DEG
+            for x in (ranges["descent_deg"].value, ranges["descent_deg"].low, ranges["descent_deg"].high)
+        )
+    )
+    rows = [
+        (f"carry, {ruler.unit}", ruler.range(ranges["carry_m"])),
+        (f"run, {ruler.unit}", ruler.range(ranges["run_m"])),
+        (f"total, {ruler.unit}", ruler.range(ranges["total_m"])),
+        ("height", ruler.height(ranges["apex_m"])),
+        ("descent", degrees(descent)),
+        (
+            "side at landing",
+            ruler.side(Estimate(result.offline_m, result.offline_m, result.offline_m)).partition(" (")[0]
+            + f" {ruler.unit}",
+        ),
+        ("time", f"{result.time_s:.1f} s"),
+        (
+            "landing",
+            f"{result.landing_speed_mps / unit.factor:.0f} {unit.name}, {result.landing_spin_rpm:.0f} rpm",
+        ),
+        ("stays on a normal green", NOTHING if result.holds_green is None else percent(result.holds_green)),
+    ]
+    table(("", "with its 90 % range"), rows)
+    paragraph(air_words(result.air, system))
+    paragraph(wind_words(result.wind, system))
+    paragraph(turf_words(result.turf))
+    paragraph(
+        f"Law of drag and lift: {result.law}. The ranges of the flight say how far published laws differ for such "
+        "a launch, those of the run how little is known of turf; a player's own shots narrow them "
+        "(`bagwright restate`)."
+    )
+    for words in result.extrapolated:
+        bullet(f"Outside what was measured: {words}.")
+
+
+def flown_table(result: FlownTable, system: System, out: Path | None) -> None:
+    """Show what became of a table of launches."""
+    ruler = Ruler(system)
+    flights = result.flights
+    click.echo(f"{result.flown} of {len(flights)} launches flown.")
+    for words, n in result.not_flown.items():
+        bullet(f"{n} not flown: {words}.")
+    for words, n in result.taken.items():
+        bullet(f"{n} {words}.")
+    for words, n in flights.reasons.items():
+        bullet(f"{n} outside what was measured: {words}.")
+    heading("Flights" if len(flights) <= _MOST_ROWS else f"The first {_MOST_ROWS} flights")
+    rows = []
+    for i in range(min(len(flights), _MOST_ROWS)):
+        shot = result.loaded.table.shot(i)
+        values = (flights.carry_m[i], flights.carry_m[i] + result.run_m[i], flights.offline_m[i])
+        cells = [NOTHING if v != v else ruler.length(float(v), 1) for v in values]
+        descent = float(flights.descent_rad[i]) / RAD_PER_DEG
+        rows.append(
+            (f"{shot.source_row}", shot.club, *cells, NOTHING if descent != descent else f"{descent:.1f}°")
+        )
+    unit = ruler.unit
+    table(("row", "club", f"carry, {unit}", f"total, {unit}", f"side, {unit}", "descent"), rows)
+    paragraph(air_words(result.place.air, system))
+    paragraph(wind_words(result.place.wind, system))
+    paragraph(turf_words(result.place.turf))
+    paragraph(f"Law of drag and lift: {flights.law}. {DOUBT}")
+    if out is not None:
+        click.echo(f"\nWritten: {out}")
+
+
+DOUBT = (
+    "Published laws differ by 4 to 14 % of carry for irons and wedges, 2 % for drivers: only a player's own shots "
+    "set the level (`bagwright restate`). A run is known to about 5 yards at best."
+)

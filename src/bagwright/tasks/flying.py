@@ -1,0 +1,295 @@
+"""One flight or a table of them: a launch through stated air, wind and turf."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bagwright.errors import InputError
+from bagwright.estimate import Estimate
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, load
+from bagwright.units import RAD_PER_DEG, System, distance_unit, height_unit, speed_unit
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from bagwright.air import Air, Wind
+    from bagwright.flight.launch import Flight, Flights, Launch, Launches
+    from bagwright.shots.record import ShotTable
+    from bagwright.turf import Turf
+
+    Floats = NDArray[np.float64]
+
+UNNAMED = "one unnamed club"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where balls fly and land: air, wind, turf, the law of drag and lift, and the ball."""
+
+    air: Air
+    wind: Wind
+    turf: Turf
+    law: str = "D1"
+
+
+@dataclass(frozen=True, slots=True)
+class Flown:
+    """One flight and its run. The numbers are the law's; `ranges` says how far published laws differ.
+
+    Keys of `ranges` are the names of the numbers they belong to (90 % ranges).
+    """
+
+    carry_m: float
+    total_m: float
+    apex_m: float
+    time_s: float
+    descent_deg: float
+    landing_speed_mps: float
+    landing_spin_rpm: float
+    offline_m: float
+    run_m: float
+    air_density: float
+    law: str
+    ranges: dict[str, Estimate]
+    holds_green: float | None
+    """Chance that a ball landing on a normal green stops within 10 m of where it lands."""
+    extrapolated: tuple[str, ...]
+    air: Air
+    wind: Wind
+    turf: Turf
+    _flight: Flight
+
+
+def fly_one(launch: Launch, place: Place, path: bool = False) -> Flown:
+    """Fly one launch, let it run, and say how far published laws differ on it."""
+    from bagwright.flight.fly import fly
+    from bagwright.flight.spread import spread
+    from bagwright.turf import holds, run
+
+    flight = fly(launch, place.air, place.wind, place.law, path=path)
+    laws = spread(launch, place.air, place.wind)
+    landing = (flight.landing_speed_mps, flight.descent_rad, flight.landing_spin_rpm)
+    ran = run(*landing, place.turf)
+    held = holds(*landing)
+    carry = _holding(laws.carry, flight.carry_m)
+    total = _with_doubt(ran.total_m(flight.carry_m), carry)
+    ranges = {
+        "carry_m": carry,
+        "apex_m": _holding(laws.apex, flight.apex_m),
+        "descent_deg": _holding(laws.descent, flight.descent_rad).scaled(1.0 / RAD_PER_DEG),
+        "run_m": ran.run_m,
+        "total_m": total,
+    }
+    return Flown(
+        carry_m=flight.carry_m,
+        total_m=total.value,
+        apex_m=flight.apex_m,
+        time_s=flight.time_s,
+        descent_deg=flight.descent_rad / RAD_PER_DEG,
+        landing_speed_mps=flight.landing_speed_mps,
+        landing_spin_rpm=flight.landing_spin_rpm,
+        offline_m=flight.offline_m,
+        run_m=ran.run_m.value,
+        air_density=place.air.density_kg_m3,
+        law=flight.law,
+        ranges=ranges,
+        holds_green=held.probability,
+        extrapolated=(*flight.extrapolated, *ran.extrapolated),
+        air=place.air,
+        wind=place.wind,
+        turf=place.turf,
+        _flight=flight,
+    )
+
+
+def _holding(span: Estimate, value: float) -> Estimate:
+    """The span of the laws around the value of the law in use, which may be any of them."""
+    return Estimate(value, min(span.low, value), max(span.high, value))
+
+
+def _with_doubt(total: Estimate, carry: Estimate) -> Estimate:
+    """A total whose range holds the run's and the carry's, as independent doubts."""
+    low = ((total.value - total.low) ** 2 + (carry.value - carry.low) ** 2) ** 0.5
+    high = ((total.high - total.value) ** 2 + (carry.high - carry.value) ** 2) ** 0.5
+    return Estimate(total.value, total.value - low, total.value + high)
+
+
+@dataclass(frozen=True, slots=True)
+class FlownTable:
+    """A table of launches, flown. Arrays have one entry a shot; NaN where a launch could not be flown."""
+
+    loaded: Loaded
+    flights: Flights
+    run_m: Floats
+    place: Place
+    not_flown: dict[str, int]
+    """Why launches were not flown, with how many."""
+    taken: dict[str, int]
+    """What was taken for launches that do not say it, with how many."""
+
+    @property
+    def flown(self) -> int:
+        """How many launches were flown."""
+        return len(self.run_m) - sum(self.not_flown.values())
+
+
+def fly_table(
+    source: Source, place: Place, ask: Ask | None = None, progress: Progress | None = None
+) -> FlownTable:
+    """Read launches and fly them all. Needs ball speed, launch angle and spin; the rest may be missing.
+
+    Raises QuestionError while a unit is open, InputError when no launch can be flown at all.
+    """
+    from bagwright.flight.fly import fly_many
+    from bagwright.turf.many import run_many
+
+    loaded = load(replace(source, answers={"club of the table": UNNAMED, **source.answers}), ask, progress)
+    loaded.result.require_answers()
+    launches, taken = launches_of(loaded.table)
+    launches, not_flown = _only_sensible(launches)
+    if sum(not_flown.values()) == loaded.table.n:
+        why = "; ".join(f"{n} {reason}" for reason, n in not_flown.items()) or "it holds no shot"
+        raise InputError(
+            f"No launch of this table can be flown: {why}.",
+            "It needs columns of ball speed, launch angle and spin, such as "
+            '"Ball speed (mph)", "Launch (deg)", "Spin (rpm)".',
+        )
+    flights = fly_many(launches, place.air, place.wind, place.law)
+    run_m = run_many(flights.landing_speed_mps, flights.descent_rad, flights.landing_spin_rpm, place.turf)
+    return FlownTable(loaded, flights, run_m, place, not_flown, taken)
+
+
+def launches_of(table: ShotTable) -> tuple[Launches, dict[str, int]]:
+    """The launches of a shot table, with what was taken for those that lack a direction or an axis.
+
+    Ball speed may come from club speed times their ratio, spin and axis from back spin and side spin.
+    """
+    import numpy as np
+
+    from bagwright.flight.launch import Launches
+
+    def filled(name: str, other: Any) -> Floats:
+        column = table.measure(name)
+        return np.where(np.isnan(column), other, column)
+
+    ball = filled("ball_speed_mps", table.measure("club_speed_mps") * table.measure("speed_ratio"))
+    back, side = table.measure("backspin_rpm"), table.measure("sidespin_rpm")
+    spin = filled("spin_rpm", np.hypot(back, side))
+    axis = filled("spin_axis_rad", np.arctan2(side, back))
+    direction = table.measure("direction_rad")
+    launched = ~np.isnan(ball) & ~np.isnan(table.measure("launch_rad")) & ~np.isnan(spin)
+    taken = {
+        "started on the target line, as no start direction is given": int(
+            (np.isnan(direction) & launched).sum()
+        ),
+        "flew without curve, as no spin axis is given": int((np.isnan(axis) & launched).sum()),
+    }
+    launches = Launches.of(
+        ball, table.measure("launch_rad"), spin, np.nan_to_num(direction), np.nan_to_num(axis)
+    )
+    return launches, {words: n for words, n in taken.items() if n}
+
+
+_LACKS = {
+    "ball_speed_mps": "no ball speed",
+    "launch_rad": "no launch angle",
+    "spin_rpm": "no spin",
+}
+_OUTSIDE = "a launch that no club gives"
+
+
+def _only_sensible(launches: Launches) -> tuple[Launches, dict[str, int]]:
+    """Launches with those that cannot be flown taken out (NaN), and why, each counted once."""
+    import numpy as np
+
+    reasons: dict[str, int] = {}
+    counted = np.zeros(len(launches), dtype=np.bool_)
+    for name, words in _LACKS.items():
+        lacks = np.isnan(getattr(launches, name)) & ~counted
+        if lacks.any():
+            reasons[words] = int(lacks.sum())
+        counted |= lacks
+    outside = ~launches.sensible() & ~counted
+    if outside.any():
+        reasons[_OUTSIDE] = int(outside.sum())
+    speed = np.where(outside, np.nan, launches.ball_speed_mps)
+    return replace(launches, ball_speed_mps=speed), reasons
+
+
+def flown_columns(flown: FlownTable, system: System) -> tuple[list[str], list[Floats], list[int]]:
+    """Headings, numbers and decimals of what was computed, in the units of `system`."""
+    length, height, speed = distance_unit(system), height_unit(system), speed_unit(system)
+    f = flown.flights
+    columns: tuple[tuple[str, Floats, float, int], ...] = (
+        (f"flown_carry_{length.name}", f.carry_m, length.factor, 3),
+        (f"flown_total_{length.name}", f.carry_m + flown.run_m, length.factor, 3),
+        (f"flown_run_{length.name}", flown.run_m, length.factor, 3),
+        (f"flown_offline_{length.name}", f.offline_m, length.factor, 3),
+        (f"flown_apex_{height.name}", f.apex_m, height.factor, 3),
+        ("flown_time_s", f.time_s, 1.0, 4),
+        ("flown_descent_deg", f.descent_rad, RAD_PER_DEG, 3),
+        (f"flown_landing_speed_{speed.name}", f.landing_speed_mps, speed.factor, 3),
+        ("flown_landing_spin_rpm", f.landing_spin_rpm, 1.0, 1),
+    )
+    headings = [heading for heading, _, _, _ in columns]
+    return headings, [values / factor for _, values, factor, _ in columns], [d for _, _, _, d in columns]
+
+
+def write_flown(flown: FlownTable, path: Path, system: System) -> None:
+    """Write the table that was read with the computed columns behind it. Raises MachineError."""
+    from bagwright.files import write_whole
+    from bagwright.shots.decimals import decimal_rows
+    from bagwright.shots.write import as_csv, columns_of
+
+    headings, cells = columns_of(flown.loaded.table, system)
+    new_headings, numbers, digits = flown_columns(flown, system)
+    rows: Sequence[str] = decimal_rows(numbers, digits)
+    write_whole(path, as_csv([*headings, *new_headings], [*cells, rows]).encode())
+
+
+_SHOWN = 50
+"""Flights that a JSON document holds one by one; longer tables are written with --out."""
+
+
+def flown_account(flown: FlownTable, out: Path | None) -> dict[str, object]:
+    """What became of a table of launches, for a JSON document; the flights themselves up to 50 rows."""
+    f = flown.flights
+    account: dict[str, object] = {
+        "flown": flown.flown,
+        "not_flown": flown.not_flown,
+        "taken": flown.taken,
+        "extrapolated": dict(f.reasons),
+        "redone": int(f.redone.sum()),
+        "law": f.law,
+        "air": flown.place.air,
+        "wind": flown.place.wind,
+        "turf": flown.place.turf,
+        "files": [] if out is None else [out],
+    }
+    if len(f) <= _SHOWN:
+        account["flights"] = [_row(flown, i) for i in range(len(f))]
+    return account
+
+
+def _row(flown: FlownTable, i: int) -> dict[str, object]:
+    f = flown.flights
+    shot = flown.loaded.table.shot(i)
+    return {
+        "file": shot.source_file,
+        "row": shot.source_row,
+        "club": shot.club,
+        "carry_m": f.carry_m[i],
+        "total_m": f.carry_m[i] + flown.run_m[i],
+        "apex_m": f.apex_m[i],
+        "time_s": f.time_s[i],
+        "descent_deg": f.descent_rad[i] / RAD_PER_DEG,
+        "landing_speed_mps": f.landing_speed_mps[i],
+        "landing_spin_rpm": f.landing_spin_rpm[i],
+        "offline_m": f.offline_m[i],
+        "run_m": flown.run_m[i],
+        "extrapolated": bool(f.extrapolated[i]),
+    }
