@@ -22,8 +22,8 @@ class Law:
 
     `spin_decay` is lambda in d omega/dt = -lambda V omega / r, `spin_decay_per_s` a decay by time where the
     source has one. `s_low..s_high` and `re_high` bound the fit; its least Reynolds number is `re_low` up to
-    spin ratio `s_turn[0]`, `re_low_spinning` from `s_turn[1]` on, straight between. A law `by_speed` was given
-    by the speed in one tunnel: its Reynolds number is that of the same speed there, whatever the air's own.
+    spin ratio `s_turn[0]`, `re_low_spinning` from `s_turn[1]` on, straight between. A law `by_speed` was
+    given by the speed in one tunnel: its Reynolds number is that of the same speed there, whatever the air's.
     `usable` says what is known to be wrong with it.
     """
 
