@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from bagwright.cli.ask import asker
 from bagwright.cli.options import as_system, give, make_source, output_options, quantity, reading_options
 from bagwright.cli.setting import air_options, make_air, make_turf, make_wind, turf_options
 from bagwright.errors import InputError
+from bagwright.units import Dimension
 
 _FILE = click.Path(path_type=Path)
 LAW_NAMES = (
@@ -99,4 +101,60 @@ def _launch(
     return Launch(speed, angle, turns, *(side or 0.0 for side in sides))
 
 
-FLIGHT_COMMANDS: tuple[click.Command, ...] = (fly,)
+_KINDS = ("driver", "wood", "hybrid", "iron", "wedge")
+_SEEN: tuple[tuple[str, str, Dimension, str | None, str], ...] = (
+    ("carry", "carry_m", "length", None, 'Carry, "165 yd".'),
+    ("total", "total_m", "length", None, 'Carry and run, "182 yd".'),
+    ("apex", "apex_m", "length", None, 'Greatest height, "88 ft".'),
+    ("descent", "descent_rad", "angle", "deg", 'Angle of descent, "45deg".'),
+    ("time", "time_s", "time", "s", 'Time of flight, "5.8 s".'),
+    ("side", "offline_m", "length", None, 'Side at landing, right positive, "-6 yd".'),
+    ("curve", "curve_m", "length", None, "How far it lands from its line of start, right positive."),
+    ("ball-speed", "ball_speed_mps", "speed", None, 'Speed of the ball, "118 mph".'),
+    ("club-speed", "club_speed_mps", "speed", None, 'Speed of the head, "86 mph".'),
+    ("launch", "launch_rad", "angle", "deg", 'Launch angle, "17deg".'),
+    ("spin", "spin_rpm", "rotation", "rpm", 'Total spin, "6500rpm".'),
+    ("direction", "direction_rad", "angle", "deg", 'Start direction, right positive, "2deg".'),
+    ("axis", "spin_axis_rad", "angle", "deg", 'Tilt of the spin axis, curving right positive, "5deg".'),
+    ("loft", "loft_rad", "angle", "deg", 'Loft of the club, "31deg".'),
+)
+"""Option, field of `Seen`, dimension, unit taken for a bare number, help."""
+
+
+def _seen_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    function = click.option(
+        "--club", type=click.Choice(_KINDS), help="Kind of club: narrows what is likely."
+    )(function)
+    for name, _, dimension, _, text in reversed(_SEEN):
+        function = click.option(f"--{name}", name.replace("-", "_"), metavar=dimension.upper(), help=text)(
+            function
+        )
+    return function
+
+
+@click.command()
+@_seen_options
+@air_options
+@turf_options
+@click.option("--model", type=click.Choice(LAW_NAMES), default="D1", show_default=True,
+              help="Law of drag and lift.")  # fmt: skip
+@output_options
+def infer(as_json: bool, units: str, **options: Any) -> None:
+    """Find the launch that explains what was seen of a shot, with ranges; say what the figures leave open.
+
+    \b
+    bagwright infer --carry 165yd --apex 88ft --club iron --loft 31
+    bagwright infer --carry 92yd --time 4.9s --club wedge
+    """
+    from bagwright.flight.seen import Seen
+
+    place = _place(options)
+    seen = {
+        field: quantity(options[name.replace("-", "_")], dimension, f"--{name}", unit)
+        for name, field, dimension, unit, _ in _SEEN
+    }
+    struck = tasks.infer_one(Seen(**seen, club_kind=options["club"]), place, as_system(units))
+    give(struck, as_json, lambda: show_flight.struck(struck, as_system(units)))
+
+
+FLIGHT_COMMANDS: tuple[click.Command, ...] = (fly, infer)

@@ -13,7 +13,7 @@ from bagwright.units import RAD_PER_DEG, System, celsius, fahrenheit, speed_unit
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
-    from bagwright.tasks import Flown, FlownTable
+    from bagwright.tasks import Flown, FlownTable, Struck
     from bagwright.turf import Turf
 
 _MOST_ROWS = 12
@@ -129,3 +129,47 @@ DOUBT = (
     "Published laws differ by 4 to 14 % of carry for irons and wedges, 2 % for drivers: only a player's own shots "
     "set the level (`bagwright restate`). A run is known to about 5 yards at best."
 )
+
+
+def struck(result: Struck, system: System) -> None:
+    """Show how a shot was struck, as far as the figures tell."""
+    ruler = Ruler(system)
+    rows = [
+        (
+            "ball speed",
+            *_plain_range(result.ball_speed_mps, speed_unit(system).factor, 0, speed_unit(system).name),
+        ),
+        ("launch angle", *_plain_range(result.launch_deg, 1.0, 1, "°")),
+        ("spin", *_plain_range(result.spin_rpm, 1.0, -2, "rpm")),
+        ("start direction", *_plain_range(result.direction_deg, 1.0, 1, "° right")),
+        ("spin axis", *_plain_range(result.spin_axis_deg, 1.0, 1, "° right")),
+    ]
+    fixed = {"ball_speed_mps", "launch_rad", "spin_rpm", "direction_rad", "spin_axis_rad"} & set(result.fixed)
+    names = ("ball_speed_mps", "launch_rad", "spin_rpm", "direction_rad", "spin_axis_rad")
+    told = ["narrowed by the figures" if name in fixed else "open: only what is usual" for name in names]
+    table(
+        ("how it was struck", "", "90 % range", ""),
+        [(*row, word) for row, word in zip(rows, told, strict=True)],
+    )
+    flight = [
+        (f"carry, {ruler.unit}", ruler.range(result.carry_m)),
+        (f"total, {ruler.unit}", ruler.range(result.total_m)),
+        ("height", ruler.height(result.apex_m)),
+        ("descent", degrees(result.descent_deg.scaled(RAD_PER_DEG))),
+        (f"side, {ruler.unit}", ruler.side(result.offline_m)),
+        ("time, s", f"{result.time_s.value:.1f} ({result.time_s.low:.1f} to {result.time_s.high:.1f})"),
+    ]
+    table(("the flight that follows", "with its 90 % range"), flight)
+    for words in result.words:
+        paragraph(words)
+    paragraph(air_words(result.air, system))
+    paragraph(wind_words(result.wind, system))
+
+
+def _plain_range(estimate: Estimate, factor: float, digits: int, unit: str) -> tuple[str, str]:
+    value, low, high = (x / factor for x in (estimate.value, estimate.low, estimate.high))
+    if digits < 0:
+        value, low, high = (round(x, digits) for x in (value, low, high))
+    shown = max(digits, 0)
+    space = "" if unit.startswith("°") else " "
+    return f"{value:,.{shown}f}{space}{unit}", f"{low:,.{shown}f} to {high:,.{shown}f}"

@@ -15,6 +15,7 @@ from bagwright.tasks.flying import (
     fly_table,
     write_flown,
 )
+from bagwright.tasks.inferring import Struck, infer_one
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
 from bagwright.tasks.source import (
@@ -43,6 +44,7 @@ __all__ = [
     "Place",
     "Progress",
     "Source",
+    "Struck",
     "Wish",
     "Written",
     "account",
@@ -53,6 +55,7 @@ __all__ = [
     "fly_one",
     "fly_table",
     "gather_all",
+    "infer_one",
     "judge_loaded",
     "judge_slot",
     "load",
