@@ -19,6 +19,7 @@ from bagwright.report.gather_bag import (
     player_line,
     step_lines,
 )
+from bagwright.report.gather_flight import gather_flights
 from bagwright.report.model import (
     Answer,
     Ball,
@@ -33,6 +34,7 @@ from bagwright.report.model import (
     VisitLine,
 )
 from bagwright.report.words import number
+from bagwright.trial.said import said_of
 from bagwright.units import System, distance_unit
 
 if TYPE_CHECKING:
@@ -63,6 +65,7 @@ def gather(
     `system` is the one that the sentences of findings are written in; the numbers stay in metres.
     """
     player = bag.player if bag is not None else Player()
+    flights = gather_flights(table, fits, bag, verdict, said_of(conditions or {}))
     keys = [(line.club, line.swing) for line in verdict.candidates] if verdict is not None else []
     chosen = verdict.choice if verdict is not None and verdict.answer in ("choice", "keep") else None
     sides = _sides(verdict) if verdict is not None else ()
@@ -79,6 +82,8 @@ def gather(
         landings=tuple(_landing(fits, key) for key in keys if key in fits and fits[key].measured),
         balls=_balls(table, fits),
         drift=_drift(table, fits),
+        flights=flights.rows,
+        flight_notes=flights.notes,
         bag=bag_rows(bag) if bag is not None else (),
         build=build_clubs(bag, _club_of(verdict, chosen)) if bag is not None else (),
         counts=_counts(table, fits, verdict),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Bag, Club
@@ -10,6 +10,7 @@ from bagwright.shots.record import ShotTable
 from bagwright.trial.miss import Pattern
 from bagwright.trial.place import Spot
 from bagwright.trial.result import Rating
+from bagwright.trial.said import Said
 from bagwright.trial.slot import Slot
 from bagwright.units import System
 
@@ -34,6 +35,7 @@ class Case:
     ratings: dict[str, Rating]
     width_m: float | None
     system: System
+    said: Said = field(default_factory=Said)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -1,6 +1,8 @@
-"""Second side of a verdict, flight: stock and other swings, carry, total, height, descent."""
+"""Second side of a verdict, flight: swings, carry, height, landing, run, and whether a green is held."""
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from bagwright.estimate import Estimate, probability_words
 from bagwright.shots.record import SWINGS
@@ -8,6 +10,10 @@ from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
 from bagwright.trial.result import FlightLine, FlightSide, SwingLine
+from bagwright.units import RAD_PER_DEG
+
+if TYPE_CHECKING:
+    from bagwright.trial.flown import Flown
 
 
 def flight_side(case: Case) -> FlightSide:
@@ -30,9 +36,36 @@ def flight_side(case: Case) -> FlightSide:
         sentence = f"Carry: {say.sure(probability)} whether {first} or {second} carries farther ({figures})."
     else:
         sentence = f"{first} carries farther than {second}: {say.sure(probability)}, {figures}."
-    lines = tuple(FlightLine(name, _swings(case, i)) for i, name in enumerate(case.names))
+    lines = tuple(_line(case, i) for i in range(len(case.names)))
     words = probability_words(probability)
-    return FlightSide(lines, first, probability, words, difference, sentence + _not_hit(lines))
+    landing = "".join(f" {line.flown_words}" for line in lines)
+    return FlightSide(lines, first, probability, words, difference, sentence + landing + _not_hit(lines))
+
+
+def _line(case: Case, i: int) -> FlightLine:
+    from bagwright.trial.flown import flown
+
+    entry = case.slot.entries[i]
+    found = flown(case.table, case.fits, entry.key, case.club(i), case.said)
+    if found is None:
+        words = f"{entry.name}: landing and run are not known, as only carry and side were measured."
+    else:
+        words = flown_words(entry.name, found)
+    return FlightLine(entry.name, _swings(case, i), found, words)
+
+
+def flown_words(name: str, found: Flown) -> str:
+    """Say how a ball lands and whether it stops, each with how sure, and what of it was not measured."""
+    descent, held = found.descent_rad.scaled(1.0 / RAD_PER_DEG), found.holds_green.value
+    about = "about " if "descent" in found.worked_out else ""
+    green = "holds a normal green" if held >= 0.5 else "runs off a normal green"
+    said = (
+        f"{name} lands at {about}{descent.value:.0f}° ({descent.low:.0f} to {descent.high:.0f}) and {green}: "
+        f"{say.sure(max(held, 1.0 - held))}"
+    )
+    if found.inferred:
+        said += f"; its {say.listed(found.inferred)} inferred, not measured"
+    return f"{said}; {found.doubt}." if found.doubt else f"{said}."
 
 
 def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:

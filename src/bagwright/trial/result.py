@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bagwright.estimate import Estimate
+from bagwright.trial.flown import Flown
 
 Measure = Literal["miss", "carry"]
 Answer = Literal["choice", "keep", "close", "open"]
@@ -94,10 +95,16 @@ class SwingLine:
 
 @dataclass(frozen=True, slots=True)
 class FlightLine:
-    """One candidate's flights, its own stock swing first."""
+    """One candidate's flights, its own stock swing first.
+
+    `flown` is the flight of the median solid strike of its own swing, None where too little was measured;
+    `flown_words` says it in a sentence, with how sure, or why there is none.
+    """
 
     name: str
     swings: tuple[SwingLine, ...]
+    flown: Flown | None = None
+    flown_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

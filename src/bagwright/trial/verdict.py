@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -12,7 +12,7 @@ import numpy as np
 from bagwright.bag.club import Bag
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate, probability_words
-from bagwright.shots.record import ShotTable
+from bagwright.shots.record import Conditions, ShotTable
 from bagwright.trial import cautions as caution
 from bagwright.trial.case import Case
 from bagwright.trial.compare import Lead, chance_less, chances_of_least, lead, range_of
@@ -23,6 +23,7 @@ from bagwright.trial.place import find_spot, middle_loft
 from bagwright.trial.prepare import Prepared, blocked_visit, prepare
 from bagwright.trial.ratings import Ratings, read_ratings
 from bagwright.trial.result import Answer, Candidate, Measure, NextBalls, Verdict, Weighed
+from bagwright.trial.said import said_of
 from bagwright.trial.sentence import verdict_sentence
 from bagwright.trial.spread import dispersion_side
 from bagwright.trial.standing import place_side
@@ -71,6 +72,7 @@ def judge(
     aligned: bool = False,
     compare: Literal["build", "ball"] = "build",
     system: System = "yards",
+    conditions: Mapping[str, Conditions] | None = None,
 ) -> Verdict:
     """Judge the candidates for a slot from four sides and choose one.
 
@@ -79,7 +81,7 @@ def judge(
     the club now in the slot takes part by default. `fits` saves fitting again. `width_m` is a full width
     around the target line, `spot_m` the slot's carry where the brief says one. `compare="ball"` takes the
     balls hit with one club as the candidates. `system` sets the units of the sentences only; all numbers stay
-    in metres.
+    in metres. `conditions` by visit say the air and how the figures came about, for the flights.
 
     Raises InputError for unknown names, candidates without shots, or options that cannot be used.
     """
@@ -87,7 +89,7 @@ def judge(
     _check(by, weights, width_m, spot_m)
     price_of(careful)
     prepared = prepare(shots, slot, bag, fits, compare == "ball")
-    case = _case(prepared, bag, ratings, width_m, spot_m, system)
+    case = replace(_case(prepared, bag, ratings, width_m, spot_m, system), said=said_of(conditions or {}))
     score = _score(case, by, weights)
     next_balls, next_sentence = further_balls(
         case, by, (score.leader.first, score.leader.second), score.added, careful

@@ -14,7 +14,7 @@ from bagwright.report.theme import INK, KIND_SIGNS, QUIET, Sign, dash_of, sign
 from bagwright.report.words import Show, degrees, number, part_of, share, spanned
 from bagwright.units import RAD_PER_DEG, height_unit
 
-_WIDE = 326
+_WIDE = 300
 _LANE = 20
 _FIRST_LANE = 46
 """Pixels from the ground down to the first lane; the heads of the figures stand between."""
