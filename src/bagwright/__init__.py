@@ -17,38 +17,66 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from bagwright.air import Wind, air
     from bagwright.bag.file import load_bag
     from bagwright.bag.rules import check
     from bagwright.dispersion.fit import fit_dispersion
     from bagwright.distances import distances
+    from bagwright.flight.fly import fly, fly_many
+    from bagwright.flight.infer import infer
+    from bagwright.flight.launch import Launch, Launches
+    from bagwright.flight.seen import Seen
     from bagwright.shots.read import read_shots
     from bagwright.trial.brief import write_brief
     from bagwright.trial.plan import plan_trial
     from bagwright.trial.verdict import judge
+    from bagwright.turf import Turf, holds, run
 
 __version__ = "0.1.0"
 
 _HOME = {
+    "Launch": "bagwright.flight.launch",
+    "Launches": "bagwright.flight.launch",
+    "Seen": "bagwright.flight.seen",
+    "Turf": "bagwright.turf",
+    "Wind": "bagwright.air",
+    "air": "bagwright.air",
     "check": "bagwright.bag.rules",
     "distances": "bagwright.distances",
     "fit_dispersion": "bagwright.dispersion.fit",
+    "fly": "bagwright.flight.fly",
+    "fly_many": "bagwright.flight.fly",
+    "holds": "bagwright.turf",
+    "infer": "bagwright.flight.infer",
     "judge": "bagwright.trial.verdict",
     "load_bag": "bagwright.bag.file",
     "plan_trial": "bagwright.trial.plan",
     "read_shots": "bagwright.shots.read",
+    "run": "bagwright.turf",
     "write_brief": "bagwright.trial.brief",
 }
 """The module that each public function lives in."""
 
 __all__ = [
+    "Launch",
+    "Launches",
+    "Seen",
+    "Turf",
+    "Wind",
     "__version__",
+    "air",
     "check",
     "distances",
     "fit_dispersion",
+    "fly",
+    "fly_many",
+    "holds",
+    "infer",
     "judge",
     "load_bag",
     "plan_trial",
     "read_shots",
+    "run",
     "write_brief",
 ]
 

@@ -18,6 +18,7 @@ ROOT = Path(__file__).parents[2]
 PUBLIC = sorted(set(bagwright.__all__) - {"__version__"})
 HEAVY = (
     "numpy",
+    "numba",
     "scipy",
     "click",
     "rich",
@@ -52,11 +53,11 @@ def test_importing_the_package_takes_well_under_its_limit() -> None:
 
 
 @pytest.mark.parametrize("name", PUBLIC)
-def test_a_public_name_is_a_function_of_that_name_with_a_docstring(name: str) -> None:
-    function = getattr(bagwright, name)
-    assert inspect.isfunction(function)
-    assert function.__name__ == name
-    assert inspect.getdoc(function)
+def test_a_public_name_is_a_function_or_class_of_that_name_with_a_docstring(name: str) -> None:
+    named = getattr(bagwright, name)
+    assert inspect.isclass(named) if name[0].isupper() else inspect.isfunction(named)
+    assert named.__name__ == name
+    assert inspect.getdoc(named)
 
 
 @pytest.mark.parametrize("name", PUBLIC)
@@ -118,3 +119,11 @@ def test_version_is_the_same_everywhere() -> None:
 
 def test_types_are_published() -> None:
     assert (Path(bagwright.__file__).parent / "py.typed").is_file()
+
+
+def test_one_flight_needs_no_compiler() -> None:
+    code = (
+        "import sys, bagwright as bw; f = bw.fly(bw.Launch(75.0, 0.19, 2600.0)); bw.run(f.landing_speed_mps, "
+        "f.descent_rad, f.landing_spin_rpm); bw.infer(bw.Seen(carry_m=150.0)); print('numba' in sys.modules)"
+    )
+    assert fresh(code) == "False"
