@@ -27,15 +27,17 @@ def d1(s: float, re: float) -> tuple[float, float, float, float, float, float]:
 D1_DECAY = 1.4e-5
 
 
-def law_with_slopes(name: str) -> tuple[Law6, float]:
-    """Law and spin decay by name.
+def law_with_slopes(name: str) -> tuple[Law6, float, float]:
+    """Law, spin decay along the path and spin decay per second, by name.
 
     For the default the slopes are exact; any other law is a formula or table of two numbers, whose slopes
     are taken by central differences of one part in 10^5.
     """
     if name == "D1":
-        return d1, D1_DECAY
-    from bagwright.flight.aero import LAWS, coefficients
+        return d1, D1_DECAY, 0.0
+    from bagwright.flight.aero import coefficients, find_law
+
+    found = find_law(name)
 
     def sloped(s: float, re: float) -> tuple[float, float, float, float, float, float]:
         es, er = 1e-5 * (s + 1e-3), 1e-5 * re
@@ -48,4 +50,4 @@ def law_with_slopes(name: str) -> tuple[Law6, float]:
             float(sp[1] - sm[1]) / ws, float(rp[1] - rm[1]) / (2 * er),
         )  # fmt: skip
 
-    return sloped, LAWS[name].spin_decay
+    return sloped, found.spin_decay, found.spin_decay_per_s

@@ -29,6 +29,7 @@ Law = Any
 Constants = tuple[float, ...]
 Two = tuple[float, float]
 Four = tuple[float, float, float, float]
+Five = tuple[float, float, float, float, float]
 Seven = tuple[float, ...]
 
 PARAMETERS = ("ln ball speed", "launch", "ln spin", "direction", "spin axis", "ln drag", "ln lift")
@@ -39,19 +40,19 @@ N_PAR = 7
 N_ALL = N_STATE * (1 + N_PAR)
 
 # Positions in the tuple of constants of one flight.
-K, G, R, DECAY, RE_PER_MPS, WX, WY, ROUGH, LOG_SCALE = range(9)
-SPIN0, DRAG, LIFT, AX, AY, AZ, DAX, DAY, TAX, TAY, TAZ = range(9, 20)
+K, G, R, DECAY, DECAY_PER_S, RE_PER_MPS, WX, WY, ROUGH, LOG_SCALE = range(10)
+SPIN0, DRAG, LIFT, AX, AY, AZ, DAX, DAY, TAX, TAY, TAZ = range(10, 21)
 
 
-def constants(ball: Four, air: Two, wind: Four, theta: Floats) -> Constants:
-    """Constants of one flight as a tuple of 20 floats.
+def constants(ball: Five, air: Two, wind: Four, theta: Floats) -> Constants:
+    """Constants of one flight as a tuple of 21 floats.
 
-    ball: (mass kg, radius m, gravity m/s2, spin decay); air: (density kg/m3, viscosity Pa s);
-    wind: (x m/s, y m/s, roughness m or 0 for uniform, reference height m); theta: the seven `PARAMETERS`.
-    The spin axis is a = (cos t sin d, -cos t cos d, sin t) for tilt t and direction d; after it stand its
-    derivatives by d and by t.
+    ball: (mass kg, radius m, gravity m/s2, spin decay along the path, spin decay per second); air: (density
+    kg/m3, viscosity Pa s); wind: (x m/s, y m/s, roughness m or 0 for uniform, reference height m); theta:
+    the seven `PARAMETERS`. The spin axis is a = (cos t sin d, -cos t cos d, sin t) for tilt t and direction
+    d; after it stand its derivatives by d and by t.
     """
-    mass, radius, gravity, decay = ball
+    mass, radius, gravity, decay, decay_per_s = ball
     density, viscosity = air
     wx, wy, rough, height = wind
     log_scale = 0.0
@@ -66,6 +67,7 @@ def constants(ball: Four, air: Two, wind: Four, theta: Floats) -> Constants:
         gravity,
         radius,
         decay,
+        decay_per_s,
         2.0 * radius * density / viscosity,
         wx,
         wy,
@@ -143,7 +145,7 @@ def slope(y: Floats, out: Floats, c: Constants, law: Law, blocks: int) -> None:
     out[3] = m * lx - d * ux
     out[4] = m * ly - d * uy
     out[5] = m * lz - d * uz - c[G]
-    out[6] = -decay * q
+    out[6] = -decay * q - c[DECAY_PER_S]
     d_q = k * c[DRAG] * (cd + re * cd_re - s * cd_s)
     d_w = k * q * c[DRAG] * s * cd_s
     m_q = k * c[LIFT] * (cl + re * cl_re - s * cl_s)

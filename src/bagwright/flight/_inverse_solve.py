@@ -14,6 +14,7 @@ from bagwright.flight._inverse_flight import fly_tangent
 from bagwright.flight._inverse_slope import (
     N_ALL,
     N_PAR,
+    Five,
     Floats,
     Four,
     Law,
@@ -43,7 +44,7 @@ def place(mean: Floats, root: Rows, q: Floats, theta: Floats) -> None:
 
 
 def look(
-    theta: Floats, ball: Four, air: Two, wind: Four, law: Law, ground: Seven, blocks: int, tol: float,
+    theta: Floats, ball: Five, air: Two, wind: Four, law: Law, ground: Seven, blocks: int, tol: float,
     work: Rows, rows: Rows,
 ) -> bool:  # fmt: skip
     """Fill all N_SEEN rows (value and seven derivatives) for one launch; False when the ball did not fly.
@@ -137,7 +138,7 @@ def solve(low: Rows, right: Floats, x: Floats) -> None:
 
 
 def search(
-    mean: Floats, root: Rows, seen: Floats, weight: Floats, ball: Four, air: Two, wind: Four, law: Law,
+    mean: Floats, root: Rows, seen: Floats, weight: Floats, ball: Five, air: Two, wind: Four, law: Law,
     ground: Seven, tol: float, limit: int, q: Floats, theta: Floats, work: Rows, small: Rows, rows: Rows,
     spare: Rows,
 ) -> tuple[int, float]:  # fmt: skip

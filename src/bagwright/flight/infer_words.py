@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from bagwright.estimate import percent
 from bagwright.units import M_PER_FT, M_PER_YD, MPS_PER_MPH
 
 if TYPE_CHECKING:
@@ -56,11 +57,11 @@ def _list(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def say(answer: Inferred, before: str, units: str) -> tuple[str, ...]:
+def say(answer: Inferred, before: str | None, units: str) -> tuple[str, ...]:
     """Sentences that go with the answer, the most important first."""
     seen = [n for n in NAMES if getattr(answer.seen, n) is not None]
     lines = _contradiction(answer, units) + _open(answer, [NAMES[n] for n in seen], units)
-    lines.append(f"{before[0].upper()}{before[1:]}.")
+    lines.append(_before(answer, before))
     if answer.total_m is not None:
         lines.append("The run is a band, not a number: it hangs on the ground more than on the strike.")
     return tuple(lines)
@@ -88,3 +89,11 @@ def _open(answer: Inferred, seen: list[str], units: str) -> list[str]:
         f"{NAMES[n]} is not fixed by {by}{alone}: {between(n, getattr(answer, n), units)}"
         for n in answer.open
     ]
+
+
+def _before(answer: Inferred, before: str | None) -> str:
+    if before is not None:
+        return f"{before[0].upper()}{before[1:]}."
+    likely = sorted(answer.kinds.items(), key=lambda pair: -pair[1])
+    told = ", ".join(f"{kind} {percent(chance)}" for kind, chance in likely if chance >= 0.05)
+    return f"The club was not said; by these figures: {told}. Naming the club narrows the ranges."

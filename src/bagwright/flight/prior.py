@@ -14,9 +14,9 @@ import math
 from dataclasses import dataclass
 
 from bagwright.errors import InputError
+from bagwright.flight.launch import BALL_DIAMETER_M, BALL_MASS_KG
 
-BALL_MASS_KG = 0.04593
-BALL_RADIUS_M = 0.021335
+BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
 
 Vector = tuple[float, ...]
 Matrix = tuple[tuple[float, ...], ...]
