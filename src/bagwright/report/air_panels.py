@@ -9,7 +9,7 @@ from bagwright.estimate import Estimate
 from bagwright.report.model import AirCard, AirRow, FlightRow, ReportInput
 from bagwright.report.safe import clean
 from bagwright.report.short import short_name
-from bagwright.report.words import NB, NONE, Show, number
+from bagwright.report.words import NB, NONE, Show, held
 from bagwright.units import RAD_PER_DEG
 
 SETTINGS = 4
@@ -40,7 +40,7 @@ def _landing(row: FlightRow, show: Show) -> list[Any]:
         total = f"{show.bare(ends[0])}{NB}to{NB}{show.bare(ends[1])}"
     holds = NONE
     if row.holds is not None:
-        holds = f"{number(100 * row.holds.low)}{NB}to{NB}{number(100 * row.holds.high)}{NB}%"
+        holds = held(row.holds).partition(" (")[0]
     descent = _halved(row.descent_rad, 1.0 / RAD_PER_DEG, "°")
     return [short_name(row.club), descent, show.band(row.run_m), total, holds]
 

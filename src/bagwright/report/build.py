@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from bagwright.errors import InputError
+from bagwright.estimate import Estimate
 from bagwright.files import write_whole
 from bagwright.report.cautions import bending_note, workshop_cautions
 from bagwright.report.model import BuildClub, BuildField, ReportInput
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
-from bagwright.report.words import NONE
+from bagwright.report.words import NONE, Show, number
 from bagwright.units import System
 
 TEMPLATE = "build.typ"
@@ -46,15 +47,16 @@ def write_build_sheet(
     """Write the build sheet as a tagged PDF named "build.pdf" into `out_dir` and return its path.
 
     Raises InputError where there is nothing to build or a change has no reason, MachineError where the file
-    cannot be made or written. `system` changes nothing: a workshop reads degrees, inches and grams.
+    cannot be made or written. A workshop reads degrees, inches and grams; `system` is that of carries.
     """
-    del system
     day = day_of(date)
-    content = typeset_pdf(TEMPLATE, build_data(report, day, paper), day)
+    content = typeset_pdf(TEMPLATE, build_data(report, day, paper, system), day)
     return write_whole(Path(out_dir) / FILE, content)
 
 
-def build_data(report: ReportInput, day: datetime.date, paper: str) -> dict[str, Any]:
+def build_data(
+    report: ReportInput, day: datetime.date, paper: str, system: System = "yards"
+) -> dict[str, Any]:
     """Everything on the sheet as plain strings."""
     if not report.build:
         raise InputError(
@@ -73,14 +75,14 @@ def build_data(report: ReportInput, day: datetime.date, paper: str) -> dict[str,
         "day": spelled(day),
         "player": player,
         "hand": f"{report.player.hand}-handed",
-        "clubs": [_club(club) for club in report.build],
+        "clubs": [_club(club, Show(system)) for club in report.build],
         "cautions": list(workshop_cautions()),
         "interest": clean(report.player.seller_interest, 220) if report.player.seller_interest else "",
     }
 
 
-def _club(club: BuildClub) -> dict[str, Any]:
-    notes = [bending_note(club), clean(club.note, 300) if club.note else ""]
+def _club(club: BuildClub, show: Show) -> dict[str, Any]:
+    notes = [*worth_notes(club, show), bending_note(club), clean(club.note, 300) if club.note else ""]
     if club.construction:
         notes.append(f"Construction of the head: {clean(club.construction, 60)}.")
     return {
@@ -89,6 +91,49 @@ def _club(club: BuildClub) -> dict[str, Any]:
         "rows": [_row(club, line) for line in club.fields],
         "notes": [note for note in notes if note],
     }
+
+
+def worth_notes(club: BuildClub, show: Show) -> list[str]:
+    """Say what loft and length are worth to this player with this club, each with its range."""
+    if club.per_degree_m is None or club.strike_mps is None:
+        return []
+    speed = show.speed(club.strike_mps)
+    said = [
+        f"Worked out from this player's own strikes with it, ball speed {speed}: a degree less loft carries "
+        f"{_gained(club.per_degree_m, show)}."
+    ]
+    bent = None if None in (club.loft_deg, club.proposed_loft_deg) else _bent(club)
+    if bent:
+        turn = "less" if bent > 0 else "more"
+        change = _times(club.per_degree_m, bent)
+        said.append(f"The proposed {number(abs(bent), 1)}° {turn} loft: carries {_gained(change, show)}.")
+    if club.per_half_inch_m is not None:
+        said.append(
+            f"Half an inch more length: carries {_gained(club.per_half_inch_m, show)}, by club speed alone "
+            "and if it is struck as well."
+        )
+    said.append("Estimates of a model: hit the built club against the tested one.")
+    return [" ".join(said)]
+
+
+def _bent(club: BuildClub) -> float:
+    if club.loft_deg is None or club.proposed_loft_deg is None:
+        raise ValueError(f"{club.club} has no proposed loft")
+    return club.loft_deg - club.proposed_loft_deg
+
+
+def _times(estimate: Estimate, factor: float) -> Estimate:
+    ends = sorted((estimate.low * factor, estimate.high * factor))
+    return Estimate(estimate.value * factor, ends[0], ends[1])
+
+
+def _gained(gain: Estimate, show: Show) -> str:
+    """Give a gain of carry with its range: "2.3 yards farther (1.8 to 2.9)", "1.1 yards shorter (...)"."""
+    turned = gain if gain.value >= 0.0 else _times(gain, -1.0)
+    word = "farther" if gain.value >= 0.0 else "shorter"
+    shown = show.scaled(turned)
+    ends = f"({number(shown.low, 1)} to {number(shown.high, 1)})"
+    return f"{number(shown.value, 1)} {show.unit_word} {word} {ends}"
 
 
 def _row(club: BuildClub, line: BuildField) -> list[Any]:

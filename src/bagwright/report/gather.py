@@ -19,6 +19,7 @@ from bagwright.report.gather_bag import (
     player_line,
     step_lines,
 )
+from bagwright.report.gather_build import with_worth
 from bagwright.report.gather_flight import gather_flights
 from bagwright.report.model import (
     Answer,
@@ -59,15 +60,18 @@ def gather(
     check: Check | None = None,
     conditions: Mapping[str, Conditions] | None = None,
     system: System = "yards",
+    build: str | None = None,
 ) -> ReportInput:
     """Everything that the papers need, from the shots and what was made of them.
 
-    `system` is the one that the sentences of findings are written in; the numbers stay in metres.
+    `system` is the one that the sentences of findings are written in; the numbers stay in metres. `build`
+    names a club that a build sheet is wanted for, in place of the verdict's choice.
     """
     player = bag.player if bag is not None else Player()
     flights = gather_flights(table, fits, bag, verdict, said_of(conditions or {}))
     keys = [(line.club, line.swing) for line in verdict.candidates] if verdict is not None else []
     chosen = verdict.choice if verdict is not None and verdict.answer in ("choice", "keep") else None
+    sheet = build if build is not None else _club_of(verdict, chosen)
     sides = _sides(verdict) if verdict is not None else ()
     return ReportInput(
         player=player_line(player),
@@ -85,7 +89,7 @@ def gather(
         flights=flights.rows,
         flight_notes=flights.notes,
         bag=bag_rows(bag) if bag is not None else (),
-        build=build_clubs(bag, _club_of(verdict, chosen)) if bag is not None else (),
+        build=with_worth(build_clubs(bag, sheet), flights.flown, bag) if bag is not None else (),
         counts=_counts(table, fits, verdict),
         cautions=verdict.cautions if verdict is not None else (),
         notes=_notes(fits, verdict, system),

@@ -311,7 +311,12 @@ class BuildField:
 
 @dataclass(frozen=True, slots=True)
 class BuildClub:
-    """One club of the build sheet: what to start from, the fields, and notes for the workshop."""
+    """One club of the build sheet: what to start from, the fields, and notes for the workshop.
+
+    `per_degree_m` is the carry that a degree less loft gains at this player's own strikes with the club,
+    `per_half_inch_m` what half an inch more length gains; None where the strikes were not measured.
+    `strike_mps` is the ball speed of those strikes.
+    """
 
     club: str
     kind: str = ""
@@ -322,6 +327,9 @@ class BuildClub:
     proposed_loft_deg: float | None = None
     fields: tuple[BuildField, ...] = ()
     note: str = ""
+    strike_mps: Estimate | None = None
+    per_degree_m: Estimate | None = None
+    per_half_inch_m: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)

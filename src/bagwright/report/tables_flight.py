@@ -8,7 +8,7 @@ from bagwright.estimate import Estimate
 from bagwright.report.model import AirCard, CandidateRow, CarryRow, FlightRow
 from bagwright.report.safe import clean
 from bagwright.report.tables import NAME, Row, candidate_cell
-from bagwright.report.words import NONE, Show, degrees, share, turning
+from bagwright.report.words import NONE, Show, degrees, held, turning
 
 GREEN_DEPTH_M = 10.0
 """Green behind the landing spot that a ball may use: the turf model's usual depth (a test compares)."""
@@ -64,7 +64,7 @@ def _flight(row: FlightRow, show: Show) -> list[str]:
         height if "apex" in row.shown_as_measured else _about(height),
         descent if "descent" in row.shown_as_measured else _about(descent),
         show.band(row.run_m),
-        share(row.holds),
+        held(row.holds),
     ]
 
 

@@ -192,6 +192,20 @@ def share(estimate: Estimate | None) -> str:
     return f"{number(shown.value)}{NB}% ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
 
 
+def held(estimate: Estimate | None) -> str:
+    """Give a chance (0..1) with its range, capped as chances are: "72 % (40 to 92)", ">97 %", "<3 %"."""
+    if estimate is None:
+        return NONE
+    if estimate.low > 0.97 or estimate.high < 0.03:
+        return chance(estimate.value)
+    ends = f"{_bare_percent(estimate.low)}{NB}to{NB}{_bare_percent(estimate.high)}"
+    return f"{chance(estimate.value)} ({ends})"
+
+
+def _bare_percent(probability: float) -> str:
+    return percent(probability).removesuffix(" %")
+
+
 def turning(estimate: Estimate | None) -> str:
     """Give a spin in rpm with its range, to the next ten: "6300 (6150 to 6450)"."""
     if estimate is None:

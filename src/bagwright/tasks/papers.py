@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -50,18 +50,17 @@ def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> W
     verdict = None
     bag = loaded.bag
     if order.kinds == ("build",) and order.slot and bag is not None and bag.find(order.slot) is not None:
-        from bagwright.report.gather_bag import build_clubs
-
         # One club named: the decision is made, so its sheet needs no verdict.
-        gathered = gather_all(loaded, fits, None, order.system)
-        return Written(write_all(replace(gathered, build=build_clubs(bag, order.slot)), order))
+        return Written(write_all(gather_all(loaded, fits, None, order.system, build=order.slot), order))
     if order.slot:
         verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
     return Written(write_all(gather_all(loaded, fits, verdict, order.system), order))
 
 
-def gather_all(loaded: Loaded, fits: Dispersions, verdict: Verdict | None, system: System) -> ReportInput:
-    """Everything that the papers show, from what was read, fitted and judged."""
+def gather_all(
+    loaded: Loaded, fits: Dispersions, verdict: Verdict | None, system: System, build: str | None = None
+) -> ReportInput:
+    """Everything that the papers show, from what was read, fitted and judged; `build` names a club to build."""
     from bagwright.bag.rules import check
     from bagwright.report.gather import gather
 
@@ -75,6 +74,7 @@ def gather_all(loaded: Loaded, fits: Dispersions, verdict: Verdict | None, syste
         check=check(bag) if bag is not None else None,
         conditions=loaded.result.conditions,
         system=system,
+        build=build,
     )
 
 

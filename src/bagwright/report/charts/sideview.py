@@ -11,10 +11,10 @@ from bagwright.report.charts.scale import limits, nice_step
 from bagwright.report.model import FlightRow
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, KIND_SIGNS, QUIET, Sign, dash_of, sign
-from bagwright.report.words import Show, degrees, number, part_of, share, spanned
+from bagwright.report.words import Show, degrees, held, number, part_of
 from bagwright.units import RAD_PER_DEG, height_unit
 
-_WIDE = 300
+_WIDE = 288
 _LANE = 20
 _FIRST_LANE = 46
 """Pixels from the ground down to the first lane; the heads of the figures stand between."""
@@ -69,7 +69,7 @@ class _Frame:
                     "mark": {"type": "text", "text": "No flight can be drawn from these shots."}}  # fmt: skip
         layers = [
             self._ground(), self._drops(), self._paths(), self._tops(), self._runs(), self._ranges(),
-            self._landings(), self._names(), *self._figures(),
+            self._landings(), *self._names(), *self._figures(),
         ]  # fmt: skip
         return {
             "width": _WIDE,
@@ -191,11 +191,15 @@ class _Frame:
                 "encoding": {"x": self._x("x"), "x2": {"field": "to"}, "y": self._y("y"),
                              "stroke": {"field": "colour", "type": "nominal", "scale": None}}}  # fmt: skip
 
-    def _names(self) -> Spec:
+    def _names(self) -> list[Spec]:
+        """Names at the left of the lanes, on white, as other clubs' drop lines may pass there."""
         values = [{"x": 0, "y": self._lane(i), "text": self._name(i)} for i in range(len(self.rows))]
-        return {"data": {"values": values},
-                "mark": {"type": "text", "align": "left", "baseline": "middle", "dx": 3},
-                "encoding": {"x": self._x("x"), "y": self._y("y"), "text": {"field": "text"}}}  # fmt: skip
+        layers: list[Spec] = []
+        for halo in ({"stroke": "white", "strokeWidth": 5}, {}):
+            mark = {"type": "text", "align": "left", "baseline": "middle", "dx": 3, **halo}
+            encoding = {"x": self._x("x"), "y": self._y("y"), "text": {"field": "text"}}
+            layers.append({"data": {"values": values}, "mark": mark, "encoding": encoding})
+        return layers
 
     def _name(self, i: int) -> str:
         """Give a club's name cut to the room between the axis and its lane's first mark."""
@@ -207,7 +211,7 @@ class _Frame:
 
     def _figures(self) -> list[Spec]:
         """Height, landing angle, run and green beside each lane, each with its range; heads above them."""
-        heads = ("Height", "Lands at", f"Run, {self.show.unit}", "Holds, %")
+        heads = ("Height", "Lands at", f"Run, {self.show.unit}", "Holds a green")
         above = -(_FIRST_LANE - 20) / self.pixels
         layers = []
         for column, (dx, head) in enumerate(zip(_COLUMNS, heads, strict=True)):
@@ -239,7 +243,7 @@ def figures_of(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
         shown = show.scaled(row.run_m)
         run = f"{number(shown.low)} to {number(shown.high)}"
     if row.holds is not None:
-        holds = spanned(row.holds.scaled(100.0))
+        holds = held(row.holds)
     return height, descent, run, holds
 
 
@@ -271,6 +275,6 @@ def _in_words(rows: Sequence[FlightRow], show: Show, taller: int) -> str:
 
 
 def _long(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
-    run, holds = figures_of(row, show)[2], share(row.holds)
+    run, holds = figures_of(row, show)[2], held(row.holds)
     run = run if row.run_m is None else f"{run} {show.unit}"
     return show.height(row.apex_m), degrees(row.descent_rad), run, holds
