@@ -5,8 +5,8 @@
 Nobody real hit these shots. The player, the clubs and every number are a scenario of our own: a left-handed
 player of handicap 14 whose gap wedge has been bent strong over the years, so that it crowds the pitching
 wedge and leaves a hole above the 54. Visit one maps the whole bag in two mirrored passes; visit two puts the
-present wedge against two others. Each ball flies by a small point-mass integration, so that speed, height,
-descent and carry of one line belong together.
+present wedge against two others. Each ball flies and runs by the program's own flight and turf, in the air that
+the tables state, so that speed, height, descent, carry and total of one line belong together.
 """
 
 from __future__ import annotations
@@ -18,18 +18,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from scipy.integrate import solve_ivp
+
+from bagwright.air import Air, air
+from bagwright.flight.fly import fly
+from bagwright.flight.launch import Launch
+from bagwright.turf import run
+from bagwright.units import M_PER_FT, M_PER_YD, MPS_PER_MPH
 
 OUT = Path(__file__).resolve().parent.parent / "src" / "bagwright" / "demo"
 SEED = 20260418
-
-MPS_PER_MPH = 0.44704
-M_PER_YD = 0.9144
-M_PER_FT = 0.3048
-BALL_MASS_KG = 0.04593
-BALL_RADIUS_M = 0.021335
-AIR_KG_PER_M3 = 1.21
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True)
@@ -55,56 +52,24 @@ class Truth:
     mishit_share: float = 0.10
 
 
-def fly(strike: Strike) -> dict[str, float]:
-    """Carry [m], side [m], apex [m], descent [deg] and time [s] of one strike in still air.
-
-    Drag 0.207 + 0.34 S^2/(S^2 + 0.162) and lift 0.56 S/(S + 0.245) against the spin ratio S: a fit of our own
-    to published coefficient measurements; good enough to make the columns of the demo belong together.
-    """
-    speed = strike.ball_mph * MPS_PER_MPH
-    up, side = math.radians(strike.launch_deg), math.radians(strike.start_deg)
-    omega = strike.spin_rpm * 2 * math.pi / 60
-    tilt = math.radians(strike.axis_deg)
-    axis = np.array([math.cos(tilt) * math.sin(side), -math.cos(tilt) * math.cos(side), math.sin(tilt)])
-    area = math.pi * BALL_RADIUS_M**2
-    factor = 0.5 * AIR_KG_PER_M3 * area / BALL_MASS_KG
-
-    def rhs(_t: float, y: np.ndarray) -> np.ndarray:
-        v = y[3:6]
-        u = float(np.linalg.norm(v))
-        ratio = BALL_RADIUS_M * omega / u
-        drag = 0.207 + 0.34 * ratio**2 / (ratio**2 + 0.162)
-        lift = 0.56 * ratio / (ratio + 0.245)
-        acc = factor * u * (lift * np.cross(axis, v) - drag * v)
-        return np.array([*v, acc[0], acc[1], acc[2] - GRAVITY])
-
-    def ground(t: float, y: np.ndarray) -> float:
-        return float(y[2]) if t > 0.1 else 1.0
-
-    ground.terminal = True  # type: ignore[attr-defined]
-    start = [
-        0,
-        0,
-        0,
-        speed * math.cos(up) * math.cos(side),
-        speed * math.cos(up) * math.sin(side),
-        speed * math.sin(up),
-    ]
-    path = solve_ivp(rhs, (0, 15), start, events=ground, rtol=1e-7, atol=1e-8, max_step=0.05)
-    end = path.y[:, -1]
-    flat = math.hypot(end[3], end[4])
+def flight_of(strike: Strike, here: Air) -> dict[str, float]:
+    """Carry, side, apex and total [m], descent [deg] of one strike in still air on the bay's normal turf."""
+    launch = Launch(
+        strike.ball_mph * MPS_PER_MPH,
+        math.radians(strike.launch_deg),
+        strike.spin_rpm,
+        math.radians(strike.start_deg),
+        math.radians(strike.axis_deg),
+    )
+    flight = fly(launch, here)
+    ran = run(flight.landing_speed_mps, flight.descent_rad, flight.landing_spin_rpm).run_m.value
     return {
-        "carry_m": math.hypot(end[0], end[1]),
-        "side_m": float(end[1]),
-        "apex_m": float(path.y[2].max()),
-        "descent_deg": math.degrees(math.atan2(-end[5], flat)),
-        "time_s": float(path.t[-1]),
+        "carry_m": flight.carry_m,
+        "side_m": flight.offline_m,
+        "apex_m": flight.apex_m,
+        "descent_deg": math.degrees(flight.descent_rad),
+        "total_m": flight.carry_m + ran,
     }
-
-
-def run_m(carry_m: float, descent_deg: float) -> float:
-    """Run on the bay's normal turf: longer the flatter the ball lands (scenario only)."""
-    return max(0.6, 0.0042 * carry_m * (52 - descent_deg))
 
 
 MISHITS = (
@@ -118,8 +83,9 @@ MISHITS = (
 class Hitter:
     """Draws shots of the invented player, one after another, with a little warming up and tiring."""
 
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, here: Air) -> None:
         self.rng = np.random.default_rng(seed)
+        self.here = here
         self.ball = 0
 
     def hit(self, truth: Truth, swing: str) -> dict[str, object]:
@@ -139,11 +105,10 @@ class Hitter:
             speed, spin, launch = speed * speed_by, spin * spin_by, max(6.0, launch + launch_by)
             start += {"toe": 3.0, "heel": -3.0}.get(note, 0.0) + 2.0 * self.rng.standard_normal()
         club_mph = mean.club_mph * form * (1 + 0.011 * self.rng.standard_normal())
-        flown = fly(Strike(club_mph, speed, launch, spin, start, axis))
+        flown = flight_of(Strike(club_mph, speed, launch, spin, start, axis), self.here)
         return {
             "no": self.ball, "club": truth.club, "swing": swing, "club_mph": club_mph, "ball_mph": speed,
             "launch": launch, "spin": spin, "note": note, **flown,
-            "total_m": flown["carry_m"] + run_m(flown["carry_m"], flown["descent_deg"]),
         }  # fmt: skip
 
 
@@ -293,8 +258,9 @@ def sloppy_table(shots: list[dict[str, object]], visit: str) -> list[list[object
 def main() -> None:
     """Write all three tables; the bag file beside them is written by hand."""
     OUT.mkdir(exist_ok=True)
-    first = whole_bag(Hitter(SEED))
-    second = wedge_trial(Hitter(SEED + 1))
+    spring, may = air(temperature_k=285.15), air(temperature_k=290.15)
+    first = whole_bag(Hitter(SEED, spring))
+    second = wedge_trial(Hitter(SEED + 1, may))
     spoil(second)
     write_rows(OUT / "visit-1-whole-bag.csv", preamble("12 C, still") + tidy_table(first, "2026-04-18"))
     write_rows(
@@ -304,7 +270,7 @@ def main() -> None:
     report: Callable[[str], None] = print
     report(f"{len(first)} and {len(second)} balls")
     for truth in (*BAG_TRUTH, *WEDGE_TRUTH[1:]):
-        flown = fly(truth.strike)
+        flown = flight_of(truth.strike, spring)
         report(
             f"{truth.club:16s} {flown['carry_m'] / M_PER_YD:6.1f} yd  {flown['descent_deg']:.0f} deg  {flown['apex_m']:.0f} m"
         )
