@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Bag, Player
 from bagwright.estimate import Estimate, percent
+from bagwright.report.gather_air import air_card
 from bagwright.report.gather_bag import (
     bag_rows,
     build_clubs,
@@ -71,6 +72,7 @@ def gather(
     flights = gather_flights(table, fits, bag, verdict, said_of(conditions or {}))
     keys = [(line.club, line.swing) for line in verdict.candidates] if verdict is not None else []
     chosen = verdict.choice if verdict is not None and verdict.answer in ("choice", "keep") else None
+    clubs = carry_rows(distances) if distances is not None else ()
     sheet = build if build is not None else _club_of(verdict, chosen)
     sides = _sides(verdict) if verdict is not None else ()
     return ReportInput(
@@ -79,7 +81,7 @@ def gather(
         answer=_answer(verdict) if verdict is not None else None,
         sides=sides,
         candidates=_candidates(verdict, bag) if verdict is not None else (),
-        clubs=carry_rows(distances) if distances is not None else (),
+        clubs=clubs,
         steps=step_lines(distances) if distances is not None else (),
         findings=_findings(distances, system),
         limits=limit_lines(check, system) if check is not None else (),
@@ -88,6 +90,7 @@ def gather(
         drift=_drift(table, fits),
         flights=flights.rows,
         flight_notes=flights.notes,
+        air_card=air_card(flights.flown, clubs),
         bag=bag_rows(bag) if bag is not None else (),
         build=with_worth(build_clubs(bag, sheet), flights.flown, bag) if bag is not None else (),
         counts=_counts(table, fits, verdict),

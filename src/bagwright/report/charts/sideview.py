@@ -14,7 +14,7 @@ from bagwright.report.theme import INK, KIND_SIGNS, QUIET, Sign, dash_of, sign
 from bagwright.report.words import Show, degrees, held, number, part_of
 from bagwright.units import RAD_PER_DEG, height_unit
 
-_WIDE = 288
+_WIDE = 280
 _LANE = 20
 _FIRST_LANE = 46
 """Pixels from the ground down to the first lane; the heads of the figures stand between."""
@@ -80,7 +80,8 @@ class _Frame:
     def _x(self, field: str) -> Spec:
         return {"field": field, "type": "quantitative",
                 "scale": {"domain": [0, self.far], "nice": False},
-                "axis": {"title": f"{self.show.unit_word} from the ball", "tickCount": 8}}  # fmt: skip
+                "axis": {"title": f"{self.show.unit_word} from the ball; {scale_words(self.taller)}",
+                         "tickCount": 8}}  # fmt: skip
 
     def _y(self, field: str) -> Spec:
         unit = height_unit(self.show.system)
@@ -247,6 +248,11 @@ def figures_of(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
     return height, descent, run, holds
 
 
+def scale_words(taller: int) -> str:
+    """Say how heights are drawn against distances."""
+    return "equal scales" if taller == 1 else f"heights drawn {taller} times as tall"
+
+
 def _sign(row: FlightRow, i: int, trial: bool) -> Sign:
     if trial:
         return sign(i)
@@ -263,8 +269,7 @@ def _farthest(row: FlightRow) -> float:
 def _in_words(rows: Sequence[FlightRow], show: Show, taller: int) -> str:
     if not rows:
         return "No flight can be drawn from these shots."
-    scale = "equal scales" if taller == 1 else f"heights drawn {taller} times as tall as distances"
-    said = [f"Flights of the median solid strike from the side, {scale}."]
+    said = [f"Flights of the median solid strike from the side, {scale_words(taller)}."]
     for row in rows:
         height, descent, run, holds = (text.replace("–", "not known") for text in _long(row, show))
         said.append(

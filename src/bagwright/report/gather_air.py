@@ -1,0 +1,139 @@
+"""The winter and altitude card: the same strikes in colder, higher and moving air."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from bagwright.estimate import Estimate
+from bagwright.report.model import AirCard, AirColumn, AirRow, CarryRow
+from bagwright.report.words import joined, number
+from bagwright.trial.flown import Flown
+from bagwright.units import MPS_PER_MPH, ZERO_C_IN_K, celsius
+
+if TYPE_CHECKING:
+    from bagwright.air import Air, Wind
+
+WIND_MPS = 10.0 * MPS_PER_MPH
+HIGH_M = 1500.0
+COLD_C = (0.0, 10.0, 20.0)
+CHANGE_SD = 0.12
+"""Doubt of a change of carry as a share of it: published laws agree on what a mile of altitude does within
+about 1.5 points of some 5 to 10, and less closely on wind (a working judgement from docs/flight.md)."""
+Z90 = 1.6448536269514722
+SAME_M = 0.05
+"""A setting that changes no carry by more than this is today's, and gets no column."""
+_ROUGHLY = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """One setting: its column, and what it takes the place of; None keeps today's."""
+
+    column: AirColumn
+    temperature_k: float | None = None
+    altitude_m: float | None = None
+    wind_from_rad: float | None = None
+
+
+SETTINGS = (
+    *(Elsewhere(AirColumn("temperature", f"{c:.0f} °C"), temperature_k=c + ZERO_C_IN_K) for c in COLD_C),
+    Elsewhere(AirColumn("altitude", "sea level"), altitude_m=0.0),
+    Elsewhere(AirColumn("altitude", f"{HIGH_M:.0f} m"), altitude_m=HIGH_M),
+    Elsewhere(AirColumn("wind", "head"), wind_from_rad=0.0),
+    Elsewhere(AirColumn("wind", "tail"), wind_from_rad=math.pi),
+    Elsewhere(AirColumn("wind", "cross"), wind_from_rad=math.pi / 2.0),
+)
+
+
+def air_card(flights: Mapping[str, Flown], clubs: Sequence[CarryRow]) -> AirCard | None:
+    """Work out the card for the clubs carried, longest first; None where no flight is known."""
+    carried = [row for row in clubs if row.swing == "stock" and row.status in ("carried", "by name")]
+    known = [(row, flights[row.club]) for row in carried if row.club in flights]
+    if not known:
+        return None
+    known.sort(key=lambda pair: -pair[1].carry_m.value)
+    moved = [[_moved(one, setting) for setting in SETTINGS] for _, one in known]
+    kept = [i for i in range(len(SETTINGS)) if any(abs(row[i][0]) > SAME_M for row in moved)]
+    rows = tuple(
+        _row(row, one, [changes[i] for i in kept], [SETTINGS[i] for i in kept])
+        for (row, one), changes in zip(known, moved, strict=True)
+    )
+    columns = tuple(SETTINGS[i].column for i in kept)
+    return AirCard(_today([one for _, one in known]), columns, rows, _said(clubs, flights))
+
+
+def _moved(one: Flown, setting: Elsewhere) -> tuple[float, float]:
+    """Change of carry and of side, in metres, of the same strike in a setting."""
+    from bagwright.air import CALM, Wind
+    from bagwright.flight.fly import fly
+    from bagwright.flight.launch import Scale
+
+    wind: Wind = CALM
+    if setting.wind_from_rad is not None:
+        wind = Wind(WIND_MPS, setting.wind_from_rad)
+    level = Scale(one.drag_factor, one.lift_factor)
+    there = fly(one.launch, _air_of(one.air, setting), wind, scale=level, tolerance=_ROUGHLY)
+    return there.carry_m - one.carry_m.value, there.offline_m
+
+
+def _air_of(today: Air, setting: Elsewhere) -> Air:
+    from bagwright.air import STANDARD_TEMPERATURE_K, air
+
+    if setting.temperature_k is None and setting.altitude_m is None:
+        return today
+    kelvin = setting.temperature_k if setting.temperature_k is not None else today.temperature_k
+    kelvin = kelvin if kelvin is not None else STANDARD_TEMPERATURE_K
+    if setting.altitude_m is not None:
+        return air(temperature_k=kelvin, altitude_m=setting.altitude_m, humidity=today.humidity)
+    return air(temperature_k=kelvin, pressure_pa=today.pressure_pa, humidity=today.humidity)
+
+
+def _row(
+    row: CarryRow, one: Flown, changes: Sequence[tuple[float, float]], settings: Sequence[Elsewhere]
+) -> AirRow:
+    by = [_doubted(change) for change, _ in changes]
+    sides = [
+        _doubted(abs(side)) if setting.column.label == "cross" else None
+        for (_, side), setting in zip(changes, settings, strict=True)
+    ]
+    there = [_together(one.carry_m, change) for change in by]
+    return AirRow(row.club, row.kind, row.measured, one.carry_m, tuple(there), tuple(by), tuple(sides))
+
+
+def _doubted(change: float) -> Estimate:
+    half = Z90 * CHANGE_SD * abs(change)
+    return Estimate(change, change - half, change + half)
+
+
+def _together(carry: Estimate, change: Estimate) -> Estimate:
+    """Carry plus change, both doubts independent, the carry's growing with its length."""
+    value = carry.value + change.value
+    grown = value / carry.value
+    own = change.high - change.value
+    return Estimate(
+        value,
+        value - math.hypot(grown * (carry.value - carry.low), own),
+        value + math.hypot(grown * (carry.high - carry.value), own),
+    )
+
+
+def _today(flights: Sequence[Flown]) -> str:
+    told = sorted({one.air.temperature_k for one in flights if one.air_said and one.air.temperature_k})
+    words = joined([f"{number(celsius(kelvin))} °C" for kelvin in told])
+    parts = [f"the air of each club's visit, {words}" if words else "", ""]
+    if any(not one.air_said for one in flights):
+        parts[1] = "20 °C at sea level where nobody said what the air was"
+    return ", ".join(part for part in (*parts, "still") if part)
+
+
+def _said(clubs: Sequence[CarryRow], flights: Mapping[str, Flown]) -> tuple[str, ...]:
+    missing = [
+        row.club for row in clubs if row.swing == "stock" and row.club not in flights and row.kind != "putter"
+    ]
+    said = ["Wind of 10 mph (4.5 m/s) at 10 m height, less near the ground; a cold ball loses a little more."]
+    if missing:
+        said.append(f"Not worked out, as their strikes were not measured: {joined(missing)}.")
+    return tuple(said)
