@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from typing import Any
 
@@ -41,11 +42,12 @@ def tangent_rows(theta: Any, ball: Any, air: Any, wind: Any, tol: float, out: An
 def search_rows(
     mean: Any, root: Any, seen: Any, weight: Any, ball: Any, air: Any, wind: Any, tol: float, limit: int,
     normals: Any, theta: Any, low: Any, high: Any, rows_out: Any, steps: Any, costs: Any,
+    evidence: Any,
 ) -> None:  # fmt: skip
     """Solve every shot: mean (n, 7), root (n, 7, 7), seen and weight (n, N_SEEN); theta holds the start.
 
-    theta (n, 7), rows_out, low and high (n, N_SEEN), steps (n) and costs (n) are filled; low and high are the
-    ends of the 90 % ranges. `normals` (m, 7) are the fixed points for curved ridges.
+    theta (n, 7), rows_out, low and high (n, N_SEEN), steps, costs and evidence (n) are filled; low and high
+    are the ends of the 90 % ranges. `normals` (m, 7) are the fixed points for curved ridges.
     """
     work = np.empty((11, N_ALL))
     small = np.empty((17, N_PAR))
@@ -65,6 +67,9 @@ def search_rows(
             mean[i], root[i], seen[i], weight[i], ball, a, w, d1, flat, tol, limit, q, theta[i], work, small,
             rows, spare,
         )  # fmt: skip
+        evidence[i] = -0.5 * costs[i]
+        for m in range(N_PAR):
+            evidence[i] -= math.log(small[7 + m, m])
         for m in range(N_SEEN):
             sd = spread_of(rows[m], root[i], small[7:14], other) ** 0.5
             rows_out[i, m] = rows[m, 0]
