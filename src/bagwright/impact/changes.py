@@ -68,7 +68,7 @@ def what_if(
     longer_m: float = 0.0,
     club_length_m: float | None = None,
     air: Air = STANDARD,
-    cover: Cover = "soft",
+    cover: Cover | None = None,
 ) -> WhatIf:
     """What the same swing would launch, and carry, after a change.
 
@@ -102,7 +102,7 @@ def _said(club_length_m: float | None) -> float:
 
 
 def _compared(
-    before: Delivery, afters: list[Delivery], speed: Estimate, head: Head, air: Air, cover: Cover
+    before: Delivery, afters: list[Delivery], speed: Estimate, head: Head, air: Air, cover: Cover | None
 ) -> WhatIf:
     """The change from `before` to the first of `afters`; the others are how it may turn out instead."""
     start = strike(before, head, cover)
@@ -138,7 +138,7 @@ def carry_per_degree(
     span_rad: float = math.radians(4.0),
     faster_per_degree_mps: float = 0.0,
     air: Air = STANDARD,
-    cover: Cover = "soft",
+    cover: Cover | None = None,
 ) -> Estimate:
     """Metres of carry that a degree less of delivered loft gains around a delivery or a player's own launch.
 
@@ -170,7 +170,7 @@ def yards_per_degree(
     span_rad: float = math.radians(4.0),
     faster_per_degree_mps: float = 0.0,
     air: Air = STANDARD,
-    cover: Cover = "soft",
+    cover: Cover | None = None,
 ) -> Estimate:
     """`carry_per_degree` in yards."""
     return carry_per_degree(now, head, span_rad, faster_per_degree_mps, air, cover).scaled(1.0 / M_PER_YD)

@@ -116,8 +116,12 @@ class Strike:
         return self.ball_speed_mps.scaled(1.0 / self.delivery.club_speed_mps)
 
 
-def strike(delivery: Delivery, head: Head, cover: Cover = "soft") -> Strike:
-    """The launch of a ball struck in the head's centre: an estimate."""
+def strike(delivery: Delivery, head: Head, cover: Cover | None = None) -> Strike:
+    """The launch of a ball struck in the head's centre: an estimate.
+
+    Without a `cover` the ball grips and rolls whatever the friction; with one it slides where the friction of
+    such a ball on a smooth face is too weak (no source read gives what grooves add).
+    """
     velocity, spin, slides = _impact(delivery, head, cover)
     x, y, z = velocity
     direction = math.atan2(y, x)
@@ -194,7 +198,7 @@ def _speeds(
     return normal, min(along, most), along > most
 
 
-def _impact(delivery: Delivery, head: Head, cover: Cover) -> tuple[Vector, Vector, bool]:
+def _impact(delivery: Delivery, head: Head, cover: Cover | None) -> tuple[Vector, Vector, bool]:
     """Velocity (m/s) and spin (rad/s) of the ball, forward, right, up; and whether it slid on the face."""
     v, n = delivery.velocity(), delivery.normal()
     into = sum(a * b for a, b in zip(v, n, strict=True))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.turf.ground import FAIRWAY, GREEN, Firmness, Turf, TurfLie
 from bagwright.turf.hold import Hold, holds
-from bagwright.turf.runs import Run, at_rest, run
+from bagwright.turf.runs import Run, at_rest, run, run_after
 
 if TYPE_CHECKING:
     from bagwright.turf.many import run_many
@@ -28,6 +28,7 @@ __all__ = [
     "at_rest",
     "holds",
     "run",
+    "run_after",
     "run_many",
 ]
 

@@ -47,7 +47,7 @@ class Ground(NamedTuple):
     """What a turf is to the kernel: factors of tilt and restitution, friction, deceleration of the roll."""
 
     tilt_scale: float  # factor on the turf's tilt, 0 or more
-    restitution_scale: float  # factor on the restitution, 0 or more
+    restitution_scale: float  # factor on the odds e/(1 - e) of the restitution, so that it stays under 1
     friction: float  # sliding friction coefficient
     roll_mps2: float  # deceleration of a rolling ball, above 0
 
@@ -68,7 +68,7 @@ def rebound(
     e = FAST_RESTITUTION
     if normal <= FAST_MPS:
         e = RESTITUTION[0] - RESTITUTION[1] * normal + RESTITUTION[2] * normal * normal
-    e *= restitution_scale
+    e *= restitution_scale / (1.0 + (restitution_scale - 1.0) * e)
     slip = along + BALL_RADIUS_M * spin
     grip = friction * (1.0 + e) * normal
     if 3.5 * grip >= abs(slip):  # friction stops the slip within the contact: the ball leaves rolling

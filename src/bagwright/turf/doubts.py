@@ -16,8 +16,12 @@ from bagwright.estimate import Estimate
 from bagwright.turf._kernel import Ground
 from bagwright.turf.ground import Turf
 
-DRAWS = 128
-"""Draws in a band: enough for its ends to settle within a tenth of its width."""
+DRAWS = 251
+"""Draws in a band (a prime): enough for its ends to settle within a tenth of its width."""
+GENERATOR = 31
+WAYS = 7
+"""Ways to be off: speed, descent and spin at landing; tilt, restitution, friction and roll of the turf."""
+Draws = tuple[tuple[float, ...], ...]
 Z_90 = NormalDist().inv_cdf(0.95)
 """Half a 90 % range in standard deviations."""
 
@@ -30,7 +34,7 @@ SPIN_SD_SHARE = 0.05
 
 
 class Spread(NamedTuple):
-    """Standard deviations of the logarithms of what the turf does."""
+    """Standard deviations of the logarithms of what the turf does (of the odds, for restitution)."""
 
     tilt: float
     restitution: float
@@ -38,7 +42,7 @@ class Spread(NamedTuple):
     roll: float
 
 
-MOWN = Spread(0.05, 0.20, 0.30, 0.25)
+MOWN = Spread(0.05, 0.25, 0.30, 0.25)
 """Fairway and green. Tilt: the three firmnesses lie 0.055 to 0.065 apart, and are called by eye."""
 LONG_GRASS = Spread(0.12, 0.30, 0.30, 0.30)
 """Rough, for which no source gives anything."""
@@ -55,17 +59,14 @@ class Landing(NamedTuple):
 
 
 @cache
-def normals(dims: int, count: int = DRAWS) -> tuple[tuple[float, ...], ...]:
-    """Evenly filling standard normal draws, `count` of `dims` numbers: the same on every call and machine.
+def normals() -> Draws:
+    """DRAWS evenly filling draws of WAYS standard normal numbers: the same on every call and machine.
 
-    Additive recurrence with the generalised golden ratio (Roberts 2018, from memory).
+    A rank-1 lattice (Korobov 1959, from memory); the generator is the one of least correlation, by search.
     """
-    ratio = 2.0
-    for _ in range(60):
-        ratio = (1.0 + ratio) ** (1.0 / (dims + 1))
-    steps = [ratio ** -(j + 1) for j in range(dims)]
     quantile = NormalDist().inv_cdf
-    return tuple(tuple(quantile((0.5 + i * step) % 1.0) for step in steps) for i in range(count))
+    steps = [pow(GENERATOR, way, DRAWS) for way in range(WAYS)]
+    return tuple(tuple(quantile((i * step % DRAWS + 0.5) / DRAWS) for step in steps) for i in range(DRAWS))
 
 
 def draws(
@@ -74,13 +75,16 @@ def draws(
     spin_rpm: float | Estimate,
     turf: Turf,
     widen_tilt: float = 1.0,
-    count: int = DRAWS,
+    z_of: Draws | None = None,
 ) -> list[tuple[Landing, Ground]]:
-    """`count` landings on `count` grounds, as likely as each other given the doubts of both."""
+    """Landings on grounds, as likely as each other given the doubts of both.
+
+    One for each row of `z_of`: WAYS standard normal numbers, `normals()` unless given.
+    """
     ground = turf.ground
     spread = LONG_GRASS if turf.lie == "rough" else MOWN
     out = []
-    for z in normals(7, count):
+    for z in normals() if z_of is None else z_of:
         landing = Landing(
             max(_drawn(speed_mps, z[0], SPEED_SD_MPS), 0.0),
             min(max(_drawn(descent_rad, z[1], DESCENT_SD_RAD), 0.0), math.pi / 2.0),

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from bagwright.estimate import Estimate
 from bagwright.turf._kernel import Ground, bounce_and_roll
 from bagwright.turf.doubts import BEYOND, Landing, band, centre, draws
 from bagwright.turf.ground import FAIRWAY, Turf
 from bagwright.turf.limits import beyond, check
+
+if TYPE_CHECKING:
+    from bagwright.flight.launch import Flight
 
 SAND_M = 2.0
 """Most that a ball moves on in sand (upper end of its band): judgement."""
@@ -68,6 +72,12 @@ def run(
     landings = draws(landing_speed_mps, descent_rad, landing_spin_rpm, turf, BEYOND if why else 1.0)
     sample = [run_m_of(*drawn) for drawn in landings]
     return Run(band(bounce_m + roll_m, sample), bounce_m, roll_m, bounces, turf, why)
+
+
+def run_after(flight: Flight, turf: Turf = FAIRWAY) -> Run:
+    """Run of a ball that has flown, with the backspin part of its spin (the side part is left out)."""
+    backspin_rpm = flight.landing_spin_rpm * math.cos(flight.launch.spin_axis_rad)
+    return run(flight.landing_speed_mps, flight.descent_rad, backspin_rpm, turf)
 
 
 def at_rest(

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,7 +11,9 @@ from bagwright.errors import InputError
 from bagwright.estimate import Estimate
 from bagwright.turf import FAIRWAY, GREEN, Turf, at_rest, holds, run
 from bagwright.turf._kernel import BOUNCES_MAX, bounce_and_roll, rebound
+from bagwright.turf.doubts import DRAWS, WAYS, band, draws, normals
 from bagwright.turf.ground import stimp_mps2
+from bagwright.turf.runs import run_m_of
 
 SPEEDS = st.floats(0.0, 100.0)
 DESCENTS = st.floats(0.0, math.pi / 2.0)
@@ -19,7 +22,7 @@ DRIVE = (28.53, math.radians(37.3), 2094.0)
 MID_IRON = (23.4, math.radians(47.0), 5850.0)
 
 
-@given(SPEEDS, DESCENTS, SPINS, st.floats(0.3, 3.0), st.floats(0.3, 2.0), st.floats(0.05, 3.0))
+@given(SPEEDS, DESCENTS, SPINS, st.floats(0.3, 3.0), st.floats(0.2, 5.0), st.floats(0.05, 3.0))
 @settings(max_examples=400, deadline=None)
 def test_every_landing_comes_to_rest_and_gains_no_energy(
     speed: float, descent: float, spin_rpm: float, tilt: float, rest: float, friction: float
@@ -95,6 +98,26 @@ def test_band_of_a_drive_is_as_wide_as_the_tilt_makes_it() -> None:
     band = run(*DRIVE).run_m
     half = (band.high - band.low) / 2.0 / 0.9144
     assert 0.5 * 8.0 * 1.645 < half < 12.0
+
+
+@pytest.mark.parametrize("turf", [FAIRWAY, GREEN, Turf(lie="rough")], ids=lambda turf: turf.lie)
+@pytest.mark.parametrize("landing", [DRIVE, MID_IRON])
+def test_draws_are_enough_for_the_band(landing: tuple[float, float, float], turf: Turf) -> None:
+    """The ends lie within a tenth of the width of those of 20,000 independent random draws."""
+    rows = np.random.default_rng(3).standard_normal((20_000, WAYS)).tolist()
+    got = run(*landing, turf).run_m
+    finer = band(got.value, [run_m_of(*drawn) for drawn in draws(*landing, turf, z_of=rows)])
+    width = finer.high - finer.low
+    assert abs(got.low - finer.low) < 0.1 * width
+    assert abs(got.high - finer.high) < 0.1 * width
+
+
+def test_draws_are_standard_normal_and_do_not_go_together() -> None:
+    z = np.array(normals())
+    assert z.shape == (DRAWS, WAYS)
+    assert np.abs(z.mean(axis=0)).max() < 1e-12
+    assert z.std(axis=0) == pytest.approx(np.ones(WAYS), abs=0.015)
+    assert np.abs(np.corrcoef(z.T) - np.eye(WAYS)).max() < 0.05
 
 
 def test_surer_landing_numbers_narrow_the_band() -> None:
