@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from bagwright.errors import InputError
 from bagwright.flight import _inverse_solve as solver
 from bagwright.flight import posterior
-from bagwright.flight.infer import misfit_sd
 from bagwright.flight.posterior import DRAWS, ROW, STEPS, Z90, fixed_points
 from bagwright.flight.prior import KINDS, doubt_of_law, kind_of_loft, prior
 from bagwright.flight.seen import RANGES, READINGS, RPM, Reading
@@ -33,7 +32,7 @@ _LOGS = ("ball_speed_mps", "spin_rpm", "landing_spin_rpm")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class InferredMany:
-    """Launches that explain many shots: `value`, `low` and `high` by figure, arrays (n,) in the figure's unit.
+    """Launches that explain many shots: `value`, `low`, `high` by figure, arrays (n,) in the figure's unit.
 
     NaN where nothing was seen of a shot. `kind` is the most probable kind of club and `kind_chance` how
     probable; `misfit_sd` as in `Inferred`; `settled` is False where the search did not end cleanly.
@@ -195,7 +194,7 @@ def _of_kind(
 def _beliefs(
     kind: str, rows: NDArray[np.int64], given: Mapping[str, Floats], ln_scale: Floats, levelled: bool
 ) -> tuple[Floats, Floats]:
-    """Mean (m, 7) and root (m, 7, 7) of what is believed of each shot; one `prior` a distinct club and speed."""
+    """Mean (m, 7) and root (m, 7, 7) of what is believed of each shot."""
     none = np.full(len(ln_scale), np.nan)
     pairs = np.column_stack([given.get("loft_rad", none)[rows], given.get("club_speed_mps", none)[rows]])
     distinct, which = np.unique(pairs, axis=0, return_inverse=True)
@@ -236,23 +235,29 @@ def _mixed(n: int, parts: list[_Part], n_figures: NDArray[np.int64]) -> Inferred
         ends_high[mixed] = _mix_quantile(chance[:, mixed], low[:, mixed], high[:, mixed], 0.95)
     top_value = value[best, pick]
     names = np.array([part.kind for part in parts])
-    misfit = [
-        misfit_sd(float(c), int(f)) if k else math.nan
-        for c, f, k in zip(cost[best, pick], n_figures, known, strict=True)
-    ]
+    spent = np.where(known, cost[best, pick], np.nan)
     return InferredMany(
         _by_name(top_value),
         _by_name(np.fmin(ends_low, top_value)),
         _by_name(np.fmax(ends_high, top_value)),
         np.where(known, names[best], ""),
         np.where(known, chance[best, pick], np.nan),
-        np.array(misfit),
+        _misfits(spent, n_figures),
         settled[best, pick] & known,
     )
 
 
+def _misfits(cost: Floats, n_figures: NDArray[np.int64]) -> Floats:
+    """`infer.misfit_sd` for arrays."""
+    from scipy.special import chdtrc, ndtri
+
+    tail = chdtrc(np.maximum(n_figures, 1), cost)
+    z = np.where(tail > 0.0, -ndtri(np.maximum(tail, 1e-320) / 2.0), 38.0)
+    return np.asarray(np.where(n_figures > 0, np.maximum(z, 0.0), np.where(np.isnan(cost), np.nan, 0.0)))
+
+
 def _mix_quantile(chance: Floats, low: Floats, high: Floats, share: float) -> Floats:
-    """Quantile of a mix of normals given by chances (k, n) and 90 % ranges (k, n, m): bisection, 40 halvings."""
+    """Quantile of a mix of normals given by chances (k, n) and 90 % ranges (k, n, m), by bisection."""
     from scipy.special import ndtr
 
     middle, sd = 0.5 * (low + high), np.maximum((high - low) / (2.0 * Z90), 1e-12)
