@@ -130,10 +130,12 @@ def _today(flights: Sequence[Flown]) -> str:
 
 
 def _said(clubs: Sequence[CarryRow], flights: Mapping[str, Flown]) -> tuple[str, ...]:
-    missing = [
-        row.club for row in clubs if row.swing == "stock" and row.club not in flights and row.kind != "putter"
+    stock = (row for row in clubs if row.swing == "stock" and row.kind != "putter")
+    missing = [row.club for row in stock if row.club not in flights]
+    said = [
+        "Wind of 10 mph (4.5 m/s) at 10 m height, less near the ground. A cold ball loses a little more. "
+        "0, 10 and 20 °C are 32, 50 and 68 °F; 1500 m are 4920 ft."
     ]
-    said = ["Wind of 10 mph (4.5 m/s) at 10 m height, less near the ground; a cold ball loses a little more."]
     if missing:
         said.append(f"Not worked out, as their strikes were not measured: {joined(missing)}.")
     return tuple(said)
