@@ -2,9 +2,9 @@
 
 Each row: what was published, where it was read, and the residual of D1 (model minus target) computed
 elsewhere with another program, the same air (75 °F, 30 inHg, 50 %: assumed) and Penner's run on firm turf.
-The test holds our residual to that one within 0.3 of its unit: it checks the program, not the law. Rows marked
-IN_SAMPLE were used to make D1 and say nothing about its truth. Ball speeds of 176 and 183 mph are assumptions
-(each m/s moves a total by some 3.3 yd). docs/flight.md shows the same table.
+The test holds our residual to that one within 0.3 of its unit: it checks the program, not the law. Rows
+marked IN_SAMPLE were used to make D1 and say nothing about its truth. Ball speeds of 176 and 183 mph are
+assumptions (each m/s moves a total by some 3.3 yd). docs/flight.md shows the same table.
 """
 
 from __future__ import annotations
