@@ -38,8 +38,8 @@ def flight_side(case: Case) -> FlightSide:
         sentence = f"{first} carries farther than {second}: {say.sure(probability)}, {figures}."
     lines = tuple(_line(case, i) for i in range(len(case.names)))
     words = probability_words(probability)
-    landing = "".join(f" {line.flown_words}" for line in lines)
-    return FlightSide(lines, first, probability, words, difference, sentence + landing + _not_hit(lines))
+    sentence = f"{sentence}{_landing(lines)}{_not_hit(lines)}"
+    return FlightSide(lines, first, probability, words, difference, sentence)
 
 
 def _line(case: Case, i: int) -> FlightLine:
@@ -56,16 +56,42 @@ def _line(case: Case, i: int) -> FlightLine:
 
 def flown_words(name: str, found: Flown) -> str:
     """Say how a ball lands and whether it stops, each with how sure, and what of it was not measured."""
-    descent, held = found.descent_rad.scaled(1.0 / RAD_PER_DEG), found.holds_green.value
+    said = f"{name} lands at {_descent(found)} and {_green(found)}"
+    return f"{said}{_doubts(found)}."
+
+
+def _landing(lines: tuple[FlightLine, ...]) -> str:
+    """Say the same of all candidates in a row, what holds for all of them once."""
+    known = [(line.name, line.flown) for line in lines if line.flown is not None]
+    if not known:
+        return " How they land is not known, as only carry and side were measured." if lines else ""
+    said = f" Lands at: {', '.join(f'{name} {_descent(found)}' for name, found in known)}."
+    greens = {name: _green(found) for name, found in known}
+    if len(set(greens.values())) == 1 and len(known) > 1:
+        said += f" Each of them {next(iter(greens.values()))}."
+    else:
+        said += "".join(f" {name} {green}." for name, green in greens.items())
+    said += "".join(f" {name}{_doubts(found).removeprefix(';')}." for name, found in known if _doubts(found))
+    missing = [line.name for line in lines if line.flown is None]
+    return f"{said} Landing not known of {say.listed(missing)}." if missing else said
+
+
+def _descent(found: Flown) -> str:
+    shown = found.descent_rad.scaled(1.0 / RAD_PER_DEG)
     about = "about " if "descent" in found.worked_out else ""
-    green = "holds a normal green" if held >= 0.5 else "runs off a normal green"
-    said = (
-        f"{name} lands at {about}{descent.value:.0f}° ({descent.low:.0f} to {descent.high:.0f}) and {green}: "
-        f"{say.sure(max(held, 1.0 - held))}"
-    )
-    if found.inferred:
-        said += f"; its {say.listed(found.inferred)} inferred, not measured"
-    return f"{said}; {found.doubt}." if found.doubt else f"{said}."
+    return f"{about}{shown.value:.0f}° ({shown.low:.0f} to {shown.high:.0f})"
+
+
+def _green(found: Flown) -> str:
+    held = found.holds_green.value
+    does = "holds a normal green" if held >= 0.5 else "runs off a normal green"
+    return f"{does}: {say.sure(max(held, 1.0 - held))}"
+
+
+def _doubts(found: Flown) -> str:
+    """Say what was not measured and what does not fit together, each after a semicolon."""
+    said = f"; {say.listed(found.inferred)} inferred, not measured" if found.inferred else ""
+    return f"{said}; {found.doubt}" if found.doubt else said
 
 
 def _swings(case: Case, i: int) -> tuple[SwingLine, ...]:

@@ -86,7 +86,7 @@ def test_what_was_not_measured_is_inferred_and_wider() -> None:
     assert width[1] > 2 * width[0]
     # The strike above was flown by the same law, so the worked out landing must hold its true one.
     assert guessed.descent_rad.low < fly(IRON).descent_rad < guessed.descent_rad.high
-    assert "spin inferred, not measured" in flown_words("7 iron", guessed)
+    assert "; spin inferred, not measured." in flown_words("7 iron", guessed)
     assert "lands at about" in flown_words("7 iron", guessed)
 
 
