@@ -81,7 +81,7 @@ def _flight_charts(report: ReportInput, show: Show) -> dict[str, Chart]:
     """Give the side views of the slot and of the bag, and what other air does."""
     found: dict[str, Chart] = {}
     trial = trial_flights(report)
-    if trial and report.converged:
+    if any(trial) and report.converged:
         found["flight"] = sideview_chart(trial, show, trial=True)
     bag = bag_flights(report)
     if any(row.path for row in bag):
@@ -91,11 +91,10 @@ def _flight_charts(report: ReportInput, show: Show) -> dict[str, Chart]:
     return found
 
 
-def trial_flights(report: ReportInput) -> tuple[FlightRow, ...]:
-    """Give the candidates' flights in the candidates' order; () where one that is drawn would be missing."""
+def trial_flights(report: ReportInput) -> tuple[FlightRow | None, ...]:
+    """Give the candidates' flights in the candidates' order; None where one has none."""
     by_name = {row.club: row for row in report.flights if row.path}
-    found = tuple(by_name[row.name] for row in report.candidates if row.name in by_name)
-    return found if len(found) == len(report.candidates) else ()
+    return tuple(by_name.get(row.name) for row in report.candidates)
 
 
 def bag_flights(report: ReportInput) -> tuple[FlightRow, ...]:
@@ -242,12 +241,10 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
             "Struck well. In brackets: the range. A ≈ in front: not hit, estimated from other swings and "
             "clubs. Side: where the balls mostly finish, and how sure that is."
         ),
-        "flight": (
-            "Solid line or broken line: the flight of the median solid strike, seen from the side, ending at "
-            "the player's own carry. Its sign stands at the highest point. Below the ground: the sign at the "
-            "carry with its range, the pale bar is where the ball may run to. Behind each figure: its range."
-        ),
-        "flown": tables_flight.flight_note(report.flights, show),
+        "flight": tables_flight.picture_note([row for row in trial_flights(report) if row], show),
+        "flights": tables_flight.picture_note(bag_flights(report), show),
+        "flown": tables_flight.launch_note([row for row in trial_flights(report) if row]),
+        "flown_bag": tables_flight.launch_note(bag_flights(report), totals=True),
         "air": (
             "Each sign: how far the carry changes against today's air, for the same strike. Bar: its range. "
             "A ball hit on the same line as usual is meant; a cross wind also moves it sideways."

@@ -8,7 +8,7 @@ from bagwright.estimate import Estimate
 from bagwright.report.model import AirCard, CandidateRow, CarryRow, FlightRow
 from bagwright.report.safe import clean
 from bagwright.report.tables import NAME, Row, candidate_cell
-from bagwright.report.words import NONE, Show, degrees, held, turning
+from bagwright.report.words import NONE, Show, degrees, turning
 
 GREEN_DEPTH_M = 10.0
 """Green behind the landing spot that a ball may use: the turf model's usual depth (a test compares)."""
@@ -19,33 +19,27 @@ GUESSED = "*"
 def strike_table(
     candidates: Sequence[CandidateRow], flights: Sequence[FlightRow], show: Show
 ) -> tuple[list[str], list[Row], list[float]]:
-    """Heads, rows and widths: how each candidate leaves the face and what the ball does, with ranges."""
+    """Heads, rows and widths: how the ball leaves each candidate's face, with ranges."""
     by_name = {row.club: row for row in flights}
     kept = [(i, row, by_name[row.name]) for i, row in enumerate(candidates) if row.name in by_name]
-    rows = [[candidate_cell(i, row), *_launch(flown, show), *_flight(flown, show)] for i, row, flown in kept]
-    heads = ["Candidate", *_LAUNCH, *_heads(show)]
-    return heads, rows, [1.15, 1.0, 0.85, 1.15, 1.0, 0.9, 0.75, 0.95]
+    rows = [[candidate_cell(i, row), *_launch(flown, show)] for i, row, flown in kept]
+    return ["Candidate", *_LAUNCH], rows, [1.3, 1.2, 1.0, 1.2]
 
 
 _LAUNCH = ("Ball speed", "Launch", "Spin, rpm")
 
 
-def _heads(show: Show) -> tuple[str, ...]:
-    return ("Height", "Lands at", f"Run, {show.unit}", "Holds a green")
-
-
 def flight_table(
     flights: Sequence[FlightRow], clubs: Sequence[CarryRow], show: Show
 ) -> tuple[list[str], list[Row], list[float]]:
-    """Launch, flight, run and total of every club that was struck; total as measured, else worked out."""
+    """How the ball leaves every club that was struck, and its total: as measured, else worked out."""
     totals = {row.club: row.total_m for row in clubs if row.swing == "stock"}
     rows = []
     for row in flights:
         total = totals.get(row.club)
         far = show.ranged(total) if total is not None else _worked_out(row, show)
-        rows.append([clean(row.club, NAME), *_launch(row, show), *_flight(row, show), far])
-    heads = ["Club", *_LAUNCH, *_heads(show), f"Total, {show.unit}"]
-    return heads, rows, [1.15, 1.0, 0.8, 1.1, 1.0, 0.85, 0.7, 0.9, 1.05]
+        rows.append([clean(row.club, NAME), *_launch(row, show), far])
+    return ["Club", *_LAUNCH, f"Total with run, {show.unit}"], rows, [1.3, 1.2, 1.0, 1.2, 1.2]
 
 
 def _launch(row: FlightRow, show: Show) -> list[str]:
@@ -55,21 +49,6 @@ def _launch(row: FlightRow, show: Show) -> list[str]:
         ("spin", turning(row.spin_rpm)),
     )
     return [f"{text}{GUESSED}" if name in row.guessed and text != NONE else text for name, text in figures]
-
-
-def _flight(row: FlightRow, show: Show) -> list[str]:
-    height = show.height(row.apex_m)
-    descent = degrees(row.descent_rad)
-    return [
-        height if "apex" in row.shown_as_measured else _about(height),
-        descent if "descent" in row.shown_as_measured else _about(descent),
-        show.band(row.run_m),
-        held(row.holds),
-    ]
-
-
-def _about(text: str) -> str:
-    return text if text == NONE else f"≈{text}"
 
 
 def _worked_out(row: FlightRow, show: Show) -> str:
@@ -99,15 +78,24 @@ def _at(values: Sequence[Estimate | None], i: int) -> Estimate | None:
     return values[i] if i < len(values) else None
 
 
-def flight_note(flights: Sequence[FlightRow], show: Show) -> str:
-    """Explain the signs of the flight tables, as far as they stand there."""
+def picture_note(flights: Sequence[FlightRow], show: Show) -> str:
+    """Explain what a side view shows, and its signs as far as they stand there."""
     said = [
-        "Median solid strike, in brackets the range. Run: on a normal fairway, without a likeliest value, as "
-        "firmness moves it most. Holds a green: of 100 balls landing on a normal green, those that stop "
-        "within {depth}; in brackets: on a firm and on a soft one."
+        "Line: the median solid strike, ending at the player's own carry, with a sign at its highest point. "
+        "Below the ground: the carry with its range; the pale bar is where the ball may run to on a normal "
+        "fairway. Figures: with their 90 % ranges. Holds a green: of 100 balls landing on a normal green, "
+        f"those that stop within {show.distance(GREEN_DEPTH_M)}; in brackets: on a firm and on a soft one."
     ]
-    if any(row.guessed for row in flights):
-        said.append(f"{GUESSED} not measured: inferred from the rest of the flight.")
     if any({"apex", "descent"} - set(row.shown_as_measured) for row in flights):
         said.append("≈ worked out by the flight model, not measured.")
-    return " ".join(said).replace("{depth}", show.distance(GREEN_DEPTH_M))
+    return " ".join(said)
+
+
+def launch_note(flights: Sequence[FlightRow], *, totals: bool = False) -> str:
+    """Explain the signs of the launch tables, as far as they stand there."""
+    said = ["Median of the solid strikes, in brackets the range."]
+    if any(row.guessed for row in flights):
+        said.append(f"{GUESSED} not measured: inferred from the rest of the flight.")
+    if totals:
+        said.append("A total with ≈ in front is worked out, not measured.")
+    return " ".join(said)

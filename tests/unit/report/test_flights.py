@@ -17,13 +17,21 @@ from bagwright.flight.launch import Scale
 from bagwright.report.air_panels import air_panels
 from bagwright.report.build import worth_notes
 from bagwright.report.charts.airs import air_chart
-from bagwright.report.charts.sideview import sideview_chart
+from bagwright.report.charts.sideview import figures_of, sideview_chart
 from bagwright.report.gather_air import CHANGE_SD, air_card
 from bagwright.report.gather_build import with_worth
 from bagwright.report.gather_flight import Flights, gather_flights
 from bagwright.report.model import AirCard, BuildClub, CarryRow, FlightRow, ReportInput
 from bagwright.report.pdf import bag_flights, trial_flights
-from bagwright.report.tables_flight import GREEN_DEPTH_M, air_table, flight_note, flight_table, strike_table
+from bagwright.report.tables_flight import (
+    GREEN_DEPTH_M,
+    air_table,
+    flight_table,
+    launch_note,
+    picture_note,
+    strike_table,
+)
+from bagwright.report.theme import sign
 from bagwright.report.words import Show, held, part_of
 from bagwright.tasks.papers import gather_all
 from bagwright.tasks.source import Loaded, Source, fit, load
@@ -84,11 +92,17 @@ def test_the_notes_name_the_air_that_was_said() -> None:
     assert "nobody said" not in gathered().flight_notes[0]
 
 
-def test_the_trial_is_drawn_only_whole() -> None:
+def test_a_candidate_without_a_flight_leaves_the_others_their_signs() -> None:
     report = sample.report()
-    assert len(trial_flights(report)) == 3
+    assert all(trial_flights(report))
     short = tuple(row for row in report.flights if row.club != sample.NAMES[1])
-    assert trial_flights(replace(report, flights=short)) == ()
+    found = trial_flights(replace(report, flights=short))
+    assert [row is not None for row in found] == [True, False, True]
+    spec = sideview_chart(found, Show("yards"), trial=True).spec
+    texts = [datum["text"] for datum in _values(spec) if str(datum.get("text", ""))[1:3] == "  "]
+    assert list(dict.fromkeys(texts)) == ["A  Gap wedge", "C  51 blade"]
+    shapes = next(layer for layer in spec["layer"] if "shape" in layer["encoding"])["encoding"]["shape"]
+    assert shapes["scale"]["range"] == [sign(0).shape, sign(2).shape]
 
 
 # --- other air ------------------------------------------------------------------------------------------
@@ -216,11 +230,15 @@ def test_inferred_figures_are_marked_and_explained() -> None:
     _, table, _ = flight_table(rows, (), show)
     assert table[0][3].endswith("*")
     assert not table[1][3].endswith("*")
-    assert "* not measured" in flight_note(rows, show)
-    assert "* not measured" not in flight_note(rows[1:], show)
+    assert "* not measured" in launch_note(rows)
+    assert "* not measured" not in launch_note(rows[1:])
     worked_out = replace(rows[1], shown_as_measured=())
-    assert flight_table([worked_out], (), show)[1][0][4].startswith("≈")
-    assert "≈ worked out" in flight_note([worked_out], show)
+    height, descent, _, _ = figures_of(worked_out, show)
+    assert height.startswith("≈")
+    assert descent.startswith("≈")
+    assert not figures_of(rows[1], show)[0].startswith("≈")
+    assert "≈ worked out" in picture_note([worked_out], show)
+    assert "≈ worked out" not in picture_note([rows[1]], show)
 
 
 def test_every_figure_of_a_flight_stands_with_its_range() -> None:
@@ -231,7 +249,7 @@ def test_every_figure_of_a_flight_stands_with_its_range() -> None:
 
 def test_the_green_of_the_papers_is_the_turf_models() -> None:
     assert GREEN_DEPTH_M == DEPTH_M
-    assert "within 11" in flight_note([sample.flight("x", "iron", 150)], Show("yards"))
+    assert "within 11" in picture_note([sample.flight("x", "iron", 150)], Show("yards"))
 
 
 @pytest.mark.parametrize(

@@ -20,17 +20,23 @@ _FIRST_LANE = 46
 """Pixels from the ground down to the first lane; the heads of the figures stand between."""
 _LETTER = 6.8
 """Pixels that a letter of the chart's font takes, on the wide side of usual."""
-_LOW = 105
+_LOW = 84
 """Flights lower than this many pixels are drawn taller than true, by a whole factor that is stated."""
 _TALLEST = 4
 _COLUMNS = (8, 66, 122, 174)
 """Where the figures stand, in pixels right of the plot: height, landing angle, run, green."""
 
 
-def sideview_chart(rows: Sequence[FlightRow], show: Show, *, trial: bool) -> Chart:
-    """Draw the flights of a slot's candidates (`trial`, in their own signs) or of a bag (signs by kind)."""
-    drawn = [row for row in rows if row.path and row.carry_m is not None]
-    frame = _Frame(drawn, show, trial)
+def sideview_chart(rows: Sequence[FlightRow | None], show: Show, *, trial: bool) -> Chart:
+    """Draw the flights of a slot's candidates (`trial`, in their own signs) or of a bag (signs by kind).
+
+    A candidate without a flight is None, so that the others keep their letters and signs.
+    """
+    placed = [
+        (i, row) for i, row in enumerate(rows) if row is not None and row.path and row.carry_m is not None
+    ]
+    drawn = [row for _, row in placed]
+    frame = _Frame(drawn, show, [i for i, _ in placed] if trial else None)
     name = "flight" if trial else "flights"
     title = "The candidates from the side" if trial else "The bag from the side"
     return make_chart(name, title, _in_words(drawn, show, frame.taller), frame.body())
@@ -39,9 +45,9 @@ def sideview_chart(rows: Sequence[FlightRow], show: Show, *, trial: bool) -> Cha
 class _Frame:
     """Scales and data of one picture. Heights are in distance units times `taller`, lanes below zero."""
 
-    def __init__(self, rows: Sequence[FlightRow], show: Show, trial: bool) -> None:
-        self.rows, self.show, self.trial = rows, show, trial
-        self.signs = [_sign(row, i, trial) for i, row in enumerate(rows)]
+    def __init__(self, rows: Sequence[FlightRow], show: Show, places: Sequence[int] | None) -> None:
+        self.rows, self.show, self.trial, self.places = rows, show, places is not None, places
+        self.signs = [_sign(row, places[i] if places is not None else None) for i, row in enumerate(rows)]
         far = [show.inside(_farthest(row)) for row in rows]
         self.far = limits(far, parts=6, at_least=20.0, zero=True)[1]
         self.pixels = _WIDE / self.far
@@ -127,7 +133,9 @@ class _Frame:
         }  # fmt: skip
 
     def _dash(self, i: int) -> list[int]:
-        return dash_of(i) if self.trial else KIND_SIGNS.get(self.rows[i].kind, KIND_SIGNS[""])[1]
+        if self.places is not None:
+            return dash_of(self.places[i])
+        return KIND_SIGNS.get(self.rows[i].kind, KIND_SIGNS[""])[1]
 
     def _marks(self, values: list[dict[str, Any]], size: int) -> Spec:
         ids = list(range(len(self.rows)))
@@ -237,9 +245,11 @@ def figures_of(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
     unit = height_unit(show.system)
     height = descent = run = holds = "–"
     if row.apex_m is not None:
-        height = part_of(row.apex_m.scaled(1.0 / unit.factor)) + f" {unit.name}"
+        about = "" if "apex" in row.shown_as_measured else "≈"
+        height = f"{about}{part_of(row.apex_m.scaled(1.0 / unit.factor))} {unit.name}"
     if row.descent_rad is not None:
-        descent = part_of(row.descent_rad.scaled(1.0 / RAD_PER_DEG)) + "°"
+        about = "" if "descent" in row.shown_as_measured else "≈"
+        descent = f"{about}{part_of(row.descent_rad.scaled(1.0 / RAD_PER_DEG))}°"
     if row.run_m is not None:
         shown = show.scaled(row.run_m)
         run = f"{number(shown.low)} to {number(shown.high)}"
@@ -253,9 +263,9 @@ def scale_words(taller: int) -> str:
     return "equal scales" if taller == 1 else f"heights drawn {taller} times as tall"
 
 
-def _sign(row: FlightRow, i: int, trial: bool) -> Sign:
-    if trial:
-        return sign(i)
+def _sign(row: FlightRow, place: int | None) -> Sign:
+    if place is not None:
+        return sign(place)
     return KIND_SIGNS.get(row.kind, KIND_SIGNS[""])[0]
 
 
