@@ -125,8 +125,8 @@ def _today(flights: Sequence[Flown]) -> str:
     words = joined([f"{number(celsius(kelvin))} °C" for kelvin in told])
     parts = [f"the air of each club's visit, {words}" if words else "", ""]
     if any(not one.air_said for one in flights):
-        parts[1] = "20 °C at sea level where nobody said what the air was"
-    return ", ".join(part for part in (*parts, "still") if part)
+        parts[1] = "20 °C at sea level where the air was not said or the unit adjusted its figures"
+    return ", ".join(part for part in (*parts, "taken as still") if part)
 
 
 def _said(clubs: Sequence[CarryRow], flights: Mapping[str, Flown]) -> tuple[str, ...]:

@@ -70,7 +70,6 @@ def _row(name: str, one: Flown, swing: str, club: Club | None, loose: bool) -> F
         run_m=one.run_m,
         holds=one.holds_green,
         shown_as_measured=tuple(name for name in ("apex", "descent") if name not in one.worked_out),
-        said=one.doubt,
     )
 
 
@@ -93,8 +92,10 @@ def _notes(found: Mapping[str, tuple[Flown, str, Club | None, bool]], without: l
 
 
 def _air_note(flights: list[Flown]) -> str:
-    told = {one.air.temperature_k for one in flights if one.air_said and one.air.temperature_k is not None}
-    words = joined([f"{number(celsius(kelvin))} °C" for kelvin in sorted(told)])
+    kelvins = {one.air.temperature_k for one in flights if one.air_said and one.air.temperature_k is not None}
+    words = joined([f"{number(celsius(kelvin))} °C" for kelvin in sorted(kelvins)])
     unsaid = any(not one.air_said for one in flights)
-    rest = "20 °C at sea level is taken where nobody said what the air was." if unsaid else ""
-    return " ".join(text for text in (f"Air as said for the visits: {words}." if words else "", rest) if text)
+    standard = "20 °C at sea level is taken where the air was not said or the unit adjusted its figures."
+    rest = standard if unsaid else ""
+    told = f"Air as said for the visits: {words}." if words else ""
+    return " ".join(text for text in (told, rest, "Wind is taken as none.") if text)

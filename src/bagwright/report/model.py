@@ -173,7 +173,6 @@ class FlightRow:
     run_m: Estimate | None = None
     holds: Estimate | None = None
     shown_as_measured: tuple[str, ...] = ()
-    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import replace
 from functools import cache
@@ -10,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from bagwright.air import air
+from bagwright.air import STANDARD, air
+from bagwright.dispersion.fit import fit_dispersion
 from bagwright.estimate import Estimate
 from bagwright.flight.fly import fly
 from bagwright.flight.launch import Scale
@@ -22,7 +24,7 @@ from bagwright.report.gather_air import CHANGE_SD, air_card
 from bagwright.report.gather_build import with_worth
 from bagwright.report.gather_flight import Flights, gather_flights
 from bagwright.report.model import AirCard, BuildClub, CarryRow, FlightRow, ReportInput
-from bagwright.report.pdf import bag_flights, trial_flights
+from bagwright.report.pdf import bag_flights, report_data, trial_flights
 from bagwright.report.tables_flight import (
     GREEN_DEPTH_M,
     air_table,
@@ -35,6 +37,7 @@ from bagwright.report.theme import sign
 from bagwright.report.words import Show, held, part_of
 from bagwright.tasks.papers import gather_all
 from bagwright.tasks.source import Loaded, Source, fit, load
+from bagwright.trial.said import Said, said_of
 from bagwright.turf.hold import DEPTH_M
 from tests.unit.report import sample
 
@@ -54,8 +57,6 @@ def gathered() -> ReportInput:
 
 @cache
 def flights() -> Flights:
-    from bagwright.trial.said import said_of
-
     one = loaded()
     return gather_flights(one.table, fit(one), one.bag, None, said_of(one.result.conditions))
 
@@ -90,6 +91,28 @@ def test_candidates_are_no_part_of_the_bags_picture() -> None:
 def test_the_notes_name_the_air_that_was_said() -> None:
     assert "12 °C and 17 °C" in gathered().flight_notes[0]
     assert "nobody said" not in gathered().flight_notes[0]
+
+
+def test_a_bag_of_which_only_carries_are_known_is_told_why_nothing_is_drawn() -> None:
+    one = loaded()
+    bare = {name: column for name, column in one.table.measures.items() if name in ("carry_m", "offline_m")}
+    table = replace(one.table, measures=bare)
+    found = gather_flights(table, fit_dispersion(table, one.player, one.bag), one.bag, None, Said())
+    assert found.rows == ()
+    assert "No flight for" in found.notes[-1]
+    assert "Driver" in found.notes[-1]
+    assert "Air" not in " ".join(found.notes)
+    report = replace(sample.report(), flights=(), flight_notes=found.notes, air_card=None)
+    text = str(report_data(report, datetime.date(2026, 5, 9), "a4", "yards")["flight_notes"])
+    assert "nothing but carry and side was measured" in text
+
+
+def test_adjusted_figures_start_from_standard_air_and_say_so() -> None:
+    one = loaded()
+    said = Said(adjusted=frozenset(one.result.conditions))
+    found = gather_flights(one.table, fit(one), one.bag, None, said)
+    assert all(flight.air == STANDARD for flight in found.flown.values())
+    assert "the unit adjusted its figures" in found.notes[0]
 
 
 def test_a_candidate_without_a_flight_leaves_the_others_their_signs() -> None:
