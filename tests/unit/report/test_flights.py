@@ -15,12 +15,12 @@ from bagwright.air import STANDARD, air
 from bagwright.dispersion.fit import fit_dispersion
 from bagwright.estimate import Estimate
 from bagwright.flight.fly import fly
-from bagwright.flight.launch import Scale
+from bagwright.flight.launch import Launch, Scale
 from bagwright.report.air_panels import air_panels
 from bagwright.report.build import worth_notes
 from bagwright.report.charts.airs import air_chart
 from bagwright.report.charts.sideview import figures_of, sideview_chart
-from bagwright.report.gather_air import CHANGE_SD, air_card
+from bagwright.report.gather_air import CHANGE_SD, CHANGE_SD_UNSEEN, SETTINGS, air_card, change_sd, elsewhere
 from bagwright.report.gather_build import with_worth
 from bagwright.report.gather_flight import Flights, gather_flights
 from bagwright.report.model import AirCard, BuildClub, CarryRow, FlightRow, ReportInput
@@ -37,6 +37,7 @@ from bagwright.report.theme import sign
 from bagwright.report.words import Show, held, part_of
 from bagwright.tasks.papers import gather_all
 from bagwright.tasks.source import Loaded, Source, fit, load
+from bagwright.trial.flown import level_to
 from bagwright.trial.said import Said, said_of
 from bagwright.turf.hold import DEPTH_M
 from tests.unit.report import sample
@@ -194,6 +195,32 @@ def test_a_club_without_measured_strikes_is_named_not_guessed() -> None:
     assert air_card({}, gathered().clubs) is None
 
 
+DRIVES = ((59, 12.5, 2800), (57, 12.2, 3500))
+IRONS = ((50, 14.6, 5000), (46.5, 18.5, 6100), (41, 23.6, 7800), (33, 32, 9000))
+STRIKES = (*DRIVES, *IRONS)
+OTHERS = ("pooled", "bearman-harvey-1976", "indoor-range-2001", "smits-smith-1994-no-re")
+
+
+@pytest.mark.parametrize(("height_seen", "sd"), [(True, CHANGE_SD), (False, CHANGE_SD_UNSEEN)])
+def test_the_doubt_of_a_change_holds_against_other_published_laws(height_seen: bool, sd: float) -> None:
+    """Each other law is the truth in turn: nine changes in ten must lie inside the range that is shown."""
+    here = air(temperature_k=288.15)
+    settings = [setting for setting in SETTINGS if setting.column.label in ("0 °C", "1500 m", "head", "tail")]
+    inside = []
+    for speed, up, spin in STRIKES:
+        strike = Launch(speed, math.radians(up), spin)
+        for law in OTHERS:
+            truth = fly(strike, here, law=law, tolerance=1e-6)
+            height = truth.apex_m if height_seen else fly(strike, here, tolerance=1e-6).apex_m
+            scale = level_to(strike, here, truth.carry_m, height)
+            for setting in settings:
+                there, wind = elsewhere(here, setting)
+                true = fly(strike, there, wind, law=law, tolerance=1e-6).carry_m - truth.carry_m
+                said = fly(strike, there, wind, scale=scale, tolerance=1e-6).carry_m - truth.carry_m
+                inside.append(abs(true - said) <= 1.6449 * sd * abs(said))
+    assert sum(inside) / len(inside) >= 0.90
+
+
 # --- pictures -------------------------------------------------------------------------------------------
 
 
@@ -242,6 +269,13 @@ def test_the_air_chart_says_every_change() -> None:
     # By hand: 8 % of 214 yd is 17 yd, with ± 1.
     assert "1500 m +17 (+16 to +18)" in chart.alt
     assert {column.group for column in sample.air_card(2).columns} == {"temperature", "altitude", "wind"}
+
+
+def test_what_was_not_measured_widens_the_change() -> None:
+    one = flights().flown["7 iron"]
+    assert change_sd(one) == CHANGE_SD
+    assert change_sd(replace(one, inferred=("spin",))) == CHANGE_SD_UNSEEN
+    assert change_sd(replace(one, worked_out=("apex",))) == CHANGE_SD_UNSEEN
 
 
 # --- tables ---------------------------------------------------------------------------------------------
