@@ -34,10 +34,7 @@ def air_panels(report: ReportInput, names: Sequence[str], show: Show) -> dict[st
 
 def _landing(row: FlightRow, show: Show) -> list[Any]:
     """Run, total, landing angle and green of one club, each with how sure."""
-    total = NONE
-    if row.carry_m is not None and row.run_m is not None:
-        ends = (row.carry_m.value + row.run_m.low, row.carry_m.value + row.run_m.high)
-        total = f"{show.bare(ends[0])}{NB}to{NB}{show.bare(ends[1])}"
+    total = show.band(row.total_m)
     holds = NONE
     if row.holds is not None:
         holds = held(row.holds).partition(" (")[0]

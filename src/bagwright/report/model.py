@@ -7,6 +7,7 @@ so that a paper can be made, looked at and tested from a handful of typed lines.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -173,6 +174,17 @@ class FlightRow:
     run_m: Estimate | None = None
     holds: Estimate | None = None
     shown_as_measured: tuple[str, ...] = ()
+
+    @property
+    def total_m(self) -> Estimate | None:
+        """Carry and run together, their doubts taken as independent; None where either is not known."""
+        carry, run = self.carry_m, self.run_m
+        if carry is None or run is None:
+            return None
+        value = carry.value + run.value
+        low = math.hypot(carry.value - carry.low, run.value - run.low)
+        high = math.hypot(carry.high - carry.value, run.high - run.value)
+        return Estimate(value, value - low, value + high)
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,8 @@ def flight_table(
     rows = []
     for row in flights:
         total = totals.get(row.club)
-        far = show.ranged(total) if total is not None else _worked_out(row, show)
+        worked_out = "≈" if total is None and row.total_m is not None else ""
+        far = worked_out + show.ranged(total if total is not None else row.total_m)
         rows.append([clean(row.club, NAME), *_launch(row, show), far])
     return ["Club", *_LAUNCH, f"Total with run, {show.unit}"], rows, [1.3, 1.2, 1.0, 1.2, 1.2]
 
@@ -49,13 +50,6 @@ def _launch(row: FlightRow, show: Show) -> list[str]:
         ("spin", turning(row.spin_rpm)),
     )
     return [f"{text}{GUESSED}" if name in row.guessed and text != NONE else text for name, text in figures]
-
-
-def _worked_out(row: FlightRow, show: Show) -> str:
-    if row.carry_m is None or row.run_m is None:
-        return NONE
-    value, low = row.carry_m.value + row.run_m.value, row.carry_m.value + row.run_m.low
-    return "≈" + show.ranged(Estimate(value, low, row.carry_m.value + row.run_m.high))
 
 
 def air_table(card: AirCard | None, show: Show) -> tuple[list[str], list[Row], list[float]]:

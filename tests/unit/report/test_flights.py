@@ -328,6 +328,18 @@ def test_half_width_is_rounded_up() -> None:
     assert part_of(Estimate(0.4, 0.4, 0.4)) == "0 ±1"
 
 
+def test_a_total_has_the_doubt_of_carry_and_of_run() -> None:
+    row = FlightRow("x", carry_m=Estimate(100.0, 97.0, 103.0), run_m=Estimate(8.0, 4.0, 14.0))
+    # By hand: 3-4-5, and sqrt(9 + 36) = 6.708.
+    assert row.total_m is not None
+    assert row.total_m.value == 108.0
+    assert row.total_m.low == pytest.approx(103.0)
+    assert row.total_m.high == pytest.approx(114.708, abs=0.001)
+    assert FlightRow("x", carry_m=Estimate(100.0, 97.0, 103.0)).total_m is None
+    _, table, _ = flight_table([row], (), Show("metres"))
+    assert table[0][-1].replace(NB, " ") == "≈108 (103 to 115)"
+
+
 def test_the_air_table_shows_cross_wind_sideways() -> None:
     heads, rows, widths = air_table(sample.air_card(3), Show("yards"))
     assert len(heads) == len(rows[0]) == len(widths)
