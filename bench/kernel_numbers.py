@@ -1,4 +1,4 @@
-"""Fitted numbers of the fast schedule. Made by bench/fit_kernels.py; bench/make_kernels.py puts them into the kernels."""
+"""Fitted numbers of the fast schedule, made by bench/fit_kernels.py for bench/make_kernels.py."""
 
 LAUNCH_TERMS = (
     ((), 0.969174298),

@@ -41,6 +41,8 @@ B = ("587/8064", "0", "4440339/15491840", "24353/124800", "387/44800", "2152/598
 E = ("57/256", "0", "-6561/6656", "6517/4160", "-4617/2560", "1", "0")
 """Weights that vanish on all trees up to order 4: the difference to an embedded fourth-order solution."""
 STAGES = len(B)
+MIDDLE = 3
+"""The stage nearest the middle of a step: there too the extremes of spin ratio and speed are noted."""
 BENT = (0, 2, 3, 4, 5, 6)
 """Stages whose logarithm is corrected in the first step; that of stage 1 needs none."""
 
@@ -88,6 +90,16 @@ class Text:
             self.add(f"{self.row(name)} = {name}")
         self.indent -= 1
 
+    def copies(self, pairs: Iterable[tuple[str, str]]) -> None:
+        """Add loops that only copy, one value each: with more arrays a loop would not be vectorised."""
+        for target, source in pairs:
+            line = f"{target} = {source}"
+            if self.lanes:
+                self.add(f"for l in range({LANES}):")
+                self.add("    " + line.replace("{at}", "at + l"))
+            else:
+                self.add(line.replace("{at}", "at"))
+
 
 def constant(value: str) -> str:
     """Name the constant of a fraction."""
@@ -120,11 +132,10 @@ def share_of(text: Text, height: str, stage: int | None) -> str:
 
 def load(text: Text) -> None:
     """Flights into the work space: velocities, axis, forces, a first time of flight, corrections."""
-    inputs = [f"{name} = inp[{i}, at + l]" for i, name in enumerate(INPUTS)]
-    if not text.lanes:
-        inputs = [line.replace("at + l", "at") for line in inputs]
+    text.copies(
+        (f"{text.row(name)}" if text.lanes else name, f"inp[{i}, {{at}}]") for i, name in enumerate(INPUTS)
+    )
     body = [
-        *inputs,
         "su = sine(up)", "cu = cosine(up)", "sd = sine(side)", "cd = cosine(side)",
         "az = sine(tilt)", "ct = cosine(tilt)", "ax = ct * sd", "ay = -ct * cd",
         "vx = speed * cu * cd", "vy = speed * cu * sd", "vz = speed * su",
@@ -139,13 +150,13 @@ def load(text: Text) -> None:
         "cz0 = ZERO", "cv0 = ONE", "ca0 = ZERO", "cz1 = ZERO", "cv1 = -ONE", "ca1 = ZERO", "ch = ZERO",
     ]  # fmt: skip
     writes = (
-        "vx vy vz s x y z t wx wy ax ay az base rise lift rest h doubt q_high s_low s_high margin "
+        "vx vy vz x y z t ax ay az base rise lift rest h doubt q_high s_low s_high margin "
         "pz pv pa ph cz0 cv0 ca0 cz1 cv1 ca1 ch"
     )
     if text.log:
         body += ["far = h * vz * per_rough", "d0, d2, d3, d4, d5, d6 = bend_at_start(far)"]
         writes += " d0 d2 d3 d4 d5 d6"
-    text.phase("launch", "", body, writes)
+    text.phase("launch", " ".join(INPUTS), body, writes)
 
 
 def stage(text: Text, i: int) -> None:
@@ -171,26 +182,38 @@ def stage(text: Text, i: int) -> None:
     state = ", ".join(at[name] for name in ("vx", "vy", "vz", "s"))
     body.append(f"gx{i}, gy{i}, gz{i}, gs{i}, q = slope({state}, f, wx, wy, {FORCES})")
     writes = f"gx{i} gy{i} gz{i} gs{i}" + (f" vx{i} vy{i} vz{i} s{i}" if i else " q")
-    writes = writes.replace(f" s{i}", "")
+    if i == MIDDLE:
+        writes += " q"
+    elif i:
+        writes = writes.replace(f" s{i}", "")
     text.phase(f"stage {i}", reads, body, writes)
 
 
-def node(text: Text) -> None:
-    """What is noted between two steps: extremes of spin ratio and speed, and the step with the crest."""
+def extremes(text: Text, spin: str = "s") -> None:
+    """Note how far the flight has gone from what the law was fitted to."""
     body = [
-        "ratio = s / q",
+        f"ratio = {spin} * inverse(q)",
         "s_low = ratio if ratio < s_low else s_low",
         "s_high = ratio if ratio > s_high else s_high",
         "q_high = q if q > q_high else q_high",
         "m = share_of_least(q, ratio, low_from, low_per, least, least_more)",
         "margin = m if m < margin else margin",
+    ]
+    names = "s_low s_high q_high margin"
+    text.phase("extremes", f"{spin} q {names}", body, names)
+
+
+def node(text: Text) -> None:
+    """What is noted between two steps: extremes of spin ratio and speed, and the step with the crest."""
+    extremes(text)
+    body = [
         "over = pv > ZERO and vz <= ZERO",
         "cz0 = pz if over else cz0", "cv0 = pv if over else cv0", "ca0 = pa if over else ca0",
         "cz1 = z if over else cz1", "cv1 = vz if over else cv1", "ca1 = gz0 if over else ca1",
         "ch = ph if over else ch",
     ]  # fmt: skip
-    names = "s_low s_high q_high margin cz0 cv0 ca0 cz1 cv1 ca1 ch"
-    text.phase("between steps", f"s q pv vz z gz0 pz pa ph {names}", body, names)
+    names = "cz0 cv0 ca0 cz1 cv1 ca1 ch"
+    text.phase("the step with the crest", f"pv vz z gz0 pz pa ph {names}", body, names)
 
 
 def advance(text: Text) -> None:
@@ -227,11 +250,21 @@ def steps(text: Text) -> None:
     text.phase("length of the step", "rest", ["h = part * rest"], "h")
     for i in range(1, STAGES):
         stage(text, i)
+        if i == MIDDLE:
+            text.add("if n > 0:")
+            text.indent += 1
+            extremes(text, f"s{i}")
+            text.indent -= 1
     advance(text)
     if text.log:
         text.add("if n == 0:")
         text.indent += 1
-        text.phase("only launch and landing bend", "", [f"d{i} = ZERO" for i in BENT], " ".join(f"d{i}" for i in BENT))
+        text.phase(
+            "only launch and landing bend",
+            "",
+            [f"d{i} = ZERO" for i in BENT],
+            " ".join(f"d{i}" for i in BENT),
+        )
         text.indent -= 1
     text.indent -= 1
 
@@ -240,11 +273,16 @@ def last_leg(text: Text) -> None:
     """From the last node to the ground, with the height as the variable."""
     reads = "vx vy vz s wx wy ax ay az base rise lift"
     log = text.log
-    body = [f"f = {share_of(text, 'z', None)}", f"gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, {FORCES})"]
+    body = [
+        f"f = {share_of(text, 'z', None)}",
+        f"gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, {FORCES})",
+    ]
     text.phase("the last node", reads + " z", body, "gx0 gy0 gz0 gs0 q")
     node(text)
     if log:
-        text.phase("wind of the last leg", "z", ["far = z * per_rough", "f0, fh, f1 = bend_at_end(far)"], "f0 fh f1")
+        text.phase(
+            "wind of the last leg", "z", ["far = z * per_rough", "f0, fh, f1 = bend_at_end(far)"], "f0 fh f1"
+        )
     for i, (step, share) in enumerate(((None, "f0"), ("HALF", "fh"), ("HALF", "fh"), ("ONE", "f1"))):
         share = share if log else "ONE"
         lines, needs = [], reads + (f" {share}" if log else "")
@@ -256,33 +294,26 @@ def last_leg(text: Text) -> None:
                 lines.append(f"{state}{i} = {state} + d * r{k}{i - 1}")
             at = [f"{state}{i}" for state in at]
         lines.append(f"gx, gy, gz, gs, q = slope({', '.join(at)}, {share}, wx, wy, {FORCES})")
-        lines.append(f"rt{i} = ONE / {at[2]}")
+        lines.append(f"rt{i} = -inverse({at[2]})")
         lines += [f"r{k}{i} = {k} * rt{i}" for k in ("gx", "gy", "gz", "gs")]
         lines += [f"rx{i} = {at[0]} * rt{i}", f"ry{i} = {at[1]} * rt{i}"]
         writes = " ".join(f"r{k}{i}" for k in ("gx", "gy", "gz", "gs", "x", "y", "t"))
         text.phase(f"last leg {i}", needs, lines, writes)
     names = {"vx": "gx", "vy": "gy", "vz": "gz", "s": "gs", "x": "x", "y": "y", "t": "t"}
-    body = ["d = -SIXTH * z", "before = t", "dv = vz"]
+    body = ["d = -SIXTH * z", "before = t"]
     body += [f"{n} = {n} + d * ((r{k}0 + r{k}3) + TWO * (r{k}1 + r{k}2))" for n, k in names.items()]
-    body += [
-        "leg = t - before",
-        "top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)",
-        "q = root(vx * vx + (vy * vy + vz * vz))",
-        "ratio = s / q",
-        "s_low = ratio if ratio < s_low else s_low",
-        "s_high = ratio if ratio > s_high else s_high",
-        "q_high = q if q > q_high else q_high",
-        "m = share_of_least(q, ratio, low_from, low_per, least, least_more)",
-        "margin = m if m < margin else margin",
-    ]
-    place = "at + l" if text.lanes else "at"
-    body += [f"out[{i}, {place}] = {name}" for i, name in enumerate(OUTPUTS)]
-    reads = " ".join(f"r{k}{i}" for k in names.values() for i in range(4))
-    reads += " vx vy vz s x y z t cz0 cv0 ca0 cz1 cv1 ca1 ch s_low s_high q_high margin doubt"
-    text.phase("landing", reads, body, "")
+    body += ["leg = t - before", "q = root(vx * vx + (vy * vy + vz * vz))"]
+    reads = " ".join(f"r{k}{i}" for k in names.values() for i in range(4)) + " vx vy vz s x y z t"
+    text.phase("landing", reads, body, "x y t vx vy vz s leg q")
+    extremes(text)
+    span = "cz0 cv0 ca0 cz1 cv1 ca1 ch"
+    text.phase("crest", span, [f"top = crest({span.replace(' ', ', ')})"], "top")
+    text.copies(
+        (f"out[{i}, {{at}}]", text.row(name) if text.lanes else name) for i, name in enumerate(OUTPUTS)
+    )
 
 
-# --- the files around the phases -----------------------------------------------------------------------------
+# --- the files around the phases ---------------------------------------------------------------------------
 
 
 def polynomial(terms: Iterable[tuple[tuple[int, ...], float]], names: str) -> str:
@@ -322,7 +353,7 @@ def fitted() -> list[str]:
         "",
         "",
         "def bend_at_start(far: Any) -> Any:",
-        '    """What the logarithms of the first step\'s stages are corrected by; far = A of log2(1 + A t)."""',
+        '    """Corrections of the logarithms in the first step; far = A of log2(1 + A t)."""',
         "    far2 = log2(ONE + far)",
         "    r = ONE / (ONE + far)",
         "    part = far / (far + SLOW)",
@@ -354,10 +385,33 @@ def log2(x: Any) -> Any:
     """The logarithm to base 2, by the card's own instruction."""
     return math.log2(x)
 '''
+WIDE = '''
+@intrinsic
+def wide(typing: Any) -> Any:
+    """Let the caller use the widest vectors there are; compilers hold back on some processors."""
+    del typing
+
+    def lower(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
+        del signature, arguments
+        set.add(builder.function.attributes, '"prefer-vector-width"="512"')
+        return context.get_dummy_value()
+
+    return types.void(), lower
+'''
 ROOT = '''
 def root(x: Any) -> Any:
     """The square root."""
     return math.sqrt(x)
+'''
+INVERSE_ROOT_LANES = '''
+def inverse_root(x: Any) -> Any:
+    """1 over the square root, which processors estimate and refine."""
+    return ONE / math.sqrt(x)
+'''
+INVERSE_ROOT_CARD = '''
+def inverse_root(x: Any) -> Any:
+    """1 over the square root, by the card's own instruction."""
+    return libdevice.rsqrtf(x)
 '''
 
 
@@ -370,8 +424,8 @@ def shared() -> list[str]:
 def constants() -> list[str]:
     """Give the constants that kernels and shared functions use."""
     source = inspect.getsource(_straight)
-    head = source[source.index("F = np.float32") : source.index("def root")].strip("\n").split("\n")
-    lines = [*head, "CL_TOP = F(0.56)", "SIXTH = F(1.0 / 6.0)"]
+    head = source[source.index("ZERO = F(0.0)") : source.index("def root")].strip("\n").split("\n")
+    lines = ["F = np.float32", *head, "CL_TOP = F(0.56)", "SIXTH = F(1.0 / 6.0)"]
     fractions = dict.fromkeys(a for row in (*A, B, E) for a in row if a != "0")
     lines += [f"{constant(a)} = F({number(a)!r})" for a in fractions]
     lines += [f"SINE_{i} = F({c!r})" for i, c in enumerate(numbers.SINE)]
@@ -390,10 +444,11 @@ def kernel(lanes: bool, log: bool) -> list[str]:
     name = "log" if log else "even"
     if lanes:
         opening = [
-            "@njit(nogil=True, cache=True, fastmath=FREE, error_model=\"numpy\", boundscheck=False)",
+            '@njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)',
             f"def fly_{name}(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:",
             f'    """Fly blocks of {LANES} flights: inp ({len(INPUTS)}, n) to out ({len(OUTPUTS)}, n)."""',
         ]
+        text.add("wide()")
         text.add("steps = share.size")
     else:
         opening = [
@@ -427,14 +482,17 @@ def file(lanes: bool) -> str:
     """Write one file."""
     where = "in lanes, for the processor" if lanes else "one a thread, for a graphics card"
     decorator = (
-        '@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)'
+        '@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)'
         if lanes
         else "@cuda.jit(device=True, fastmath=True)"
     )
     log2 = (LOG2_LANES if lanes else LOG2_CARD).strip("\n").split("\n")
-    functions = [*ROOT.strip("\n").split("\n"), "", "", *log2, "", "", *fitted(), "", "", *shared()]
+    over = (INVERSE_ROOT_LANES if lanes else INVERSE_ROOT_CARD).strip("\n").split("\n")
+    root = ROOT.strip("\n").split("\n")
+    functions = [*root, "", "", *over, "", "", *log2, "", "", *fitted(), "", "", *shared()]
     kernels = [*kernel(lanes, True), "", "", *kernel(lanes, False)]
     head = [
+        "# mypy: ignore-errors",
         f'"""The fast schedule {where}. Written by bench/make_kernels.py: change it there, not here."""',
         "",
         "from __future__ import annotations",
@@ -443,7 +501,8 @@ def file(lanes: bool) -> str:
         "from typing import Any",
         "",
         "import numpy as np",
-        "from numba import njit" if lanes else "from numba import cuda",
+        "from numba import njit, types" if lanes else "from numba import cuda",
+        "from numba.extending import intrinsic" if lanes else "from numba.cuda import libdevice",
         "",
     ]
     if lanes:
@@ -456,18 +515,49 @@ def file(lanes: bool) -> str:
     lines = [*head, *constants()]
     if lanes:
         lines += ["STEP = F(2.0**-23)", "BIAS = F(127.0)"]
+        lines += ["", "", *WIDE.strip("\n").split("\n")]
     lines += ["", "", *decorated(functions, decorator), "", "", *kernels, ""]
     return "\n".join(lines)
 
 
-FILES = {"_kernel_lanes.py": True, "_kernel_cuda.py": False}
+def fits() -> str:
+    """Write the fitted functions as plain Python, for `_straight.py`."""
+    lines = [
+        '"""Fitted functions of the fast schedule. Written by bench/make_kernels.py, to be changed there."""',
+        "",
+        "from __future__ import annotations",
+        "",
+        "from typing import Any",
+        "",
+        "import numpy as np",
+        "",
+        "F = np.float32",
+        "ONE, SLOW = F(1.0), F(8.0)",
+        *(f"SINE_{i} = F({c!r})" for i, c in enumerate(numbers.SINE)),
+        *(f"COSINE_{i} = F({c!r})" for i, c in enumerate(numbers.COSINE)),
+        "",
+        "",
+        "def log2(x: Any) -> Any:",
+        '    """The logarithm to base 2; each kind of machine has its own."""',
+        "    return np.log2(x)",
+        "",
+        "",
+        *fitted(),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def files() -> dict[str, str]:
+    """Give the text of every written file by its name."""
+    return {"_straight_fits.py": fits(), "_kernel_lanes.py": file(True), "_kernel_cuda.py": file(False)}
 
 
 def main() -> int:
     """Write or check the files."""
     different = 0
-    for name, lanes in FILES.items():
-        path, text = FOLDER / name, file(lanes)
+    for name, text in files().items():
+        path = FOLDER / name
         if "--check" in sys.argv:
             different += path.read_text(encoding="utf-8") != text
         else:

@@ -1,3 +1,4 @@
+# mypy: ignore-errors
 """The fast schedule one a thread, for a graphics card. Written by bench/make_kernels.py: change it there, not here."""
 
 from __future__ import annotations
@@ -7,6 +8,7 @@ from typing import Any
 
 import numpy as np
 from numba import cuda
+from numba.cuda import libdevice
 
 F = np.float32
 ZERO = F(0.0)
@@ -20,6 +22,7 @@ CD_BEND = F(0.162)
 CL_BEND = F(0.245)
 SLOW = F(8.0)
 TINY = F(1e-6)
+NEXT_TO_NOTHING = F(1e-20)
 F3, F4, F5, F6, F7 = F(3.0), F(4.0), F(5.0), F(6.0), F(7.0)
 F10, F12, F15, F20 = F(10.0), F(12.0), F(15.0), F(20.0)
 CL_TOP = F(0.56)
@@ -72,6 +75,12 @@ COSINE_4 = F(2.31210766e-05)
 def root(x: Any) -> Any:
     """The square root."""
     return math.sqrt(x)
+
+
+@cuda.jit(device=True, fastmath=True)
+def inverse_root(x: Any) -> Any:
+    """1 over the square root, by the card's own instruction."""
+    return libdevice.rsqrtf(x)
 
 
 @cuda.jit(device=True, fastmath=True)
@@ -129,7 +138,7 @@ def rest_fit(a: Any, b: Any, c: Any) -> Any:
 
 @cuda.jit(device=True, fastmath=True)
 def bend_at_start(far: Any) -> Any:
-    """What the logarithms of the first step's stages are corrected by; far = A of log2(1 + A t)."""
+    """Corrections of the logarithms in the first step; far = A of log2(1 + A t)."""
     far2 = log2(ONE + far)
     r = ONE / (ONE + far)
     part = far / (far + SLOW)
@@ -162,18 +171,26 @@ def slope(
     ux = vx - wx * share
     uy = vy - wy * share
     q2 = ux * ux + (uy * uy + vz * vz)
-    per_q = ONE / root(q2)
-    q = q2 * per_q
+    q = q2 * (inverse_root(q2 + NEXT_TO_NOTHING))
     s2 = s * s
     d1 = s2 + CD_BEND * q2
     d2 = s + CL_BEND * q
-    per_d = ONE / (d1 * d2)
-    drag = q * (base + rise * (s2 * d2 * per_d))
-    up = (lift * q) * (s * d1 * per_d)
+    d = inverse_root(d1 * d2 + NEXT_TO_NOTHING)
+    drag = q * (base + rise * ((s2 * d) * (d2 * d)))
+    up = (lift * q) * ((s * d) * (d1 * d))
     gx = up * (ay * vz - az * uy) - drag * ux
     gy = up * (az * ux - ax * vz) - drag * uy
     gz = up * (ax * uy - ay * ux) - (drag * vz + G)
     return gx, gy, gz, -(decay * q) * s, q
+
+
+@cuda.jit(device=True, fastmath=True)
+def inverse(x: Any) -> Any:
+    """1/|x|, by way of a root, which a processor estimates sooner than a quotient.
+
+    The number added is too small to be felt; it keeps a compiler from undoing the detour.
+    """
+    return inverse_root(x * x + NEXT_TO_NOTHING)
 
 
 @cuda.jit(device=True, fastmath=True)
@@ -234,15 +251,15 @@ def share_of_least(q: Any, ratio: Any, low_from: Any, low_per: Any, least: Any, 
     between = (ratio - low_from) * low_per
     between = between if between > ZERO else ZERO
     between = between if between < ONE else ONE
-    return q / (least + between * more)
+    return q * inverse(least + between * more)
 
 
 @cuda.jit(device=True, fastmath=True)
 def nearer(u: Any, b1: Any, b2: Any, c3: Any, c4: Any, c5: Any) -> Any:
-    """One step of Newton to the top of a quintic."""
+    """One step of Newton to the top of a quintic, which bends down there."""
     climb = b1 + u * (TWO * b2 + u * (F3 * c3 + u * (F4 * c4 + u * (F5 * c5))))
     bend = TWO * b2 + u * (F6 * c3 + u * (F12 * c4 + u * (F20 * c5)))
-    return u - climb / bend
+    return u + climb * inverse(bend)
 
 
 @cuda.jit(device=True, fastmath=True)
@@ -260,7 +277,7 @@ def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
     c3 = F10 * e0 - F4 * e1 + HALF * e2
     c4 = F7 * e1 - F15 * e0 - e2
     c5 = F6 * e0 - F3 * e1 + HALF * e2
-    u = v0 / (v0 - v1)
+    u = v0 * inverse(v0 - v1)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
@@ -282,7 +299,6 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     low_per = setting[4]
     least = setting[5]
     least_more = setting[6]
-    # launch
     speed = inp[0, at]
     up = inp[1, at]
     side = inp[2, at]
@@ -293,6 +309,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     kd = inp[7, at]
     kl = inp[8, at]
     given = inp[9, at]
+    # launch
     su = sine(up)
     cu = cosine(up)
     sd = sine(side)
@@ -338,13 +355,14 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
         f = log2(ONE + z * per_rough) + d0
         gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
         if n > 0:
-            # between steps
-            ratio = s / q
+            # extremes
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
+            # the step with the crest
             over = pv > ZERO and vz <= ZERO
             cz0 = pz if over else cz0
             cv0 = pv if over else cv0
@@ -382,6 +400,14 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
         z3 = z + h * (C_183_1372 * vz + C_M162_343 * vz1 + C_1053_1372 * vz2)
         f = log2(ONE + z3 * per_rough) + d3
         gx3, gy3, gz3, gs3, q = slope(vx3, vy3, vz3, s3, f, wx, wy, ax, ay, az, base, rise, lift, decay)
+        if n > 0:
+            # extremes
+            ratio = s3 * inverse(q)
+            s_low = ratio if ratio < s_low else s_low
+            s_high = ratio if ratio > s_high else s_high
+            q_high = q if q > q_high else q_high
+            m = share_of_least(q, ratio, low_from, low_per, least, least_more)
+            margin = m if m < margin else margin
         # stage 4
         vx4 = vx + h * (C_68_297 * gx0 + C_M4_11 * gx1 + C_42_143 * gx2 + C_1960_3861 * gx3)
         vy4 = vy + h * (C_68_297 * gy0 + C_M4_11 * gy1 + C_42_143 * gy2 + C_1960_3861 * gy3)
@@ -434,13 +460,14 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     # the last node
     f = log2(ONE + z * per_rough)
     gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-    # between steps
-    ratio = s / q
+    # extremes
+    ratio = s * inverse(q)
     s_low = ratio if ratio < s_low else s_low
     s_high = ratio if ratio > s_high else s_high
     q_high = q if q > q_high else q_high
     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
     margin = m if m < margin else margin
+    # the step with the crest
     over = pv > ZERO and vz <= ZERO
     cz0 = pz if over else cz0
     cv0 = pv if over else cv0
@@ -454,7 +481,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     f0, fh, f1 = bend_at_end(far)
     # last leg 0
     gx, gy, gz, gs, q = slope(vx, vy, vz, s, f0, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt0 = ONE / vz
+    rt0 = -inverse(vz)
     rgx0 = gx * rt0
     rgy0 = gy * rt0
     rgz0 = gz * rt0
@@ -468,7 +495,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz1 = vz + d * rgz0
     s1 = s + d * rgs0
     gx, gy, gz, gs, q = slope(vx1, vy1, vz1, s1, fh, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt1 = ONE / vz1
+    rt1 = -inverse(vz1)
     rgx1 = gx * rt1
     rgy1 = gy * rt1
     rgz1 = gz * rt1
@@ -482,7 +509,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz2 = vz + d * rgz1
     s2 = s + d * rgs1
     gx, gy, gz, gs, q = slope(vx2, vy2, vz2, s2, fh, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt2 = ONE / vz2
+    rt2 = -inverse(vz2)
     rgx2 = gx * rt2
     rgy2 = gy * rt2
     rgz2 = gz * rt2
@@ -496,7 +523,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz3 = vz + d * rgz2
     s3 = s + d * rgs2
     gx, gy, gz, gs, q = slope(vx3, vy3, vz3, s3, f1, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt3 = ONE / vz3
+    rt3 = -inverse(vz3)
     rgx3 = gx * rt3
     rgy3 = gy * rt3
     rgz3 = gz * rt3
@@ -506,7 +533,6 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     # landing
     d = -SIXTH * z
     before = t
-    dv = vz
     vx = vx + d * ((rgx0 + rgx3) + TWO * (rgx1 + rgx2))
     vy = vy + d * ((rgy0 + rgy3) + TWO * (rgy1 + rgy2))
     vz = vz + d * ((rgz0 + rgz3) + TWO * (rgz1 + rgz2))
@@ -515,14 +541,16 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     y = y + d * ((ry0 + ry3) + TWO * (ry1 + ry2))
     t = t + d * ((rt0 + rt3) + TWO * (rt1 + rt2))
     leg = t - before
-    top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
     q = root(vx * vx + (vy * vy + vz * vz))
-    ratio = s / q
+    # extremes
+    ratio = s * inverse(q)
     s_low = ratio if ratio < s_low else s_low
     s_high = ratio if ratio > s_high else s_high
     q_high = q if q > q_high else q_high
     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
     margin = m if m < margin else margin
+    # crest
+    top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
     out[0, at] = x
     out[1, at] = y
     out[2, at] = t
@@ -554,7 +582,6 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     low_per = setting[4]
     least = setting[5]
     least_more = setting[6]
-    # launch
     speed = inp[0, at]
     up = inp[1, at]
     side = inp[2, at]
@@ -565,6 +592,7 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     kd = inp[7, at]
     kl = inp[8, at]
     given = inp[9, at]
+    # launch
     su = sine(up)
     cu = cosine(up)
     sd = sine(side)
@@ -608,13 +636,14 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
         f = ONE
         gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
         if n > 0:
-            # between steps
-            ratio = s / q
+            # extremes
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
+            # the step with the crest
             over = pv > ZERO and vz <= ZERO
             cz0 = pz if over else cz0
             cv0 = pv if over else cv0
@@ -649,6 +678,14 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
         s3 = s + h * (C_183_1372 * gs0 + C_M162_343 * gs1 + C_1053_1372 * gs2)
         f = ONE
         gx3, gy3, gz3, gs3, q = slope(vx3, vy3, vz3, s3, f, wx, wy, ax, ay, az, base, rise, lift, decay)
+        if n > 0:
+            # extremes
+            ratio = s3 * inverse(q)
+            s_low = ratio if ratio < s_low else s_low
+            s_high = ratio if ratio > s_high else s_high
+            q_high = q if q > q_high else q_high
+            m = share_of_least(q, ratio, low_from, low_per, least, least_more)
+            margin = m if m < margin else margin
         # stage 4
         vx4 = vx + h * (C_68_297 * gx0 + C_M4_11 * gx1 + C_42_143 * gx2 + C_1960_3861 * gx3)
         vy4 = vy + h * (C_68_297 * gy0 + C_M4_11 * gy1 + C_42_143 * gy2 + C_1960_3861 * gy3)
@@ -690,13 +727,14 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     # the last node
     f = ONE
     gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-    # between steps
-    ratio = s / q
+    # extremes
+    ratio = s * inverse(q)
     s_low = ratio if ratio < s_low else s_low
     s_high = ratio if ratio > s_high else s_high
     q_high = q if q > q_high else q_high
     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
     margin = m if m < margin else margin
+    # the step with the crest
     over = pv > ZERO and vz <= ZERO
     cz0 = pz if over else cz0
     cv0 = pv if over else cv0
@@ -707,7 +745,7 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     ch = ph if over else ch
     # last leg 0
     gx, gy, gz, gs, q = slope(vx, vy, vz, s, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt0 = ONE / vz
+    rt0 = -inverse(vz)
     rgx0 = gx * rt0
     rgy0 = gy * rt0
     rgz0 = gz * rt0
@@ -721,7 +759,7 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz1 = vz + d * rgz0
     s1 = s + d * rgs0
     gx, gy, gz, gs, q = slope(vx1, vy1, vz1, s1, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt1 = ONE / vz1
+    rt1 = -inverse(vz1)
     rgx1 = gx * rt1
     rgy1 = gy * rt1
     rgz1 = gz * rt1
@@ -735,7 +773,7 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz2 = vz + d * rgz1
     s2 = s + d * rgs1
     gx, gy, gz, gs, q = slope(vx2, vy2, vz2, s2, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt2 = ONE / vz2
+    rt2 = -inverse(vz2)
     rgx2 = gx * rt2
     rgy2 = gy * rt2
     rgz2 = gz * rt2
@@ -749,7 +787,7 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     vz3 = vz + d * rgz2
     s3 = s + d * rgs2
     gx, gy, gz, gs, q = slope(vx3, vy3, vz3, s3, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-    rt3 = ONE / vz3
+    rt3 = -inverse(vz3)
     rgx3 = gx * rt3
     rgy3 = gy * rt3
     rgz3 = gz * rt3
@@ -759,7 +797,6 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     # landing
     d = -SIXTH * z
     before = t
-    dv = vz
     vx = vx + d * ((rgx0 + rgx3) + TWO * (rgx1 + rgx2))
     vy = vy + d * ((rgy0 + rgy3) + TWO * (rgy1 + rgy2))
     vz = vz + d * ((rgz0 + rgz3) + TWO * (rgz1 + rgz2))
@@ -768,14 +805,16 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any) -> None:
     y = y + d * ((ry0 + ry3) + TWO * (ry1 + ry2))
     t = t + d * ((rt0 + rt3) + TWO * (rt1 + rt2))
     leg = t - before
-    top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
     q = root(vx * vx + (vy * vy + vz * vz))
-    ratio = s / q
+    # extremes
+    ratio = s * inverse(q)
     s_low = ratio if ratio < s_low else s_low
     s_high = ratio if ratio > s_high else s_high
     q_high = q if q > q_high else q_high
     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
     margin = m if m < margin else margin
+    # crest
+    top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
     out[0, at] = x
     out[1, at] = y
     out[2, at] = t

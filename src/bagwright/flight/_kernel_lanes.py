@@ -1,3 +1,4 @@
+# mypy: ignore-errors
 """The fast schedule in lanes, for the processor. Written by bench/make_kernels.py: change it there, not here."""
 
 from __future__ import annotations
@@ -6,12 +7,13 @@ import math
 from typing import Any
 
 import numpy as np
-from numba import njit
+from numba import njit, types
+from numba.extending import intrinsic
 
 FREE = {"contract", "reassoc", "arcp", "afn", "nsz"}
 FRACTION, EXPONENT = np.int32(0x7FFFFF), np.int32(0x3F800000)
 LANES = 64
-ROOM = 7552
+ROOM = 8192
 F = np.float32
 ZERO = F(0.0)
 ONE = F(1.0)
@@ -24,6 +26,7 @@ CD_BEND = F(0.162)
 CL_BEND = F(0.245)
 SLOW = F(8.0)
 TINY = F(1e-6)
+NEXT_TO_NOTHING = F(1e-20)
 F3, F4, F5, F6, F7 = F(3.0), F(4.0), F(5.0), F(6.0), F(7.0)
 F10, F12, F15, F20 = F(10.0), F(12.0), F(15.0), F(20.0)
 CL_TOP = F(0.56)
@@ -74,13 +77,32 @@ STEP = F(2.0**-23)
 BIAS = F(127.0)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@intrinsic
+def wide(typing: Any) -> Any:
+    """Let the caller use the widest vectors there are; compilers hold back on some processors."""
+    del typing
+
+    def lower(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
+        del signature, arguments
+        set.add(builder.function.attributes, '"prefer-vector-width"="512"')
+        return context.get_dummy_value()
+
+    return types.void(), lower
+
+
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def root(x: Any) -> Any:
     """The square root."""
     return math.sqrt(x)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
+def inverse_root(x: Any) -> Any:
+    """1 over the square root, which processors estimate and refine."""
+    return ONE / math.sqrt(x)
+
+
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def log2(x: Any) -> Any:
     """The logarithm to base 2 of a positive number, to 3e-6, from the bits of the number."""
     i = F(x).view(np.int32)
@@ -88,7 +110,7 @@ def log2(x: Any) -> Any:
     return F(i) * STEP - BIAS + (F(-2.03460884) + m * (F(5.08991866) + m * (F(-5.30174485) + m * (F(3.24949567) + m * (F(-1.24797552) + m * (F(0.270040481) + m * F(-0.0251234868)))))))
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def launch_fit(a: Any, b: Any, c: Any, d: Any, e: Any) -> Any:
     """Root of the time of flight over that without air."""
     return (
@@ -119,7 +141,7 @@ def launch_fit(a: Any, b: Any, c: Any, d: Any, e: Any) -> Any:
     )
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def rest_fit(a: Any, b: Any, c: Any) -> Any:
     """Time still to go over that of a fall with the present acceleration."""
     return (
@@ -135,9 +157,9 @@ def rest_fit(a: Any, b: Any, c: Any) -> Any:
     )
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def bend_at_start(far: Any) -> Any:
-    """What the logarithms of the first step's stages are corrected by; far = A of log2(1 + A t)."""
+    """Corrections of the logarithms in the first step; far = A of log2(1 + A t)."""
     far2 = log2(ONE + far)
     r = ONE / (ONE + far)
     part = far / (far + SLOW)
@@ -150,7 +172,7 @@ def bend_at_start(far: Any) -> Any:
     return d0, d2, d3, d4, d5, d6
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def bend_at_end(far: Any) -> Any:
     """The logarithms of the last leg: its beginning, its middle, its end."""
     far2 = log2(ONE + far)
@@ -161,7 +183,7 @@ def bend_at_end(far: Any) -> Any:
     return f0, fh, f1
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def slope(
     vx: Any, vy: Any, vz: Any, s: Any, share: Any, wx: Any, wy: Any, ax: Any, ay: Any, az: Any,
     base: Any, rise: Any, lift: Any, decay: Any,
@@ -170,35 +192,43 @@ def slope(
     ux = vx - wx * share
     uy = vy - wy * share
     q2 = ux * ux + (uy * uy + vz * vz)
-    per_q = ONE / root(q2)
-    q = q2 * per_q
+    q = q2 * (inverse_root(q2 + NEXT_TO_NOTHING))
     s2 = s * s
     d1 = s2 + CD_BEND * q2
     d2 = s + CL_BEND * q
-    per_d = ONE / (d1 * d2)
-    drag = q * (base + rise * (s2 * d2 * per_d))
-    up = (lift * q) * (s * d1 * per_d)
+    d = inverse_root(d1 * d2 + NEXT_TO_NOTHING)
+    drag = q * (base + rise * ((s2 * d) * (d2 * d)))
+    up = (lift * q) * ((s * d) * (d1 * d))
     gx = up * (ay * vz - az * uy) - drag * ux
     gy = up * (az * ux - ax * vz) - drag * uy
     gz = up * (ax * uy - ay * ux) - (drag * vz + G)
     return gx, gy, gz, -(decay * q) * s, q
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
+def inverse(x: Any) -> Any:
+    """1/|x|, by way of a root, which a processor estimates sooner than a quotient.
+
+    The number added is too small to be felt; it keeps a compiler from undoing the detour.
+    """
+    return inverse_root(x * x + NEXT_TO_NOTHING)
+
+
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def sine(x: Any) -> Any:
     """The sine between -90 and 90 degrees, to 1e-7."""
     u = x * x
     return x * (SINE_0 + u * (SINE_1 + u * (SINE_2 + u * (SINE_3 + u * SINE_4))))
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def cosine(x: Any) -> Any:
     """The cosine between -90 and 90 degrees, to 1e-7."""
     u = x * x
     return COSINE_0 + u * (COSINE_1 + u * (COSINE_2 + u * (COSINE_3 + u * COSINE_4)))
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def time_of_rest(z: Any, vz: Any, gz: Any, k: Any) -> Any:
     """Time to the ground from somewhere near the crest, within some 2 %: a fall, corrected by a fit.
 
@@ -212,7 +242,7 @@ def time_of_rest(z: Any, vz: Any, gz: Any, k: Any) -> Any:
     return (vz + root(inside)) / fall * rest_fit(k * z, vz * root(k / G), fall / G)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def time_of_flight(
     speed: Any, sin_up: Any, cos_up: Any, vx: Any, vy: Any, vz: Any, s: Any, wx: Any, wy: Any, upright: Any,
     base: Any, rise: Any, lift: Any,
@@ -236,24 +266,24 @@ def time_of_flight(
     return TWO * speed * sin_up / G * (fit * fit)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def share_of_least(q: Any, ratio: Any, low_from: Any, low_per: Any, least: Any, more: Any) -> Any:
     """Speed through the air over the least at which the law was measured, which depends on the spin ratio."""
     between = (ratio - low_from) * low_per
     between = between if between > ZERO else ZERO
     between = between if between < ONE else ONE
-    return q / (least + between * more)
+    return q * inverse(least + between * more)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def nearer(u: Any, b1: Any, b2: Any, c3: Any, c4: Any, c5: Any) -> Any:
-    """One step of Newton to the top of a quintic."""
+    """One step of Newton to the top of a quintic, which bends down there."""
     climb = b1 + u * (TWO * b2 + u * (F3 * c3 + u * (F4 * c4 + u * (F5 * c5))))
     bend = TWO * b2 + u * (F6 * c3 + u * (F12 * c4 + u * (F20 * c5)))
-    return u - climb / bend
+    return u + climb * inverse(bend)
 
 
-@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@njit(nogil=True, fastmath=FREE, error_model="numpy", boundscheck=False, forceinline=True)
 def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
     """Greatest height within a step that climbs at its start and falls at its end.
 
@@ -268,7 +298,7 @@ def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
     c3 = F10 * e0 - F4 * e1 + HALF * e2
     c4 = F7 * e1 - F15 * e0 - e2
     c5 = F6 * e0 - F3 * e1 + HALF * e2
-    u = v0 / (v0 - v1)
+    u = v0 * inverse(v0 - v1)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
@@ -278,6 +308,7 @@ def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
 @njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)
 def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:
     """Fly blocks of 64 flights: inp (10, n) to out (14, n)."""
+    wide()
     steps = share.size
     first = share[0]
     per_rough = setting[0]
@@ -289,18 +320,38 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
     least_more = setting[6]
     for block in range(inp.shape[1] // 64):
         at = block * 64
+        for l in range(64):
+            w[0 + l] = inp[0, at + l]
+        for l in range(64):
+            w[64 + l] = inp[1, at + l]
+        for l in range(64):
+            w[128 + l] = inp[2, at + l]
+        for l in range(64):
+            w[192 + l] = inp[3, at + l]
+        for l in range(64):
+            w[256 + l] = inp[4, at + l]
+        for l in range(64):
+            w[320 + l] = inp[5, at + l]
+        for l in range(64):
+            w[384 + l] = inp[6, at + l]
+        for l in range(64):
+            w[448 + l] = inp[7, at + l]
+        for l in range(64):
+            w[512 + l] = inp[8, at + l]
+        for l in range(64):
+            w[576 + l] = inp[9, at + l]
         # launch
         for l in range(64):
-            speed = inp[0, at + l]
-            up = inp[1, at + l]
-            side = inp[2, at + l]
-            s = inp[3, at + l]
-            tilt = inp[4, at + l]
-            wx = inp[5, at + l]
-            wy = inp[6, at + l]
-            kd = inp[7, at + l]
-            kl = inp[8, at + l]
-            given = inp[9, at + l]
+            speed = w[0 + l]
+            up = w[64 + l]
+            side = w[128 + l]
+            s = w[192 + l]
+            tilt = w[256 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            kd = w[448 + l]
+            kl = w[512 + l]
+            given = w[576 + l]
             su = sine(up)
             cu = cosine(up)
             sd = sine(side)
@@ -340,100 +391,103 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
             ch = ZERO
             far = h * vz * per_rough
             d0, d2, d3, d4, d5, d6 = bend_at_start(far)
-            w[0 + l] = vx
-            w[64 + l] = vy
-            w[128 + l] = vz
-            w[192 + l] = s
-            w[256 + l] = x
-            w[320 + l] = y
-            w[384 + l] = z
-            w[448 + l] = t
-            w[512 + l] = wx
-            w[576 + l] = wy
-            w[640 + l] = ax
-            w[704 + l] = ay
-            w[768 + l] = az
-            w[832 + l] = base
-            w[896 + l] = rise
-            w[960 + l] = lift
-            w[1024 + l] = rest
-            w[1088 + l] = h
-            w[1152 + l] = doubt
-            w[1216 + l] = q_high
-            w[1280 + l] = s_low
-            w[1344 + l] = s_high
-            w[1408 + l] = margin
-            w[1472 + l] = pz
-            w[1536 + l] = pv
-            w[1600 + l] = pa
-            w[1664 + l] = ph
-            w[1728 + l] = cz0
-            w[1792 + l] = cv0
-            w[1856 + l] = ca0
-            w[1920 + l] = cz1
-            w[1984 + l] = cv1
-            w[2048 + l] = ca1
-            w[2112 + l] = ch
-            w[2176 + l] = d0
-            w[2240 + l] = d2
-            w[2304 + l] = d3
-            w[2368 + l] = d4
-            w[2432 + l] = d5
-            w[2496 + l] = d6
+            w[640 + l] = vx
+            w[704 + l] = vy
+            w[768 + l] = vz
+            w[832 + l] = x
+            w[896 + l] = y
+            w[960 + l] = z
+            w[1024 + l] = t
+            w[1088 + l] = ax
+            w[1152 + l] = ay
+            w[1216 + l] = az
+            w[1280 + l] = base
+            w[1344 + l] = rise
+            w[1408 + l] = lift
+            w[1472 + l] = rest
+            w[1536 + l] = h
+            w[1600 + l] = doubt
+            w[1664 + l] = q_high
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1856 + l] = margin
+            w[1920 + l] = pz
+            w[1984 + l] = pv
+            w[2048 + l] = pa
+            w[2112 + l] = ph
+            w[2176 + l] = cz0
+            w[2240 + l] = cv0
+            w[2304 + l] = ca0
+            w[2368 + l] = cz1
+            w[2432 + l] = cv1
+            w[2496 + l] = ca1
+            w[2560 + l] = ch
+            w[2624 + l] = d0
+            w[2688 + l] = d2
+            w[2752 + l] = d3
+            w[2816 + l] = d4
+            w[2880 + l] = d5
+            w[2944 + l] = d6
         for n in range(steps):
             part = share[n]
             # stage 0
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                d0 = w[2176 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                d0 = w[2624 + l]
                 f = log2(ONE + z * per_rough) + d0
                 gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[2560 + l] = gx0
-                w[2624 + l] = gy0
-                w[2688 + l] = gz0
-                w[2752 + l] = gs0
-                w[2816 + l] = q
+                w[3008 + l] = gx0
+                w[3072 + l] = gy0
+                w[3136 + l] = gz0
+                w[3200 + l] = gs0
+                w[3264 + l] = q
             if n > 0:
-                # between steps
+                # extremes
                 for l in range(64):
                     s = w[192 + l]
-                    q = w[2816 + l]
-                    pv = w[1536 + l]
-                    vz = w[128 + l]
-                    z = w[384 + l]
-                    gz0 = w[2688 + l]
-                    pz = w[1472 + l]
-                    pa = w[1600 + l]
-                    ph = w[1664 + l]
-                    s_low = w[1280 + l]
-                    s_high = w[1344 + l]
-                    q_high = w[1216 + l]
-                    margin = w[1408 + l]
-                    cz0 = w[1728 + l]
-                    cv0 = w[1792 + l]
-                    ca0 = w[1856 + l]
-                    cz1 = w[1920 + l]
-                    cv1 = w[1984 + l]
-                    ca1 = w[2048 + l]
-                    ch = w[2112 + l]
-                    ratio = s / q
+                    q = w[3264 + l]
+                    s_low = w[1728 + l]
+                    s_high = w[1792 + l]
+                    q_high = w[1664 + l]
+                    margin = w[1856 + l]
+                    ratio = s * inverse(q)
                     s_low = ratio if ratio < s_low else s_low
                     s_high = ratio if ratio > s_high else s_high
                     q_high = q if q > q_high else q_high
                     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
                     margin = m if m < margin else margin
+                    w[1728 + l] = s_low
+                    w[1792 + l] = s_high
+                    w[1664 + l] = q_high
+                    w[1856 + l] = margin
+                # the step with the crest
+                for l in range(64):
+                    pv = w[1984 + l]
+                    vz = w[768 + l]
+                    z = w[960 + l]
+                    gz0 = w[3136 + l]
+                    pz = w[1920 + l]
+                    pa = w[2048 + l]
+                    ph = w[2112 + l]
+                    cz0 = w[2176 + l]
+                    cv0 = w[2240 + l]
+                    ca0 = w[2304 + l]
+                    cz1 = w[2368 + l]
+                    cv1 = w[2432 + l]
+                    ca1 = w[2496 + l]
+                    ch = w[2560 + l]
                     over = pv > ZERO and vz <= ZERO
                     cz0 = pz if over else cz0
                     cv0 = pv if over else cv0
@@ -442,51 +496,47 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                     cv1 = vz if over else cv1
                     ca1 = gz0 if over else ca1
                     ch = ph if over else ch
-                    w[1280 + l] = s_low
-                    w[1344 + l] = s_high
-                    w[1216 + l] = q_high
-                    w[1408 + l] = margin
-                    w[1728 + l] = cz0
-                    w[1792 + l] = cv0
-                    w[1856 + l] = ca0
-                    w[1920 + l] = cz1
-                    w[1984 + l] = cv1
-                    w[2048 + l] = ca1
-                    w[2112 + l] = ch
+                    w[2176 + l] = cz0
+                    w[2240 + l] = cv0
+                    w[2304 + l] = ca0
+                    w[2368 + l] = cz1
+                    w[2432 + l] = cv1
+                    w[2496 + l] = ca1
+                    w[2560 + l] = ch
                 if again[n] > 0:
                     # time still to go
                     for l in range(64):
-                        z = w[384 + l]
-                        vz = w[128 + l]
-                        gz0 = w[2688 + l]
-                        base = w[832 + l]
+                        z = w[960 + l]
+                        vz = w[768 + l]
+                        gz0 = w[3136 + l]
+                        base = w[1280 + l]
                         rest = time_of_rest(z, vz, gz0, base / CD_LOW)
-                        w[1024 + l] = rest
+                        w[1472 + l] = rest
             # length of the step
             for l in range(64):
-                rest = w[1024 + l]
+                rest = w[1472 + l]
                 h = part * rest
-                w[1088 + l] = h
+                w[1536 + l] = h
             # stage 1
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gy0 = w[2624 + l]
-                gz0 = w[2688 + l]
-                gs0 = w[2752 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gy0 = w[3072 + l]
+                gz0 = w[3136 + l]
+                gs0 = w[3200 + l]
                 vx1 = vx + h * (C_1_6 * gx0)
                 vy1 = vy + h * (C_1_6 * gy0)
                 vz1 = vz + h * (C_1_6 * gz0)
@@ -494,39 +544,39 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z1 = z + h * (C_1_6 * vz)
                 f = log2(ONE + z1 * per_rough)
                 gx1, gy1, gz1, gs1, q = slope(vx1, vy1, vz1, s1, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[2880 + l] = gx1
-                w[2944 + l] = gy1
-                w[3008 + l] = gz1
-                w[3072 + l] = gs1
-                w[3136 + l] = vx1
-                w[3200 + l] = vy1
-                w[3264 + l] = vz1
+                w[3328 + l] = gx1
+                w[3392 + l] = gy1
+                w[3456 + l] = gz1
+                w[3520 + l] = gs1
+                w[3584 + l] = vx1
+                w[3648 + l] = vy1
+                w[3712 + l] = vz1
             # stage 2
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gx1 = w[2880 + l]
-                gy0 = w[2624 + l]
-                gy1 = w[2944 + l]
-                gz0 = w[2688 + l]
-                gz1 = w[3008 + l]
-                gs0 = w[2752 + l]
-                gs1 = w[3072 + l]
-                vz1 = w[3264 + l]
-                d2 = w[2240 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gx1 = w[3328 + l]
+                gy0 = w[3072 + l]
+                gy1 = w[3392 + l]
+                gz0 = w[3136 + l]
+                gz1 = w[3456 + l]
+                gs0 = w[3200 + l]
+                gs1 = w[3520 + l]
+                vz1 = w[3712 + l]
+                d2 = w[2688 + l]
                 vx2 = vx + h * (C_2_27 * gx0 + C_4_27 * gx1)
                 vy2 = vy + h * (C_2_27 * gy0 + C_4_27 * gy1)
                 vz2 = vz + h * (C_2_27 * gz0 + C_4_27 * gz1)
@@ -534,44 +584,44 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z2 = z + h * (C_2_27 * vz + C_4_27 * vz1)
                 f = log2(ONE + z2 * per_rough) + d2
                 gx2, gy2, gz2, gs2, q = slope(vx2, vy2, vz2, s2, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[3328 + l] = gx2
-                w[3392 + l] = gy2
-                w[3456 + l] = gz2
-                w[3520 + l] = gs2
-                w[3584 + l] = vx2
-                w[3648 + l] = vy2
-                w[3712 + l] = vz2
+                w[3776 + l] = gx2
+                w[3840 + l] = gy2
+                w[3904 + l] = gz2
+                w[3968 + l] = gs2
+                w[4032 + l] = vx2
+                w[4096 + l] = vy2
+                w[4160 + l] = vz2
             # stage 3
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gx1 = w[2880 + l]
-                gx2 = w[3328 + l]
-                gy0 = w[2624 + l]
-                gy1 = w[2944 + l]
-                gy2 = w[3392 + l]
-                gz0 = w[2688 + l]
-                gz1 = w[3008 + l]
-                gz2 = w[3456 + l]
-                gs0 = w[2752 + l]
-                gs1 = w[3072 + l]
-                gs2 = w[3520 + l]
-                vz1 = w[3264 + l]
-                vz2 = w[3712 + l]
-                d3 = w[2304 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gx1 = w[3328 + l]
+                gx2 = w[3776 + l]
+                gy0 = w[3072 + l]
+                gy1 = w[3392 + l]
+                gy2 = w[3840 + l]
+                gz0 = w[3136 + l]
+                gz1 = w[3456 + l]
+                gz2 = w[3904 + l]
+                gs0 = w[3200 + l]
+                gs1 = w[3520 + l]
+                gs2 = w[3968 + l]
+                vz1 = w[3712 + l]
+                vz2 = w[4160 + l]
+                d3 = w[2752 + l]
                 vx3 = vx + h * (C_183_1372 * gx0 + C_M162_343 * gx1 + C_1053_1372 * gx2)
                 vy3 = vy + h * (C_183_1372 * gy0 + C_M162_343 * gy1 + C_1053_1372 * gy2)
                 vz3 = vz + h * (C_183_1372 * gz0 + C_M162_343 * gz1 + C_1053_1372 * gz2)
@@ -579,49 +629,70 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z3 = z + h * (C_183_1372 * vz + C_M162_343 * vz1 + C_1053_1372 * vz2)
                 f = log2(ONE + z3 * per_rough) + d3
                 gx3, gy3, gz3, gs3, q = slope(vx3, vy3, vz3, s3, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[3776 + l] = gx3
-                w[3840 + l] = gy3
-                w[3904 + l] = gz3
-                w[3968 + l] = gs3
-                w[4032 + l] = vx3
-                w[4096 + l] = vy3
-                w[4160 + l] = vz3
+                w[4224 + l] = gx3
+                w[4288 + l] = gy3
+                w[4352 + l] = gz3
+                w[4416 + l] = gs3
+                w[4480 + l] = vx3
+                w[4544 + l] = vy3
+                w[4608 + l] = vz3
+                w[4672 + l] = s3
+                w[3264 + l] = q
+            if n > 0:
+                # extremes
+                for l in range(64):
+                    s3 = w[4672 + l]
+                    q = w[3264 + l]
+                    s_low = w[1728 + l]
+                    s_high = w[1792 + l]
+                    q_high = w[1664 + l]
+                    margin = w[1856 + l]
+                    ratio = s3 * inverse(q)
+                    s_low = ratio if ratio < s_low else s_low
+                    s_high = ratio if ratio > s_high else s_high
+                    q_high = q if q > q_high else q_high
+                    m = share_of_least(q, ratio, low_from, low_per, least, least_more)
+                    margin = m if m < margin else margin
+                    w[1728 + l] = s_low
+                    w[1792 + l] = s_high
+                    w[1664 + l] = q_high
+                    w[1856 + l] = margin
             # stage 4
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gx1 = w[2880 + l]
-                gx2 = w[3328 + l]
-                gx3 = w[3776 + l]
-                gy0 = w[2624 + l]
-                gy1 = w[2944 + l]
-                gy2 = w[3392 + l]
-                gy3 = w[3840 + l]
-                gz0 = w[2688 + l]
-                gz1 = w[3008 + l]
-                gz2 = w[3456 + l]
-                gz3 = w[3904 + l]
-                gs0 = w[2752 + l]
-                gs1 = w[3072 + l]
-                gs2 = w[3520 + l]
-                gs3 = w[3968 + l]
-                vz1 = w[3264 + l]
-                vz2 = w[3712 + l]
-                vz3 = w[4160 + l]
-                d4 = w[2368 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gx1 = w[3328 + l]
+                gx2 = w[3776 + l]
+                gx3 = w[4224 + l]
+                gy0 = w[3072 + l]
+                gy1 = w[3392 + l]
+                gy2 = w[3840 + l]
+                gy3 = w[4288 + l]
+                gz0 = w[3136 + l]
+                gz1 = w[3456 + l]
+                gz2 = w[3904 + l]
+                gz3 = w[4352 + l]
+                gs0 = w[3200 + l]
+                gs1 = w[3520 + l]
+                gs2 = w[3968 + l]
+                gs3 = w[4416 + l]
+                vz1 = w[3712 + l]
+                vz2 = w[4160 + l]
+                vz3 = w[4608 + l]
+                d4 = w[2816 + l]
                 vx4 = vx + h * (C_68_297 * gx0 + C_M4_11 * gx1 + C_42_143 * gx2 + C_1960_3861 * gx3)
                 vy4 = vy + h * (C_68_297 * gy0 + C_M4_11 * gy1 + C_42_143 * gy2 + C_1960_3861 * gy3)
                 vz4 = vz + h * (C_68_297 * gz0 + C_M4_11 * gz1 + C_42_143 * gz2 + C_1960_3861 * gz3)
@@ -629,54 +700,54 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z4 = z + h * (C_68_297 * vz + C_M4_11 * vz1 + C_42_143 * vz2 + C_1960_3861 * vz3)
                 f = log2(ONE + z4 * per_rough) + d4
                 gx4, gy4, gz4, gs4, q = slope(vx4, vy4, vz4, s4, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[4224 + l] = gx4
-                w[4288 + l] = gy4
-                w[4352 + l] = gz4
-                w[4416 + l] = gs4
-                w[4480 + l] = vx4
-                w[4544 + l] = vy4
-                w[4608 + l] = vz4
+                w[4736 + l] = gx4
+                w[4800 + l] = gy4
+                w[4864 + l] = gz4
+                w[4928 + l] = gs4
+                w[4992 + l] = vx4
+                w[5056 + l] = vy4
+                w[5120 + l] = vz4
             # stage 5
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gx1 = w[2880 + l]
-                gx2 = w[3328 + l]
-                gx3 = w[3776 + l]
-                gx4 = w[4224 + l]
-                gy0 = w[2624 + l]
-                gy1 = w[2944 + l]
-                gy2 = w[3392 + l]
-                gy3 = w[3840 + l]
-                gy4 = w[4288 + l]
-                gz0 = w[2688 + l]
-                gz1 = w[3008 + l]
-                gz2 = w[3456 + l]
-                gz3 = w[3904 + l]
-                gz4 = w[4352 + l]
-                gs0 = w[2752 + l]
-                gs1 = w[3072 + l]
-                gs2 = w[3520 + l]
-                gs3 = w[3968 + l]
-                gs4 = w[4416 + l]
-                vz1 = w[3264 + l]
-                vz2 = w[3712 + l]
-                vz3 = w[4160 + l]
-                vz4 = w[4608 + l]
-                d5 = w[2432 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gx1 = w[3328 + l]
+                gx2 = w[3776 + l]
+                gx3 = w[4224 + l]
+                gx4 = w[4736 + l]
+                gy0 = w[3072 + l]
+                gy1 = w[3392 + l]
+                gy2 = w[3840 + l]
+                gy3 = w[4288 + l]
+                gy4 = w[4800 + l]
+                gz0 = w[3136 + l]
+                gz1 = w[3456 + l]
+                gz2 = w[3904 + l]
+                gz3 = w[4352 + l]
+                gz4 = w[4864 + l]
+                gs0 = w[3200 + l]
+                gs1 = w[3520 + l]
+                gs2 = w[3968 + l]
+                gs3 = w[4416 + l]
+                gs4 = w[4928 + l]
+                vz1 = w[3712 + l]
+                vz2 = w[4160 + l]
+                vz3 = w[4608 + l]
+                vz4 = w[5120 + l]
+                d5 = w[2880 + l]
                 vx5 = vx + h * (C_597_22528 * gx0 + C_81_352 * gx1 + C_63099_585728 * gx2 + C_58653_366080 * gx3 + C_4617_20480 * gx4)
                 vy5 = vy + h * (C_597_22528 * gy0 + C_81_352 * gy1 + C_63099_585728 * gy2 + C_58653_366080 * gy3 + C_4617_20480 * gy4)
                 vz5 = vz + h * (C_597_22528 * gz0 + C_81_352 * gz1 + C_63099_585728 * gz2 + C_58653_366080 * gz3 + C_4617_20480 * gz4)
@@ -684,59 +755,59 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z5 = z + h * (C_597_22528 * vz + C_81_352 * vz1 + C_63099_585728 * vz2 + C_58653_366080 * vz3 + C_4617_20480 * vz4)
                 f = log2(ONE + z5 * per_rough) + d5
                 gx5, gy5, gz5, gs5, q = slope(vx5, vy5, vz5, s5, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[4672 + l] = gx5
-                w[4736 + l] = gy5
-                w[4800 + l] = gz5
-                w[4864 + l] = gs5
-                w[4928 + l] = vx5
-                w[4992 + l] = vy5
-                w[5056 + l] = vz5
+                w[5184 + l] = gx5
+                w[5248 + l] = gy5
+                w[5312 + l] = gz5
+                w[5376 + l] = gs5
+                w[5440 + l] = vx5
+                w[5504 + l] = vy5
+                w[5568 + l] = vz5
             # stage 6
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                z = w[384 + l]
-                h = w[1088 + l]
-                gx0 = w[2560 + l]
-                gx1 = w[2880 + l]
-                gx2 = w[3328 + l]
-                gx3 = w[3776 + l]
-                gx4 = w[4224 + l]
-                gx5 = w[4672 + l]
-                gy0 = w[2624 + l]
-                gy1 = w[2944 + l]
-                gy2 = w[3392 + l]
-                gy3 = w[3840 + l]
-                gy4 = w[4288 + l]
-                gy5 = w[4736 + l]
-                gz0 = w[2688 + l]
-                gz1 = w[3008 + l]
-                gz2 = w[3456 + l]
-                gz3 = w[3904 + l]
-                gz4 = w[4352 + l]
-                gz5 = w[4800 + l]
-                gs0 = w[2752 + l]
-                gs1 = w[3072 + l]
-                gs2 = w[3520 + l]
-                gs3 = w[3968 + l]
-                gs4 = w[4416 + l]
-                gs5 = w[4864 + l]
-                vz1 = w[3264 + l]
-                vz2 = w[3712 + l]
-                vz3 = w[4160 + l]
-                vz4 = w[4608 + l]
-                vz5 = w[5056 + l]
-                d6 = w[2496 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                z = w[960 + l]
+                h = w[1536 + l]
+                gx0 = w[3008 + l]
+                gx1 = w[3328 + l]
+                gx2 = w[3776 + l]
+                gx3 = w[4224 + l]
+                gx4 = w[4736 + l]
+                gx5 = w[5184 + l]
+                gy0 = w[3072 + l]
+                gy1 = w[3392 + l]
+                gy2 = w[3840 + l]
+                gy3 = w[4288 + l]
+                gy4 = w[4800 + l]
+                gy5 = w[5248 + l]
+                gz0 = w[3136 + l]
+                gz1 = w[3456 + l]
+                gz2 = w[3904 + l]
+                gz3 = w[4352 + l]
+                gz4 = w[4864 + l]
+                gz5 = w[5312 + l]
+                gs0 = w[3200 + l]
+                gs1 = w[3520 + l]
+                gs2 = w[3968 + l]
+                gs3 = w[4416 + l]
+                gs4 = w[4928 + l]
+                gs5 = w[5376 + l]
+                vz1 = w[3712 + l]
+                vz2 = w[4160 + l]
+                vz3 = w[4608 + l]
+                vz4 = w[5120 + l]
+                vz5 = w[5568 + l]
+                d6 = w[2944 + l]
                 vx6 = vx + h * (C_174197_959244 * gx0 + C_M30942_79937 * gx1 + C_8152137_19744439 * gx2 + C_666106_1039181 * gx3 + C_M29421_29068 * gx4 + C_482048_414219 * gx5)
                 vy6 = vy + h * (C_174197_959244 * gy0 + C_M30942_79937 * gy1 + C_8152137_19744439 * gy2 + C_666106_1039181 * gy3 + C_M29421_29068 * gy4 + C_482048_414219 * gy5)
                 vz6 = vz + h * (C_174197_959244 * gz0 + C_M30942_79937 * gz1 + C_8152137_19744439 * gz2 + C_666106_1039181 * gz3 + C_M29421_29068 * gz4 + C_482048_414219 * gz5)
@@ -744,65 +815,65 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 z6 = z + h * (C_174197_959244 * vz + C_M30942_79937 * vz1 + C_8152137_19744439 * vz2 + C_666106_1039181 * vz3 + C_M29421_29068 * vz4 + C_482048_414219 * vz5)
                 f = log2(ONE + z6 * per_rough) + d6
                 gx6, gy6, gz6, gs6, q = slope(vx6, vy6, vz6, s6, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[5120 + l] = gx6
-                w[5184 + l] = gy6
-                w[5248 + l] = gz6
-                w[5312 + l] = gs6
-                w[5376 + l] = vx6
-                w[5440 + l] = vy6
-                w[5504 + l] = vz6
+                w[5632 + l] = gx6
+                w[5696 + l] = gy6
+                w[5760 + l] = gz6
+                w[5824 + l] = gs6
+                w[5888 + l] = vx6
+                w[5952 + l] = vy6
+                w[6016 + l] = vz6
             # end of the step
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                x = w[256 + l]
-                y = w[320 + l]
-                z = w[384 + l]
-                t = w[448 + l]
-                h = w[1088 + l]
-                rest = w[1024 + l]
-                doubt = w[1152 + l]
-                gs0 = w[2752 + l]
-                gs2 = w[3520 + l]
-                gs3 = w[3968 + l]
-                gs4 = w[4416 + l]
-                gs5 = w[4864 + l]
-                gs6 = w[5312 + l]
-                gx0 = w[2560 + l]
-                gx2 = w[3328 + l]
-                gx3 = w[3776 + l]
-                gx4 = w[4224 + l]
-                gx5 = w[4672 + l]
-                gx6 = w[5120 + l]
-                gy0 = w[2624 + l]
-                gy2 = w[3392 + l]
-                gy3 = w[3840 + l]
-                gy4 = w[4288 + l]
-                gy5 = w[4736 + l]
-                gy6 = w[5184 + l]
-                gz0 = w[2688 + l]
-                gz2 = w[3456 + l]
-                gz3 = w[3904 + l]
-                gz4 = w[4352 + l]
-                gz5 = w[4800 + l]
-                gz6 = w[5248 + l]
-                vx2 = w[3584 + l]
-                vx3 = w[4032 + l]
-                vx4 = w[4480 + l]
-                vx5 = w[4928 + l]
-                vx6 = w[5376 + l]
-                vy2 = w[3648 + l]
-                vy3 = w[4096 + l]
-                vy4 = w[4544 + l]
-                vy5 = w[4992 + l]
-                vy6 = w[5440 + l]
-                vz2 = w[3712 + l]
-                vz3 = w[4160 + l]
-                vz4 = w[4608 + l]
-                vz5 = w[5056 + l]
-                vz6 = w[5504 + l]
+                x = w[832 + l]
+                y = w[896 + l]
+                z = w[960 + l]
+                t = w[1024 + l]
+                h = w[1536 + l]
+                rest = w[1472 + l]
+                doubt = w[1600 + l]
+                gs0 = w[3200 + l]
+                gs2 = w[3968 + l]
+                gs3 = w[4416 + l]
+                gs4 = w[4928 + l]
+                gs5 = w[5376 + l]
+                gs6 = w[5824 + l]
+                gx0 = w[3008 + l]
+                gx2 = w[3776 + l]
+                gx3 = w[4224 + l]
+                gx4 = w[4736 + l]
+                gx5 = w[5184 + l]
+                gx6 = w[5632 + l]
+                gy0 = w[3072 + l]
+                gy2 = w[3840 + l]
+                gy3 = w[4288 + l]
+                gy4 = w[4800 + l]
+                gy5 = w[5248 + l]
+                gy6 = w[5696 + l]
+                gz0 = w[3136 + l]
+                gz2 = w[3904 + l]
+                gz3 = w[4352 + l]
+                gz4 = w[4864 + l]
+                gz5 = w[5312 + l]
+                gz6 = w[5760 + l]
+                vx2 = w[4032 + l]
+                vx3 = w[4480 + l]
+                vx4 = w[4992 + l]
+                vx5 = w[5440 + l]
+                vx6 = w[5888 + l]
+                vy2 = w[4096 + l]
+                vy3 = w[4544 + l]
+                vy4 = w[5056 + l]
+                vy5 = w[5504 + l]
+                vy6 = w[5952 + l]
+                vz2 = w[4160 + l]
+                vz3 = w[4608 + l]
+                vz4 = w[5120 + l]
+                vz5 = w[5568 + l]
+                vz6 = w[6016 + l]
                 pz = z
                 pv = vz
                 pa = gz0
@@ -819,19 +890,19 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                 vy = vy + h * (C_587_8064 * gy0 + C_4440339_15491840 * gy2 + C_24353_124800 * gy3 + C_387_44800 * gy4 + C_2152_5985 * gy5 + C_7267_94080 * gy6)
                 vz = vz + h * (C_587_8064 * gz0 + C_4440339_15491840 * gz2 + C_24353_124800 * gz3 + C_387_44800 * gz4 + C_2152_5985 * gz5 + C_7267_94080 * gz6)
                 s = s + h * (C_587_8064 * gs0 + C_4440339_15491840 * gs2 + C_24353_124800 * gs3 + C_387_44800 * gs4 + C_2152_5985 * gs5 + C_7267_94080 * gs6)
-                w[0 + l] = vx
-                w[64 + l] = vy
-                w[128 + l] = vz
+                w[640 + l] = vx
+                w[704 + l] = vy
+                w[768 + l] = vz
                 w[192 + l] = s
-                w[256 + l] = x
-                w[320 + l] = y
-                w[384 + l] = z
-                w[448 + l] = t
-                w[1152 + l] = doubt
-                w[1472 + l] = pz
-                w[1536 + l] = pv
-                w[1600 + l] = pa
-                w[1664 + l] = ph
+                w[832 + l] = x
+                w[896 + l] = y
+                w[960 + l] = z
+                w[1024 + l] = t
+                w[1600 + l] = doubt
+                w[1920 + l] = pz
+                w[1984 + l] = pv
+                w[2048 + l] = pa
+                w[2112 + l] = ph
             if n == 0:
                 # only launch and landing bend
                 for l in range(64):
@@ -841,62 +912,68 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
                     d4 = ZERO
                     d5 = ZERO
                     d6 = ZERO
-                    w[2176 + l] = d0
-                    w[2240 + l] = d2
-                    w[2304 + l] = d3
-                    w[2368 + l] = d4
-                    w[2432 + l] = d5
-                    w[2496 + l] = d6
+                    w[2624 + l] = d0
+                    w[2688 + l] = d2
+                    w[2752 + l] = d3
+                    w[2816 + l] = d4
+                    w[2880 + l] = d5
+                    w[2944 + l] = d6
         # the last node
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            z = w[384 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            z = w[960 + l]
             f = log2(ONE + z * per_rough)
             gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-            w[2560 + l] = gx0
-            w[2624 + l] = gy0
-            w[2688 + l] = gz0
-            w[2752 + l] = gs0
-            w[2816 + l] = q
-        # between steps
+            w[3008 + l] = gx0
+            w[3072 + l] = gy0
+            w[3136 + l] = gz0
+            w[3200 + l] = gs0
+            w[3264 + l] = q
+        # extremes
         for l in range(64):
             s = w[192 + l]
-            q = w[2816 + l]
-            pv = w[1536 + l]
-            vz = w[128 + l]
-            z = w[384 + l]
-            gz0 = w[2688 + l]
-            pz = w[1472 + l]
-            pa = w[1600 + l]
-            ph = w[1664 + l]
-            s_low = w[1280 + l]
-            s_high = w[1344 + l]
-            q_high = w[1216 + l]
-            margin = w[1408 + l]
-            cz0 = w[1728 + l]
-            cv0 = w[1792 + l]
-            ca0 = w[1856 + l]
-            cz1 = w[1920 + l]
-            cv1 = w[1984 + l]
-            ca1 = w[2048 + l]
-            ch = w[2112 + l]
-            ratio = s / q
+            q = w[3264 + l]
+            s_low = w[1728 + l]
+            s_high = w[1792 + l]
+            q_high = w[1664 + l]
+            margin = w[1856 + l]
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1664 + l] = q_high
+            w[1856 + l] = margin
+        # the step with the crest
+        for l in range(64):
+            pv = w[1984 + l]
+            vz = w[768 + l]
+            z = w[960 + l]
+            gz0 = w[3136 + l]
+            pz = w[1920 + l]
+            pa = w[2048 + l]
+            ph = w[2112 + l]
+            cz0 = w[2176 + l]
+            cv0 = w[2240 + l]
+            ca0 = w[2304 + l]
+            cz1 = w[2368 + l]
+            cv1 = w[2432 + l]
+            ca1 = w[2496 + l]
+            ch = w[2560 + l]
             over = pv > ZERO and vz <= ZERO
             cz0 = pz if over else cz0
             cv0 = pv if over else cv0
@@ -905,228 +982,211 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
             cv1 = vz if over else cv1
             ca1 = gz0 if over else ca1
             ch = ph if over else ch
-            w[1280 + l] = s_low
-            w[1344 + l] = s_high
-            w[1216 + l] = q_high
-            w[1408 + l] = margin
-            w[1728 + l] = cz0
-            w[1792 + l] = cv0
-            w[1856 + l] = ca0
-            w[1920 + l] = cz1
-            w[1984 + l] = cv1
-            w[2048 + l] = ca1
-            w[2112 + l] = ch
+            w[2176 + l] = cz0
+            w[2240 + l] = cv0
+            w[2304 + l] = ca0
+            w[2368 + l] = cz1
+            w[2432 + l] = cv1
+            w[2496 + l] = ca1
+            w[2560 + l] = ch
         # wind of the last leg
         for l in range(64):
-            z = w[384 + l]
+            z = w[960 + l]
             far = z * per_rough
             f0, fh, f1 = bend_at_end(far)
-            w[5568 + l] = f0
-            w[5632 + l] = fh
-            w[5696 + l] = f1
+            w[6080 + l] = f0
+            w[6144 + l] = fh
+            w[6208 + l] = f1
         # last leg 0
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            f0 = w[5568 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            f0 = w[6080 + l]
             gx, gy, gz, gs, q = slope(vx, vy, vz, s, f0, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt0 = ONE / vz
+            rt0 = -inverse(vz)
             rgx0 = gx * rt0
             rgy0 = gy * rt0
             rgz0 = gz * rt0
             rgs0 = gs * rt0
             rx0 = vx * rt0
             ry0 = vy * rt0
-            w[5760 + l] = rgx0
-            w[5824 + l] = rgy0
-            w[5888 + l] = rgz0
-            w[5952 + l] = rgs0
-            w[6016 + l] = rx0
-            w[6080 + l] = ry0
-            w[6144 + l] = rt0
+            w[6272 + l] = rgx0
+            w[6336 + l] = rgy0
+            w[6400 + l] = rgz0
+            w[6464 + l] = rgs0
+            w[6528 + l] = rx0
+            w[6592 + l] = ry0
+            w[6656 + l] = rt0
         # last leg 1
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            fh = w[5632 + l]
-            z = w[384 + l]
-            rgx0 = w[5760 + l]
-            rgy0 = w[5824 + l]
-            rgz0 = w[5888 + l]
-            rgs0 = w[5952 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            fh = w[6144 + l]
+            z = w[960 + l]
+            rgx0 = w[6272 + l]
+            rgy0 = w[6336 + l]
+            rgz0 = w[6400 + l]
+            rgs0 = w[6464 + l]
             d = -HALF * z
             vx1 = vx + d * rgx0
             vy1 = vy + d * rgy0
             vz1 = vz + d * rgz0
             s1 = s + d * rgs0
             gx, gy, gz, gs, q = slope(vx1, vy1, vz1, s1, fh, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt1 = ONE / vz1
+            rt1 = -inverse(vz1)
             rgx1 = gx * rt1
             rgy1 = gy * rt1
             rgz1 = gz * rt1
             rgs1 = gs * rt1
             rx1 = vx1 * rt1
             ry1 = vy1 * rt1
-            w[6208 + l] = rgx1
-            w[6272 + l] = rgy1
-            w[6336 + l] = rgz1
-            w[6400 + l] = rgs1
-            w[6464 + l] = rx1
-            w[6528 + l] = ry1
-            w[6592 + l] = rt1
+            w[6720 + l] = rgx1
+            w[6784 + l] = rgy1
+            w[6848 + l] = rgz1
+            w[6912 + l] = rgs1
+            w[6976 + l] = rx1
+            w[7040 + l] = ry1
+            w[7104 + l] = rt1
         # last leg 2
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            fh = w[5632 + l]
-            z = w[384 + l]
-            rgx1 = w[6208 + l]
-            rgy1 = w[6272 + l]
-            rgz1 = w[6336 + l]
-            rgs1 = w[6400 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            fh = w[6144 + l]
+            z = w[960 + l]
+            rgx1 = w[6720 + l]
+            rgy1 = w[6784 + l]
+            rgz1 = w[6848 + l]
+            rgs1 = w[6912 + l]
             d = -HALF * z
             vx2 = vx + d * rgx1
             vy2 = vy + d * rgy1
             vz2 = vz + d * rgz1
             s2 = s + d * rgs1
             gx, gy, gz, gs, q = slope(vx2, vy2, vz2, s2, fh, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt2 = ONE / vz2
+            rt2 = -inverse(vz2)
             rgx2 = gx * rt2
             rgy2 = gy * rt2
             rgz2 = gz * rt2
             rgs2 = gs * rt2
             rx2 = vx2 * rt2
             ry2 = vy2 * rt2
-            w[6656 + l] = rgx2
-            w[6720 + l] = rgy2
-            w[6784 + l] = rgz2
-            w[6848 + l] = rgs2
-            w[6912 + l] = rx2
-            w[6976 + l] = ry2
-            w[7040 + l] = rt2
+            w[7168 + l] = rgx2
+            w[7232 + l] = rgy2
+            w[7296 + l] = rgz2
+            w[7360 + l] = rgs2
+            w[7424 + l] = rx2
+            w[7488 + l] = ry2
+            w[7552 + l] = rt2
         # last leg 3
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            f1 = w[5696 + l]
-            z = w[384 + l]
-            rgx2 = w[6656 + l]
-            rgy2 = w[6720 + l]
-            rgz2 = w[6784 + l]
-            rgs2 = w[6848 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            f1 = w[6208 + l]
+            z = w[960 + l]
+            rgx2 = w[7168 + l]
+            rgy2 = w[7232 + l]
+            rgz2 = w[7296 + l]
+            rgs2 = w[7360 + l]
             d = -z
             vx3 = vx + d * rgx2
             vy3 = vy + d * rgy2
             vz3 = vz + d * rgz2
             s3 = s + d * rgs2
             gx, gy, gz, gs, q = slope(vx3, vy3, vz3, s3, f1, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt3 = ONE / vz3
+            rt3 = -inverse(vz3)
             rgx3 = gx * rt3
             rgy3 = gy * rt3
             rgz3 = gz * rt3
             rgs3 = gs * rt3
             rx3 = vx3 * rt3
             ry3 = vy3 * rt3
-            w[7104 + l] = rgx3
-            w[7168 + l] = rgy3
-            w[7232 + l] = rgz3
-            w[7296 + l] = rgs3
-            w[7360 + l] = rx3
-            w[7424 + l] = ry3
-            w[7488 + l] = rt3
+            w[7616 + l] = rgx3
+            w[7680 + l] = rgy3
+            w[7744 + l] = rgz3
+            w[7808 + l] = rgs3
+            w[7872 + l] = rx3
+            w[7936 + l] = ry3
+            w[8000 + l] = rt3
         # landing
         for l in range(64):
-            rgx0 = w[5760 + l]
-            rgx1 = w[6208 + l]
-            rgx2 = w[6656 + l]
-            rgx3 = w[7104 + l]
-            rgy0 = w[5824 + l]
-            rgy1 = w[6272 + l]
-            rgy2 = w[6720 + l]
-            rgy3 = w[7168 + l]
-            rgz0 = w[5888 + l]
-            rgz1 = w[6336 + l]
-            rgz2 = w[6784 + l]
-            rgz3 = w[7232 + l]
-            rgs0 = w[5952 + l]
-            rgs1 = w[6400 + l]
-            rgs2 = w[6848 + l]
-            rgs3 = w[7296 + l]
-            rx0 = w[6016 + l]
-            rx1 = w[6464 + l]
-            rx2 = w[6912 + l]
-            rx3 = w[7360 + l]
-            ry0 = w[6080 + l]
-            ry1 = w[6528 + l]
-            ry2 = w[6976 + l]
-            ry3 = w[7424 + l]
-            rt0 = w[6144 + l]
-            rt1 = w[6592 + l]
-            rt2 = w[7040 + l]
-            rt3 = w[7488 + l]
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            rgx0 = w[6272 + l]
+            rgx1 = w[6720 + l]
+            rgx2 = w[7168 + l]
+            rgx3 = w[7616 + l]
+            rgy0 = w[6336 + l]
+            rgy1 = w[6784 + l]
+            rgy2 = w[7232 + l]
+            rgy3 = w[7680 + l]
+            rgz0 = w[6400 + l]
+            rgz1 = w[6848 + l]
+            rgz2 = w[7296 + l]
+            rgz3 = w[7744 + l]
+            rgs0 = w[6464 + l]
+            rgs1 = w[6912 + l]
+            rgs2 = w[7360 + l]
+            rgs3 = w[7808 + l]
+            rx0 = w[6528 + l]
+            rx1 = w[6976 + l]
+            rx2 = w[7424 + l]
+            rx3 = w[7872 + l]
+            ry0 = w[6592 + l]
+            ry1 = w[7040 + l]
+            ry2 = w[7488 + l]
+            ry3 = w[7936 + l]
+            rt0 = w[6656 + l]
+            rt1 = w[7104 + l]
+            rt2 = w[7552 + l]
+            rt3 = w[8000 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            x = w[256 + l]
-            y = w[320 + l]
-            z = w[384 + l]
-            t = w[448 + l]
-            cz0 = w[1728 + l]
-            cv0 = w[1792 + l]
-            ca0 = w[1856 + l]
-            cz1 = w[1920 + l]
-            cv1 = w[1984 + l]
-            ca1 = w[2048 + l]
-            ch = w[2112 + l]
-            s_low = w[1280 + l]
-            s_high = w[1344 + l]
-            q_high = w[1216 + l]
-            margin = w[1408 + l]
-            doubt = w[1152 + l]
+            x = w[832 + l]
+            y = w[896 + l]
+            z = w[960 + l]
+            t = w[1024 + l]
             d = -SIXTH * z
             before = t
-            dv = vz
             vx = vx + d * ((rgx0 + rgx3) + TWO * (rgx1 + rgx2))
             vy = vy + d * ((rgy0 + rgy3) + TWO * (rgy1 + rgy2))
             vz = vz + d * ((rgz0 + rgz3) + TWO * (rgz1 + rgz2))
@@ -1135,33 +1195,79 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
             y = y + d * ((ry0 + ry3) + TWO * (ry1 + ry2))
             t = t + d * ((rt0 + rt3) + TWO * (rt1 + rt2))
             leg = t - before
-            top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
             q = root(vx * vx + (vy * vy + vz * vz))
-            ratio = s / q
+            w[832 + l] = x
+            w[896 + l] = y
+            w[1024 + l] = t
+            w[640 + l] = vx
+            w[704 + l] = vy
+            w[768 + l] = vz
+            w[192 + l] = s
+            w[8064 + l] = leg
+            w[3264 + l] = q
+        # extremes
+        for l in range(64):
+            s = w[192 + l]
+            q = w[3264 + l]
+            s_low = w[1728 + l]
+            s_high = w[1792 + l]
+            q_high = w[1664 + l]
+            margin = w[1856 + l]
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
-            out[0, at + l] = x
-            out[1, at + l] = y
-            out[2, at + l] = t
-            out[3, at + l] = vx
-            out[4, at + l] = vy
-            out[5, at + l] = vz
-            out[6, at + l] = s
-            out[7, at + l] = top
-            out[8, at + l] = doubt
-            out[9, at + l] = leg
-            out[10, at + l] = s_low
-            out[11, at + l] = s_high
-            out[12, at + l] = q_high
-            out[13, at + l] = margin
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1664 + l] = q_high
+            w[1856 + l] = margin
+        # crest
+        for l in range(64):
+            cz0 = w[2176 + l]
+            cv0 = w[2240 + l]
+            ca0 = w[2304 + l]
+            cz1 = w[2368 + l]
+            cv1 = w[2432 + l]
+            ca1 = w[2496 + l]
+            ch = w[2560 + l]
+            top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
+            w[8128 + l] = top
+        for l in range(64):
+            out[0, at + l] = w[832 + l]
+        for l in range(64):
+            out[1, at + l] = w[896 + l]
+        for l in range(64):
+            out[2, at + l] = w[1024 + l]
+        for l in range(64):
+            out[3, at + l] = w[640 + l]
+        for l in range(64):
+            out[4, at + l] = w[704 + l]
+        for l in range(64):
+            out[5, at + l] = w[768 + l]
+        for l in range(64):
+            out[6, at + l] = w[192 + l]
+        for l in range(64):
+            out[7, at + l] = w[8128 + l]
+        for l in range(64):
+            out[8, at + l] = w[1600 + l]
+        for l in range(64):
+            out[9, at + l] = w[8064 + l]
+        for l in range(64):
+            out[10, at + l] = w[1728 + l]
+        for l in range(64):
+            out[11, at + l] = w[1792 + l]
+        for l in range(64):
+            out[12, at + l] = w[1664 + l]
+        for l in range(64):
+            out[13, at + l] = w[1856 + l]
 
 
 @njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)
 def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:
     """Fly blocks of 64 flights: inp (10, n) to out (14, n)."""
+    wide()
     steps = share.size
     first = share[0]
     per_rough = setting[0]
@@ -1173,18 +1279,38 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
     least_more = setting[6]
     for block in range(inp.shape[1] // 64):
         at = block * 64
+        for l in range(64):
+            w[0 + l] = inp[0, at + l]
+        for l in range(64):
+            w[64 + l] = inp[1, at + l]
+        for l in range(64):
+            w[128 + l] = inp[2, at + l]
+        for l in range(64):
+            w[192 + l] = inp[3, at + l]
+        for l in range(64):
+            w[256 + l] = inp[4, at + l]
+        for l in range(64):
+            w[320 + l] = inp[5, at + l]
+        for l in range(64):
+            w[384 + l] = inp[6, at + l]
+        for l in range(64):
+            w[448 + l] = inp[7, at + l]
+        for l in range(64):
+            w[512 + l] = inp[8, at + l]
+        for l in range(64):
+            w[576 + l] = inp[9, at + l]
         # launch
         for l in range(64):
-            speed = inp[0, at + l]
-            up = inp[1, at + l]
-            side = inp[2, at + l]
-            s = inp[3, at + l]
-            tilt = inp[4, at + l]
-            wx = inp[5, at + l]
-            wy = inp[6, at + l]
-            kd = inp[7, at + l]
-            kl = inp[8, at + l]
-            given = inp[9, at + l]
+            speed = w[0 + l]
+            up = w[64 + l]
+            side = w[128 + l]
+            s = w[192 + l]
+            tilt = w[256 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            kd = w[448 + l]
+            kl = w[512 + l]
+            given = w[576 + l]
             su = sine(up)
             cu = cosine(up)
             sd = sine(side)
@@ -1222,92 +1348,95 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
             cv1 = -ONE
             ca1 = ZERO
             ch = ZERO
-            w[0 + l] = vx
-            w[64 + l] = vy
-            w[128 + l] = vz
-            w[192 + l] = s
-            w[256 + l] = x
-            w[320 + l] = y
-            w[384 + l] = z
-            w[448 + l] = t
-            w[512 + l] = wx
-            w[576 + l] = wy
-            w[640 + l] = ax
-            w[704 + l] = ay
-            w[768 + l] = az
-            w[832 + l] = base
-            w[896 + l] = rise
-            w[960 + l] = lift
-            w[1024 + l] = rest
-            w[1088 + l] = h
-            w[1152 + l] = doubt
-            w[1216 + l] = q_high
-            w[1280 + l] = s_low
-            w[1344 + l] = s_high
-            w[1408 + l] = margin
-            w[1472 + l] = pz
-            w[1536 + l] = pv
-            w[1600 + l] = pa
-            w[1664 + l] = ph
-            w[1728 + l] = cz0
-            w[1792 + l] = cv0
-            w[1856 + l] = ca0
-            w[1920 + l] = cz1
-            w[1984 + l] = cv1
-            w[2048 + l] = ca1
-            w[2112 + l] = ch
+            w[640 + l] = vx
+            w[704 + l] = vy
+            w[768 + l] = vz
+            w[832 + l] = x
+            w[896 + l] = y
+            w[960 + l] = z
+            w[1024 + l] = t
+            w[1088 + l] = ax
+            w[1152 + l] = ay
+            w[1216 + l] = az
+            w[1280 + l] = base
+            w[1344 + l] = rise
+            w[1408 + l] = lift
+            w[1472 + l] = rest
+            w[1536 + l] = h
+            w[1600 + l] = doubt
+            w[1664 + l] = q_high
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1856 + l] = margin
+            w[1920 + l] = pz
+            w[1984 + l] = pv
+            w[2048 + l] = pa
+            w[2112 + l] = ph
+            w[2176 + l] = cz0
+            w[2240 + l] = cv0
+            w[2304 + l] = ca0
+            w[2368 + l] = cz1
+            w[2432 + l] = cv1
+            w[2496 + l] = ca1
+            w[2560 + l] = ch
         for n in range(steps):
             part = share[n]
             # stage 0
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
                 f = ONE
                 gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[2176 + l] = gx0
-                w[2240 + l] = gy0
-                w[2304 + l] = gz0
-                w[2368 + l] = gs0
-                w[2432 + l] = q
+                w[2624 + l] = gx0
+                w[2688 + l] = gy0
+                w[2752 + l] = gz0
+                w[2816 + l] = gs0
+                w[2880 + l] = q
             if n > 0:
-                # between steps
+                # extremes
                 for l in range(64):
                     s = w[192 + l]
-                    q = w[2432 + l]
-                    pv = w[1536 + l]
-                    vz = w[128 + l]
-                    z = w[384 + l]
-                    gz0 = w[2304 + l]
-                    pz = w[1472 + l]
-                    pa = w[1600 + l]
-                    ph = w[1664 + l]
-                    s_low = w[1280 + l]
-                    s_high = w[1344 + l]
-                    q_high = w[1216 + l]
-                    margin = w[1408 + l]
-                    cz0 = w[1728 + l]
-                    cv0 = w[1792 + l]
-                    ca0 = w[1856 + l]
-                    cz1 = w[1920 + l]
-                    cv1 = w[1984 + l]
-                    ca1 = w[2048 + l]
-                    ch = w[2112 + l]
-                    ratio = s / q
+                    q = w[2880 + l]
+                    s_low = w[1728 + l]
+                    s_high = w[1792 + l]
+                    q_high = w[1664 + l]
+                    margin = w[1856 + l]
+                    ratio = s * inverse(q)
                     s_low = ratio if ratio < s_low else s_low
                     s_high = ratio if ratio > s_high else s_high
                     q_high = q if q > q_high else q_high
                     m = share_of_least(q, ratio, low_from, low_per, least, least_more)
                     margin = m if m < margin else margin
+                    w[1728 + l] = s_low
+                    w[1792 + l] = s_high
+                    w[1664 + l] = q_high
+                    w[1856 + l] = margin
+                # the step with the crest
+                for l in range(64):
+                    pv = w[1984 + l]
+                    vz = w[768 + l]
+                    z = w[960 + l]
+                    gz0 = w[2752 + l]
+                    pz = w[1920 + l]
+                    pa = w[2048 + l]
+                    ph = w[2112 + l]
+                    cz0 = w[2176 + l]
+                    cv0 = w[2240 + l]
+                    ca0 = w[2304 + l]
+                    cz1 = w[2368 + l]
+                    cv1 = w[2432 + l]
+                    ca1 = w[2496 + l]
+                    ch = w[2560 + l]
                     over = pv > ZERO and vz <= ZERO
                     cz0 = pz if over else cz0
                     cv0 = pv if over else cv0
@@ -1316,335 +1445,352 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
                     cv1 = vz if over else cv1
                     ca1 = gz0 if over else ca1
                     ch = ph if over else ch
-                    w[1280 + l] = s_low
-                    w[1344 + l] = s_high
-                    w[1216 + l] = q_high
-                    w[1408 + l] = margin
-                    w[1728 + l] = cz0
-                    w[1792 + l] = cv0
-                    w[1856 + l] = ca0
-                    w[1920 + l] = cz1
-                    w[1984 + l] = cv1
-                    w[2048 + l] = ca1
-                    w[2112 + l] = ch
+                    w[2176 + l] = cz0
+                    w[2240 + l] = cv0
+                    w[2304 + l] = ca0
+                    w[2368 + l] = cz1
+                    w[2432 + l] = cv1
+                    w[2496 + l] = ca1
+                    w[2560 + l] = ch
                 if again[n] > 0:
                     # time still to go
                     for l in range(64):
-                        z = w[384 + l]
-                        vz = w[128 + l]
-                        gz0 = w[2304 + l]
-                        base = w[832 + l]
+                        z = w[960 + l]
+                        vz = w[768 + l]
+                        gz0 = w[2752 + l]
+                        base = w[1280 + l]
                         rest = time_of_rest(z, vz, gz0, base / CD_LOW)
-                        w[1024 + l] = rest
+                        w[1472 + l] = rest
             # length of the step
             for l in range(64):
-                rest = w[1024 + l]
+                rest = w[1472 + l]
                 h = part * rest
-                w[1088 + l] = h
+                w[1536 + l] = h
             # stage 1
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gy0 = w[2240 + l]
-                gz0 = w[2304 + l]
-                gs0 = w[2368 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gy0 = w[2688 + l]
+                gz0 = w[2752 + l]
+                gs0 = w[2816 + l]
                 vx1 = vx + h * (C_1_6 * gx0)
                 vy1 = vy + h * (C_1_6 * gy0)
                 vz1 = vz + h * (C_1_6 * gz0)
                 s1 = s + h * (C_1_6 * gs0)
                 f = ONE
                 gx1, gy1, gz1, gs1, q = slope(vx1, vy1, vz1, s1, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[2496 + l] = gx1
-                w[2560 + l] = gy1
-                w[2624 + l] = gz1
-                w[2688 + l] = gs1
-                w[2752 + l] = vx1
-                w[2816 + l] = vy1
-                w[2880 + l] = vz1
+                w[2944 + l] = gx1
+                w[3008 + l] = gy1
+                w[3072 + l] = gz1
+                w[3136 + l] = gs1
+                w[3200 + l] = vx1
+                w[3264 + l] = vy1
+                w[3328 + l] = vz1
             # stage 2
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gx1 = w[2496 + l]
-                gy0 = w[2240 + l]
-                gy1 = w[2560 + l]
-                gz0 = w[2304 + l]
-                gz1 = w[2624 + l]
-                gs0 = w[2368 + l]
-                gs1 = w[2688 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gx1 = w[2944 + l]
+                gy0 = w[2688 + l]
+                gy1 = w[3008 + l]
+                gz0 = w[2752 + l]
+                gz1 = w[3072 + l]
+                gs0 = w[2816 + l]
+                gs1 = w[3136 + l]
                 vx2 = vx + h * (C_2_27 * gx0 + C_4_27 * gx1)
                 vy2 = vy + h * (C_2_27 * gy0 + C_4_27 * gy1)
                 vz2 = vz + h * (C_2_27 * gz0 + C_4_27 * gz1)
                 s2 = s + h * (C_2_27 * gs0 + C_4_27 * gs1)
                 f = ONE
                 gx2, gy2, gz2, gs2, q = slope(vx2, vy2, vz2, s2, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[2944 + l] = gx2
-                w[3008 + l] = gy2
-                w[3072 + l] = gz2
-                w[3136 + l] = gs2
-                w[3200 + l] = vx2
-                w[3264 + l] = vy2
-                w[3328 + l] = vz2
+                w[3392 + l] = gx2
+                w[3456 + l] = gy2
+                w[3520 + l] = gz2
+                w[3584 + l] = gs2
+                w[3648 + l] = vx2
+                w[3712 + l] = vy2
+                w[3776 + l] = vz2
             # stage 3
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gx1 = w[2496 + l]
-                gx2 = w[2944 + l]
-                gy0 = w[2240 + l]
-                gy1 = w[2560 + l]
-                gy2 = w[3008 + l]
-                gz0 = w[2304 + l]
-                gz1 = w[2624 + l]
-                gz2 = w[3072 + l]
-                gs0 = w[2368 + l]
-                gs1 = w[2688 + l]
-                gs2 = w[3136 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gx1 = w[2944 + l]
+                gx2 = w[3392 + l]
+                gy0 = w[2688 + l]
+                gy1 = w[3008 + l]
+                gy2 = w[3456 + l]
+                gz0 = w[2752 + l]
+                gz1 = w[3072 + l]
+                gz2 = w[3520 + l]
+                gs0 = w[2816 + l]
+                gs1 = w[3136 + l]
+                gs2 = w[3584 + l]
                 vx3 = vx + h * (C_183_1372 * gx0 + C_M162_343 * gx1 + C_1053_1372 * gx2)
                 vy3 = vy + h * (C_183_1372 * gy0 + C_M162_343 * gy1 + C_1053_1372 * gy2)
                 vz3 = vz + h * (C_183_1372 * gz0 + C_M162_343 * gz1 + C_1053_1372 * gz2)
                 s3 = s + h * (C_183_1372 * gs0 + C_M162_343 * gs1 + C_1053_1372 * gs2)
                 f = ONE
                 gx3, gy3, gz3, gs3, q = slope(vx3, vy3, vz3, s3, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[3392 + l] = gx3
-                w[3456 + l] = gy3
-                w[3520 + l] = gz3
-                w[3584 + l] = gs3
-                w[3648 + l] = vx3
-                w[3712 + l] = vy3
-                w[3776 + l] = vz3
+                w[3840 + l] = gx3
+                w[3904 + l] = gy3
+                w[3968 + l] = gz3
+                w[4032 + l] = gs3
+                w[4096 + l] = vx3
+                w[4160 + l] = vy3
+                w[4224 + l] = vz3
+                w[4288 + l] = s3
+                w[2880 + l] = q
+            if n > 0:
+                # extremes
+                for l in range(64):
+                    s3 = w[4288 + l]
+                    q = w[2880 + l]
+                    s_low = w[1728 + l]
+                    s_high = w[1792 + l]
+                    q_high = w[1664 + l]
+                    margin = w[1856 + l]
+                    ratio = s3 * inverse(q)
+                    s_low = ratio if ratio < s_low else s_low
+                    s_high = ratio if ratio > s_high else s_high
+                    q_high = q if q > q_high else q_high
+                    m = share_of_least(q, ratio, low_from, low_per, least, least_more)
+                    margin = m if m < margin else margin
+                    w[1728 + l] = s_low
+                    w[1792 + l] = s_high
+                    w[1664 + l] = q_high
+                    w[1856 + l] = margin
             # stage 4
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gx1 = w[2496 + l]
-                gx2 = w[2944 + l]
-                gx3 = w[3392 + l]
-                gy0 = w[2240 + l]
-                gy1 = w[2560 + l]
-                gy2 = w[3008 + l]
-                gy3 = w[3456 + l]
-                gz0 = w[2304 + l]
-                gz1 = w[2624 + l]
-                gz2 = w[3072 + l]
-                gz3 = w[3520 + l]
-                gs0 = w[2368 + l]
-                gs1 = w[2688 + l]
-                gs2 = w[3136 + l]
-                gs3 = w[3584 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gx1 = w[2944 + l]
+                gx2 = w[3392 + l]
+                gx3 = w[3840 + l]
+                gy0 = w[2688 + l]
+                gy1 = w[3008 + l]
+                gy2 = w[3456 + l]
+                gy3 = w[3904 + l]
+                gz0 = w[2752 + l]
+                gz1 = w[3072 + l]
+                gz2 = w[3520 + l]
+                gz3 = w[3968 + l]
+                gs0 = w[2816 + l]
+                gs1 = w[3136 + l]
+                gs2 = w[3584 + l]
+                gs3 = w[4032 + l]
                 vx4 = vx + h * (C_68_297 * gx0 + C_M4_11 * gx1 + C_42_143 * gx2 + C_1960_3861 * gx3)
                 vy4 = vy + h * (C_68_297 * gy0 + C_M4_11 * gy1 + C_42_143 * gy2 + C_1960_3861 * gy3)
                 vz4 = vz + h * (C_68_297 * gz0 + C_M4_11 * gz1 + C_42_143 * gz2 + C_1960_3861 * gz3)
                 s4 = s + h * (C_68_297 * gs0 + C_M4_11 * gs1 + C_42_143 * gs2 + C_1960_3861 * gs3)
                 f = ONE
                 gx4, gy4, gz4, gs4, q = slope(vx4, vy4, vz4, s4, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[3840 + l] = gx4
-                w[3904 + l] = gy4
-                w[3968 + l] = gz4
-                w[4032 + l] = gs4
-                w[4096 + l] = vx4
-                w[4160 + l] = vy4
-                w[4224 + l] = vz4
+                w[4352 + l] = gx4
+                w[4416 + l] = gy4
+                w[4480 + l] = gz4
+                w[4544 + l] = gs4
+                w[4608 + l] = vx4
+                w[4672 + l] = vy4
+                w[4736 + l] = vz4
             # stage 5
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gx1 = w[2496 + l]
-                gx2 = w[2944 + l]
-                gx3 = w[3392 + l]
-                gx4 = w[3840 + l]
-                gy0 = w[2240 + l]
-                gy1 = w[2560 + l]
-                gy2 = w[3008 + l]
-                gy3 = w[3456 + l]
-                gy4 = w[3904 + l]
-                gz0 = w[2304 + l]
-                gz1 = w[2624 + l]
-                gz2 = w[3072 + l]
-                gz3 = w[3520 + l]
-                gz4 = w[3968 + l]
-                gs0 = w[2368 + l]
-                gs1 = w[2688 + l]
-                gs2 = w[3136 + l]
-                gs3 = w[3584 + l]
-                gs4 = w[4032 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gx1 = w[2944 + l]
+                gx2 = w[3392 + l]
+                gx3 = w[3840 + l]
+                gx4 = w[4352 + l]
+                gy0 = w[2688 + l]
+                gy1 = w[3008 + l]
+                gy2 = w[3456 + l]
+                gy3 = w[3904 + l]
+                gy4 = w[4416 + l]
+                gz0 = w[2752 + l]
+                gz1 = w[3072 + l]
+                gz2 = w[3520 + l]
+                gz3 = w[3968 + l]
+                gz4 = w[4480 + l]
+                gs0 = w[2816 + l]
+                gs1 = w[3136 + l]
+                gs2 = w[3584 + l]
+                gs3 = w[4032 + l]
+                gs4 = w[4544 + l]
                 vx5 = vx + h * (C_597_22528 * gx0 + C_81_352 * gx1 + C_63099_585728 * gx2 + C_58653_366080 * gx3 + C_4617_20480 * gx4)
                 vy5 = vy + h * (C_597_22528 * gy0 + C_81_352 * gy1 + C_63099_585728 * gy2 + C_58653_366080 * gy3 + C_4617_20480 * gy4)
                 vz5 = vz + h * (C_597_22528 * gz0 + C_81_352 * gz1 + C_63099_585728 * gz2 + C_58653_366080 * gz3 + C_4617_20480 * gz4)
                 s5 = s + h * (C_597_22528 * gs0 + C_81_352 * gs1 + C_63099_585728 * gs2 + C_58653_366080 * gs3 + C_4617_20480 * gs4)
                 f = ONE
                 gx5, gy5, gz5, gs5, q = slope(vx5, vy5, vz5, s5, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[4288 + l] = gx5
-                w[4352 + l] = gy5
-                w[4416 + l] = gz5
-                w[4480 + l] = gs5
-                w[4544 + l] = vx5
-                w[4608 + l] = vy5
-                w[4672 + l] = vz5
+                w[4800 + l] = gx5
+                w[4864 + l] = gy5
+                w[4928 + l] = gz5
+                w[4992 + l] = gs5
+                w[5056 + l] = vx5
+                w[5120 + l] = vy5
+                w[5184 + l] = vz5
             # stage 6
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                wx = w[512 + l]
-                wy = w[576 + l]
-                ax = w[640 + l]
-                ay = w[704 + l]
-                az = w[768 + l]
-                base = w[832 + l]
-                rise = w[896 + l]
-                lift = w[960 + l]
-                h = w[1088 + l]
-                gx0 = w[2176 + l]
-                gx1 = w[2496 + l]
-                gx2 = w[2944 + l]
-                gx3 = w[3392 + l]
-                gx4 = w[3840 + l]
-                gx5 = w[4288 + l]
-                gy0 = w[2240 + l]
-                gy1 = w[2560 + l]
-                gy2 = w[3008 + l]
-                gy3 = w[3456 + l]
-                gy4 = w[3904 + l]
-                gy5 = w[4352 + l]
-                gz0 = w[2304 + l]
-                gz1 = w[2624 + l]
-                gz2 = w[3072 + l]
-                gz3 = w[3520 + l]
-                gz4 = w[3968 + l]
-                gz5 = w[4416 + l]
-                gs0 = w[2368 + l]
-                gs1 = w[2688 + l]
-                gs2 = w[3136 + l]
-                gs3 = w[3584 + l]
-                gs4 = w[4032 + l]
-                gs5 = w[4480 + l]
+                wx = w[320 + l]
+                wy = w[384 + l]
+                ax = w[1088 + l]
+                ay = w[1152 + l]
+                az = w[1216 + l]
+                base = w[1280 + l]
+                rise = w[1344 + l]
+                lift = w[1408 + l]
+                h = w[1536 + l]
+                gx0 = w[2624 + l]
+                gx1 = w[2944 + l]
+                gx2 = w[3392 + l]
+                gx3 = w[3840 + l]
+                gx4 = w[4352 + l]
+                gx5 = w[4800 + l]
+                gy0 = w[2688 + l]
+                gy1 = w[3008 + l]
+                gy2 = w[3456 + l]
+                gy3 = w[3904 + l]
+                gy4 = w[4416 + l]
+                gy5 = w[4864 + l]
+                gz0 = w[2752 + l]
+                gz1 = w[3072 + l]
+                gz2 = w[3520 + l]
+                gz3 = w[3968 + l]
+                gz4 = w[4480 + l]
+                gz5 = w[4928 + l]
+                gs0 = w[2816 + l]
+                gs1 = w[3136 + l]
+                gs2 = w[3584 + l]
+                gs3 = w[4032 + l]
+                gs4 = w[4544 + l]
+                gs5 = w[4992 + l]
                 vx6 = vx + h * (C_174197_959244 * gx0 + C_M30942_79937 * gx1 + C_8152137_19744439 * gx2 + C_666106_1039181 * gx3 + C_M29421_29068 * gx4 + C_482048_414219 * gx5)
                 vy6 = vy + h * (C_174197_959244 * gy0 + C_M30942_79937 * gy1 + C_8152137_19744439 * gy2 + C_666106_1039181 * gy3 + C_M29421_29068 * gy4 + C_482048_414219 * gy5)
                 vz6 = vz + h * (C_174197_959244 * gz0 + C_M30942_79937 * gz1 + C_8152137_19744439 * gz2 + C_666106_1039181 * gz3 + C_M29421_29068 * gz4 + C_482048_414219 * gz5)
                 s6 = s + h * (C_174197_959244 * gs0 + C_M30942_79937 * gs1 + C_8152137_19744439 * gs2 + C_666106_1039181 * gs3 + C_M29421_29068 * gs4 + C_482048_414219 * gs5)
                 f = ONE
                 gx6, gy6, gz6, gs6, q = slope(vx6, vy6, vz6, s6, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-                w[4736 + l] = gx6
-                w[4800 + l] = gy6
-                w[4864 + l] = gz6
-                w[4928 + l] = gs6
-                w[4992 + l] = vx6
-                w[5056 + l] = vy6
-                w[5120 + l] = vz6
+                w[5248 + l] = gx6
+                w[5312 + l] = gy6
+                w[5376 + l] = gz6
+                w[5440 + l] = gs6
+                w[5504 + l] = vx6
+                w[5568 + l] = vy6
+                w[5632 + l] = vz6
             # end of the step
             for l in range(64):
-                vx = w[0 + l]
-                vy = w[64 + l]
-                vz = w[128 + l]
+                vx = w[640 + l]
+                vy = w[704 + l]
+                vz = w[768 + l]
                 s = w[192 + l]
-                x = w[256 + l]
-                y = w[320 + l]
-                z = w[384 + l]
-                t = w[448 + l]
-                h = w[1088 + l]
-                rest = w[1024 + l]
-                doubt = w[1152 + l]
-                gs0 = w[2368 + l]
-                gs2 = w[3136 + l]
-                gs3 = w[3584 + l]
-                gs4 = w[4032 + l]
-                gs5 = w[4480 + l]
-                gs6 = w[4928 + l]
-                gx0 = w[2176 + l]
-                gx2 = w[2944 + l]
-                gx3 = w[3392 + l]
-                gx4 = w[3840 + l]
-                gx5 = w[4288 + l]
-                gx6 = w[4736 + l]
-                gy0 = w[2240 + l]
-                gy2 = w[3008 + l]
-                gy3 = w[3456 + l]
-                gy4 = w[3904 + l]
-                gy5 = w[4352 + l]
-                gy6 = w[4800 + l]
-                gz0 = w[2304 + l]
-                gz2 = w[3072 + l]
-                gz3 = w[3520 + l]
-                gz4 = w[3968 + l]
-                gz5 = w[4416 + l]
-                gz6 = w[4864 + l]
-                vx2 = w[3200 + l]
-                vx3 = w[3648 + l]
-                vx4 = w[4096 + l]
-                vx5 = w[4544 + l]
-                vx6 = w[4992 + l]
-                vy2 = w[3264 + l]
-                vy3 = w[3712 + l]
-                vy4 = w[4160 + l]
-                vy5 = w[4608 + l]
-                vy6 = w[5056 + l]
-                vz2 = w[3328 + l]
-                vz3 = w[3776 + l]
-                vz4 = w[4224 + l]
-                vz5 = w[4672 + l]
-                vz6 = w[5120 + l]
+                x = w[832 + l]
+                y = w[896 + l]
+                z = w[960 + l]
+                t = w[1024 + l]
+                h = w[1536 + l]
+                rest = w[1472 + l]
+                doubt = w[1600 + l]
+                gs0 = w[2816 + l]
+                gs2 = w[3584 + l]
+                gs3 = w[4032 + l]
+                gs4 = w[4544 + l]
+                gs5 = w[4992 + l]
+                gs6 = w[5440 + l]
+                gx0 = w[2624 + l]
+                gx2 = w[3392 + l]
+                gx3 = w[3840 + l]
+                gx4 = w[4352 + l]
+                gx5 = w[4800 + l]
+                gx6 = w[5248 + l]
+                gy0 = w[2688 + l]
+                gy2 = w[3456 + l]
+                gy3 = w[3904 + l]
+                gy4 = w[4416 + l]
+                gy5 = w[4864 + l]
+                gy6 = w[5312 + l]
+                gz0 = w[2752 + l]
+                gz2 = w[3520 + l]
+                gz3 = w[3968 + l]
+                gz4 = w[4480 + l]
+                gz5 = w[4928 + l]
+                gz6 = w[5376 + l]
+                vx2 = w[3648 + l]
+                vx3 = w[4096 + l]
+                vx4 = w[4608 + l]
+                vx5 = w[5056 + l]
+                vx6 = w[5504 + l]
+                vy2 = w[3712 + l]
+                vy3 = w[4160 + l]
+                vy4 = w[4672 + l]
+                vy5 = w[5120 + l]
+                vy6 = w[5568 + l]
+                vz2 = w[3776 + l]
+                vz3 = w[4224 + l]
+                vz4 = w[4736 + l]
+                vz5 = w[5184 + l]
+                vz6 = w[5632 + l]
                 pz = z
                 pv = vz
                 pa = gz0
@@ -1661,69 +1807,75 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
                 vy = vy + h * (C_587_8064 * gy0 + C_4440339_15491840 * gy2 + C_24353_124800 * gy3 + C_387_44800 * gy4 + C_2152_5985 * gy5 + C_7267_94080 * gy6)
                 vz = vz + h * (C_587_8064 * gz0 + C_4440339_15491840 * gz2 + C_24353_124800 * gz3 + C_387_44800 * gz4 + C_2152_5985 * gz5 + C_7267_94080 * gz6)
                 s = s + h * (C_587_8064 * gs0 + C_4440339_15491840 * gs2 + C_24353_124800 * gs3 + C_387_44800 * gs4 + C_2152_5985 * gs5 + C_7267_94080 * gs6)
-                w[0 + l] = vx
-                w[64 + l] = vy
-                w[128 + l] = vz
+                w[640 + l] = vx
+                w[704 + l] = vy
+                w[768 + l] = vz
                 w[192 + l] = s
-                w[256 + l] = x
-                w[320 + l] = y
-                w[384 + l] = z
-                w[448 + l] = t
-                w[1152 + l] = doubt
-                w[1472 + l] = pz
-                w[1536 + l] = pv
-                w[1600 + l] = pa
-                w[1664 + l] = ph
+                w[832 + l] = x
+                w[896 + l] = y
+                w[960 + l] = z
+                w[1024 + l] = t
+                w[1600 + l] = doubt
+                w[1920 + l] = pz
+                w[1984 + l] = pv
+                w[2048 + l] = pa
+                w[2112 + l] = ph
         # the last node
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            z = w[384 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            z = w[960 + l]
             f = ONE
             gx0, gy0, gz0, gs0, q = slope(vx, vy, vz, s, f, wx, wy, ax, ay, az, base, rise, lift, decay)
-            w[2176 + l] = gx0
-            w[2240 + l] = gy0
-            w[2304 + l] = gz0
-            w[2368 + l] = gs0
-            w[2432 + l] = q
-        # between steps
+            w[2624 + l] = gx0
+            w[2688 + l] = gy0
+            w[2752 + l] = gz0
+            w[2816 + l] = gs0
+            w[2880 + l] = q
+        # extremes
         for l in range(64):
             s = w[192 + l]
-            q = w[2432 + l]
-            pv = w[1536 + l]
-            vz = w[128 + l]
-            z = w[384 + l]
-            gz0 = w[2304 + l]
-            pz = w[1472 + l]
-            pa = w[1600 + l]
-            ph = w[1664 + l]
-            s_low = w[1280 + l]
-            s_high = w[1344 + l]
-            q_high = w[1216 + l]
-            margin = w[1408 + l]
-            cz0 = w[1728 + l]
-            cv0 = w[1792 + l]
-            ca0 = w[1856 + l]
-            cz1 = w[1920 + l]
-            cv1 = w[1984 + l]
-            ca1 = w[2048 + l]
-            ch = w[2112 + l]
-            ratio = s / q
+            q = w[2880 + l]
+            s_low = w[1728 + l]
+            s_high = w[1792 + l]
+            q_high = w[1664 + l]
+            margin = w[1856 + l]
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1664 + l] = q_high
+            w[1856 + l] = margin
+        # the step with the crest
+        for l in range(64):
+            pv = w[1984 + l]
+            vz = w[768 + l]
+            z = w[960 + l]
+            gz0 = w[2752 + l]
+            pz = w[1920 + l]
+            pa = w[2048 + l]
+            ph = w[2112 + l]
+            cz0 = w[2176 + l]
+            cv0 = w[2240 + l]
+            ca0 = w[2304 + l]
+            cz1 = w[2368 + l]
+            cv1 = w[2432 + l]
+            ca1 = w[2496 + l]
+            ch = w[2560 + l]
             over = pv > ZERO and vz <= ZERO
             cz0 = pz if over else cz0
             cv0 = pv if over else cv0
@@ -1732,216 +1884,199 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
             cv1 = vz if over else cv1
             ca1 = gz0 if over else ca1
             ch = ph if over else ch
-            w[1280 + l] = s_low
-            w[1344 + l] = s_high
-            w[1216 + l] = q_high
-            w[1408 + l] = margin
-            w[1728 + l] = cz0
-            w[1792 + l] = cv0
-            w[1856 + l] = ca0
-            w[1920 + l] = cz1
-            w[1984 + l] = cv1
-            w[2048 + l] = ca1
-            w[2112 + l] = ch
+            w[2176 + l] = cz0
+            w[2240 + l] = cv0
+            w[2304 + l] = ca0
+            w[2368 + l] = cz1
+            w[2432 + l] = cv1
+            w[2496 + l] = ca1
+            w[2560 + l] = ch
         # last leg 0
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
             gx, gy, gz, gs, q = slope(vx, vy, vz, s, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt0 = ONE / vz
+            rt0 = -inverse(vz)
             rgx0 = gx * rt0
             rgy0 = gy * rt0
             rgz0 = gz * rt0
             rgs0 = gs * rt0
             rx0 = vx * rt0
             ry0 = vy * rt0
-            w[5184 + l] = rgx0
-            w[5248 + l] = rgy0
-            w[5312 + l] = rgz0
-            w[5376 + l] = rgs0
-            w[5440 + l] = rx0
-            w[5504 + l] = ry0
-            w[5568 + l] = rt0
+            w[5696 + l] = rgx0
+            w[5760 + l] = rgy0
+            w[5824 + l] = rgz0
+            w[5888 + l] = rgs0
+            w[5952 + l] = rx0
+            w[6016 + l] = ry0
+            w[6080 + l] = rt0
         # last leg 1
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            z = w[384 + l]
-            rgx0 = w[5184 + l]
-            rgy0 = w[5248 + l]
-            rgz0 = w[5312 + l]
-            rgs0 = w[5376 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            z = w[960 + l]
+            rgx0 = w[5696 + l]
+            rgy0 = w[5760 + l]
+            rgz0 = w[5824 + l]
+            rgs0 = w[5888 + l]
             d = -HALF * z
             vx1 = vx + d * rgx0
             vy1 = vy + d * rgy0
             vz1 = vz + d * rgz0
             s1 = s + d * rgs0
             gx, gy, gz, gs, q = slope(vx1, vy1, vz1, s1, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt1 = ONE / vz1
+            rt1 = -inverse(vz1)
             rgx1 = gx * rt1
             rgy1 = gy * rt1
             rgz1 = gz * rt1
             rgs1 = gs * rt1
             rx1 = vx1 * rt1
             ry1 = vy1 * rt1
-            w[5632 + l] = rgx1
-            w[5696 + l] = rgy1
-            w[5760 + l] = rgz1
-            w[5824 + l] = rgs1
-            w[5888 + l] = rx1
-            w[5952 + l] = ry1
-            w[6016 + l] = rt1
+            w[6144 + l] = rgx1
+            w[6208 + l] = rgy1
+            w[6272 + l] = rgz1
+            w[6336 + l] = rgs1
+            w[6400 + l] = rx1
+            w[6464 + l] = ry1
+            w[6528 + l] = rt1
         # last leg 2
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            z = w[384 + l]
-            rgx1 = w[5632 + l]
-            rgy1 = w[5696 + l]
-            rgz1 = w[5760 + l]
-            rgs1 = w[5824 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            z = w[960 + l]
+            rgx1 = w[6144 + l]
+            rgy1 = w[6208 + l]
+            rgz1 = w[6272 + l]
+            rgs1 = w[6336 + l]
             d = -HALF * z
             vx2 = vx + d * rgx1
             vy2 = vy + d * rgy1
             vz2 = vz + d * rgz1
             s2 = s + d * rgs1
             gx, gy, gz, gs, q = slope(vx2, vy2, vz2, s2, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt2 = ONE / vz2
+            rt2 = -inverse(vz2)
             rgx2 = gx * rt2
             rgy2 = gy * rt2
             rgz2 = gz * rt2
             rgs2 = gs * rt2
             rx2 = vx2 * rt2
             ry2 = vy2 * rt2
-            w[6080 + l] = rgx2
-            w[6144 + l] = rgy2
-            w[6208 + l] = rgz2
-            w[6272 + l] = rgs2
-            w[6336 + l] = rx2
-            w[6400 + l] = ry2
-            w[6464 + l] = rt2
+            w[6592 + l] = rgx2
+            w[6656 + l] = rgy2
+            w[6720 + l] = rgz2
+            w[6784 + l] = rgs2
+            w[6848 + l] = rx2
+            w[6912 + l] = ry2
+            w[6976 + l] = rt2
         # last leg 3
         for l in range(64):
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            wx = w[512 + l]
-            wy = w[576 + l]
-            ax = w[640 + l]
-            ay = w[704 + l]
-            az = w[768 + l]
-            base = w[832 + l]
-            rise = w[896 + l]
-            lift = w[960 + l]
-            z = w[384 + l]
-            rgx2 = w[6080 + l]
-            rgy2 = w[6144 + l]
-            rgz2 = w[6208 + l]
-            rgs2 = w[6272 + l]
+            wx = w[320 + l]
+            wy = w[384 + l]
+            ax = w[1088 + l]
+            ay = w[1152 + l]
+            az = w[1216 + l]
+            base = w[1280 + l]
+            rise = w[1344 + l]
+            lift = w[1408 + l]
+            z = w[960 + l]
+            rgx2 = w[6592 + l]
+            rgy2 = w[6656 + l]
+            rgz2 = w[6720 + l]
+            rgs2 = w[6784 + l]
             d = -z
             vx3 = vx + d * rgx2
             vy3 = vy + d * rgy2
             vz3 = vz + d * rgz2
             s3 = s + d * rgs2
             gx, gy, gz, gs, q = slope(vx3, vy3, vz3, s3, ONE, wx, wy, ax, ay, az, base, rise, lift, decay)
-            rt3 = ONE / vz3
+            rt3 = -inverse(vz3)
             rgx3 = gx * rt3
             rgy3 = gy * rt3
             rgz3 = gz * rt3
             rgs3 = gs * rt3
             rx3 = vx3 * rt3
             ry3 = vy3 * rt3
-            w[6528 + l] = rgx3
-            w[6592 + l] = rgy3
-            w[6656 + l] = rgz3
-            w[6720 + l] = rgs3
-            w[6784 + l] = rx3
-            w[6848 + l] = ry3
-            w[6912 + l] = rt3
+            w[7040 + l] = rgx3
+            w[7104 + l] = rgy3
+            w[7168 + l] = rgz3
+            w[7232 + l] = rgs3
+            w[7296 + l] = rx3
+            w[7360 + l] = ry3
+            w[7424 + l] = rt3
         # landing
         for l in range(64):
-            rgx0 = w[5184 + l]
-            rgx1 = w[5632 + l]
-            rgx2 = w[6080 + l]
-            rgx3 = w[6528 + l]
-            rgy0 = w[5248 + l]
-            rgy1 = w[5696 + l]
-            rgy2 = w[6144 + l]
-            rgy3 = w[6592 + l]
-            rgz0 = w[5312 + l]
-            rgz1 = w[5760 + l]
-            rgz2 = w[6208 + l]
-            rgz3 = w[6656 + l]
-            rgs0 = w[5376 + l]
-            rgs1 = w[5824 + l]
-            rgs2 = w[6272 + l]
-            rgs3 = w[6720 + l]
-            rx0 = w[5440 + l]
-            rx1 = w[5888 + l]
-            rx2 = w[6336 + l]
-            rx3 = w[6784 + l]
-            ry0 = w[5504 + l]
-            ry1 = w[5952 + l]
-            ry2 = w[6400 + l]
-            ry3 = w[6848 + l]
-            rt0 = w[5568 + l]
-            rt1 = w[6016 + l]
-            rt2 = w[6464 + l]
-            rt3 = w[6912 + l]
-            vx = w[0 + l]
-            vy = w[64 + l]
-            vz = w[128 + l]
+            rgx0 = w[5696 + l]
+            rgx1 = w[6144 + l]
+            rgx2 = w[6592 + l]
+            rgx3 = w[7040 + l]
+            rgy0 = w[5760 + l]
+            rgy1 = w[6208 + l]
+            rgy2 = w[6656 + l]
+            rgy3 = w[7104 + l]
+            rgz0 = w[5824 + l]
+            rgz1 = w[6272 + l]
+            rgz2 = w[6720 + l]
+            rgz3 = w[7168 + l]
+            rgs0 = w[5888 + l]
+            rgs1 = w[6336 + l]
+            rgs2 = w[6784 + l]
+            rgs3 = w[7232 + l]
+            rx0 = w[5952 + l]
+            rx1 = w[6400 + l]
+            rx2 = w[6848 + l]
+            rx3 = w[7296 + l]
+            ry0 = w[6016 + l]
+            ry1 = w[6464 + l]
+            ry2 = w[6912 + l]
+            ry3 = w[7360 + l]
+            rt0 = w[6080 + l]
+            rt1 = w[6528 + l]
+            rt2 = w[6976 + l]
+            rt3 = w[7424 + l]
+            vx = w[640 + l]
+            vy = w[704 + l]
+            vz = w[768 + l]
             s = w[192 + l]
-            x = w[256 + l]
-            y = w[320 + l]
-            z = w[384 + l]
-            t = w[448 + l]
-            cz0 = w[1728 + l]
-            cv0 = w[1792 + l]
-            ca0 = w[1856 + l]
-            cz1 = w[1920 + l]
-            cv1 = w[1984 + l]
-            ca1 = w[2048 + l]
-            ch = w[2112 + l]
-            s_low = w[1280 + l]
-            s_high = w[1344 + l]
-            q_high = w[1216 + l]
-            margin = w[1408 + l]
-            doubt = w[1152 + l]
+            x = w[832 + l]
+            y = w[896 + l]
+            z = w[960 + l]
+            t = w[1024 + l]
             d = -SIXTH * z
             before = t
-            dv = vz
             vx = vx + d * ((rgx0 + rgx3) + TWO * (rgx1 + rgx2))
             vy = vy + d * ((rgy0 + rgy3) + TWO * (rgy1 + rgy2))
             vz = vz + d * ((rgz0 + rgz3) + TWO * (rgz1 + rgz2))
@@ -1950,25 +2085,70 @@ def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -
             y = y + d * ((ry0 + ry3) + TWO * (ry1 + ry2))
             t = t + d * ((rt0 + rt3) + TWO * (rt1 + rt2))
             leg = t - before
-            top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
             q = root(vx * vx + (vy * vy + vz * vz))
-            ratio = s / q
+            w[832 + l] = x
+            w[896 + l] = y
+            w[1024 + l] = t
+            w[640 + l] = vx
+            w[704 + l] = vy
+            w[768 + l] = vz
+            w[192 + l] = s
+            w[7488 + l] = leg
+            w[2880 + l] = q
+        # extremes
+        for l in range(64):
+            s = w[192 + l]
+            q = w[2880 + l]
+            s_low = w[1728 + l]
+            s_high = w[1792 + l]
+            q_high = w[1664 + l]
+            margin = w[1856 + l]
+            ratio = s * inverse(q)
             s_low = ratio if ratio < s_low else s_low
             s_high = ratio if ratio > s_high else s_high
             q_high = q if q > q_high else q_high
             m = share_of_least(q, ratio, low_from, low_per, least, least_more)
             margin = m if m < margin else margin
-            out[0, at + l] = x
-            out[1, at + l] = y
-            out[2, at + l] = t
-            out[3, at + l] = vx
-            out[4, at + l] = vy
-            out[5, at + l] = vz
-            out[6, at + l] = s
-            out[7, at + l] = top
-            out[8, at + l] = doubt
-            out[9, at + l] = leg
-            out[10, at + l] = s_low
-            out[11, at + l] = s_high
-            out[12, at + l] = q_high
-            out[13, at + l] = margin
+            w[1728 + l] = s_low
+            w[1792 + l] = s_high
+            w[1664 + l] = q_high
+            w[1856 + l] = margin
+        # crest
+        for l in range(64):
+            cz0 = w[2176 + l]
+            cv0 = w[2240 + l]
+            ca0 = w[2304 + l]
+            cz1 = w[2368 + l]
+            cv1 = w[2432 + l]
+            ca1 = w[2496 + l]
+            ch = w[2560 + l]
+            top = crest(cz0, cv0, ca0, cz1, cv1, ca1, ch)
+            w[7552 + l] = top
+        for l in range(64):
+            out[0, at + l] = w[832 + l]
+        for l in range(64):
+            out[1, at + l] = w[896 + l]
+        for l in range(64):
+            out[2, at + l] = w[1024 + l]
+        for l in range(64):
+            out[3, at + l] = w[640 + l]
+        for l in range(64):
+            out[4, at + l] = w[704 + l]
+        for l in range(64):
+            out[5, at + l] = w[768 + l]
+        for l in range(64):
+            out[6, at + l] = w[192 + l]
+        for l in range(64):
+            out[7, at + l] = w[7552 + l]
+        for l in range(64):
+            out[8, at + l] = w[1600 + l]
+        for l in range(64):
+            out[9, at + l] = w[7488 + l]
+        for l in range(64):
+            out[10, at + l] = w[1728 + l]
+        for l in range(64):
+            out[11, at + l] = w[1792 + l]
+        for l in range(64):
+            out[12, at + l] = w[1664 + l]
+        for l in range(64):
+            out[13, at + l] = w[1856 + l]

@@ -19,7 +19,22 @@ from typing import Any
 
 import numpy as np
 
-F = np.float32
+from bagwright.flight._straight_fits import (
+    COSINE_0,
+    COSINE_1,
+    COSINE_2,
+    COSINE_3,
+    COSINE_4,
+    SINE_0,
+    SINE_1,
+    SINE_2,
+    SINE_3,
+    SINE_4,
+    F,
+    launch_fit,
+    rest_fit,
+)  # fmt: skip
+
 ZERO = F(0.0)
 ONE = F(1.0)
 HALF = F(0.5)
@@ -31,6 +46,7 @@ CD_BEND = F(0.162)
 CL_BEND = F(0.245)
 SLOW = F(8.0)
 TINY = F(1e-6)
+NEXT_TO_NOTHING = F(1e-20)
 F3, F4, F5, F6, F7 = F(3.0), F(4.0), F(5.0), F(6.0), F(7.0)
 F10, F12, F15, F20 = F(10.0), F(12.0), F(15.0), F(20.0)
 
@@ -40,9 +56,9 @@ def root(x: Any) -> Any:
     return np.sqrt(x)
 
 
-def log2(x: Any) -> Any:
-    """The logarithm to base 2; each kind of machine has its own."""
-    return np.log2(x)
+def inverse_root(x: Any) -> Any:
+    """1 over the square root; each kind of machine has its own."""
+    return ONE / np.sqrt(x)
 
 
 # --- copied from here on -----------------------------------------------------------------------------------
@@ -56,18 +72,25 @@ def slope(
     ux = vx - wx * share
     uy = vy - wy * share
     q2 = ux * ux + (uy * uy + vz * vz)
-    per_q = ONE / root(q2)
-    q = q2 * per_q
+    q = q2 * (inverse_root(q2 + NEXT_TO_NOTHING))
     s2 = s * s
     d1 = s2 + CD_BEND * q2
     d2 = s + CL_BEND * q
-    per_d = ONE / (d1 * d2)
-    drag = q * (base + rise * (s2 * d2 * per_d))
-    up = (lift * q) * (s * d1 * per_d)
+    d = inverse_root(d1 * d2 + NEXT_TO_NOTHING)
+    drag = q * (base + rise * ((s2 * d) * (d2 * d)))
+    up = (lift * q) * ((s * d) * (d1 * d))
     gx = up * (ay * vz - az * uy) - drag * ux
     gy = up * (az * ux - ax * vz) - drag * uy
     gz = up * (ax * uy - ay * ux) - (drag * vz + G)
     return gx, gy, gz, -(decay * q) * s, q
+
+
+def inverse(x: Any) -> Any:
+    """1/|x|, by way of a root, which a processor estimates sooner than a quotient.
+
+    The number added is too small to be felt; it keeps a compiler from undoing the detour.
+    """
+    return inverse_root(x * x + NEXT_TO_NOTHING)
 
 
 def sine(x: Any) -> Any:
@@ -123,14 +146,14 @@ def share_of_least(q: Any, ratio: Any, low_from: Any, low_per: Any, least: Any, 
     between = (ratio - low_from) * low_per
     between = between if between > ZERO else ZERO
     between = between if between < ONE else ONE
-    return q / (least + between * more)
+    return q * inverse(least + between * more)
 
 
 def nearer(u: Any, b1: Any, b2: Any, c3: Any, c4: Any, c5: Any) -> Any:
-    """One step of Newton to the top of a quintic."""
+    """One step of Newton to the top of a quintic, which bends down there."""
     climb = b1 + u * (TWO * b2 + u * (F3 * c3 + u * (F4 * c4 + u * (F5 * c5))))
     bend = TWO * b2 + u * (F6 * c3 + u * (F12 * c4 + u * (F20 * c5)))
-    return u - climb / bend
+    return u + climb * inverse(bend)
 
 
 def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
@@ -147,7 +170,7 @@ def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
     c3 = F10 * e0 - F4 * e1 + HALF * e2
     c4 = F7 * e1 - F15 * e0 - e2
     c5 = F6 * e0 - F3 * e1 + HALF * e2
-    u = v0 / (v0 - v1)
+    u = v0 * inverse(v0 - v1)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
     u = nearer(u, b1, b2, c3, c4, c5)
