@@ -51,7 +51,9 @@ class Inferred:
     figures do and do not fix. `kinds` are the chances of the kinds of club. `misfit_sd` is how badly the
     figures (and the club) contradict each other, in standard deviations of a normal; when they
     `contradict`, `worst` is the figure that fits worst and `rest_says` what the others make of it.
-    `total_m` is None without a ground.
+    `total_m` is None without a ground. `scale`
+    are the factors on drag and lift that go with the most probable launch: `fly(x.launch(), scale=x.scale)`
+    gives the values here.
     """
 
     ball_speed_mps: Estimate
@@ -76,6 +78,7 @@ class Inferred:
     contradicts: bool
     worst: str | None
     rest_says: Estimate | None
+    scale: Scale
     seen: Seen
     law: str
     words: tuple[str, ...]
@@ -126,6 +129,7 @@ def _answer(
     solutions: list[Solution], law: str, units: str,
 ) -> Inferred:  # fmt: skip
     from bagwright.flight.infer_words import say
+    from bagwright.flight.launch import Scale
 
     ground = problems[0].at.ground
     names = [n for n in ROW if n != "total_m" or ground is not None]
@@ -149,6 +153,7 @@ def _answer(
         contradicts=contradicts,
         worst=worst,
         rest_says=rest,
+        scale=Scale(math.exp(solution.theta[5]), math.exp(solution.theta[6])),
         seen=seen,
         law=law,
         words=(),
