@@ -101,7 +101,29 @@ def rates(row: np.ndarray) -> Any:
     return slope
 
 
-def scipy_flight(row: np.ndarray, method: str, rtol: float, atol: float) -> np.ndarray:
+def rates_in_numpy(row: np.ndarray) -> Any:
+    """The same equations on small arrays, as most would write them."""
+    axis = np.array([
+        math.cos(row[4]) * math.sin(row[2]), -math.cos(row[4]) * math.cos(row[2]), math.sin(row[4])
+    ])  # fmt: skip
+    wind = np.array([row[5], row[6], 0.0])
+    per_log = 1 / np.log1p(10.0 / 0.03)
+    weight = np.array([0.0, 0.0, -9.80665])
+
+    def slope(t: float, s: np.ndarray) -> np.ndarray:
+        del t
+        u = s[3:6] - wind * np.log1p(max(s[2], 0.0) / 0.03) * per_log
+        speed = np.linalg.norm(u)
+        ratio = s[6] * RADIUS_M / speed
+        drag = 0.207 + 0.34 * ratio**2 / (ratio**2 + 0.162)
+        lift = 0.56 * ratio / (ratio + 0.245)
+        force = K_PER_M * speed * (lift * np.cross(axis, u) - drag * u)
+        return np.concatenate([s[3:6], force + weight, [-1.4e-5 * speed * s[6] / RADIUS_M]])
+
+    return slope
+
+
+def scipy_flight(row: np.ndarray, method: str, rtol: float, atol: float, kind: str = "floats") -> np.ndarray:
     """Downrange, offline, apex and time of one flight by SciPy's solve_ivp with events."""
     from scipy import integrate
 
@@ -122,6 +144,7 @@ def scipy_flight(row: np.ndarray, method: str, rtol: float, atol: float) -> np.n
 
     ground.terminal, ground.direction = True, -1  # type: ignore[attr-defined]
     top.direction = -1  # type: ignore[attr-defined]
-    done = solve(rates(row), (0, 40), start, method=method, rtol=rtol, atol=atol, events=[ground, top])
+    equations = rates(row) if kind == "floats" else rates_in_numpy(row)
+    done = solve(equations, (0, 40), start, method=method, rtol=rtol, atol=atol, events=[ground, top])
     at = done.y_events[0][0]
     return np.array([at[0], at[1], done.y_events[1][0][2], done.t_events[0][0]])
