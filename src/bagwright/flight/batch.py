@@ -118,7 +118,7 @@ def _fly_chunk(kernels: Any, columns: Columns, shared: Shared, landed: Landed, s
     inp = packed(own, shared, kernels.LANES)
     out = run(kernels, inp, shared, _NODES, _REST_AFTER)
     rows = out[:, :n]
-    sure = _sure(rows, own, shared)
+    sure = _sure(rows, own)
     index = np.flatnonzero(~sure)
     if len(index):
         landed.again[start + index] = True
@@ -182,31 +182,34 @@ def run(kernels: Any, inp: Singles, shared: Shared, nodes: tuple[float, ...], re
     return out
 
 
-def _sure(rows: Singles, own: Columns, shared: Shared) -> Bools:
+def _sure(rows: Singles, own: Columns) -> Bools:
     """Which flights the short schedule may keep.
 
-    The embedded error estimate, as metres at the landing, overstates the error at common launches and
-    understates it where the ball rises steeply or the wind is a gale: two limits. The last leg must be short,
-    and the ball must come down in it.
+    The embedded error estimate, as metres at the landing, overstates the error at golf's launches and
+    understates it where the ball rises steeply or the wind is a gale: three limits. The last leg must be
+    short, and the ball must come down in it.
     """
-    part = rows[_LEG] / rows[_T]
-    wind = np.hypot(own.wind_x_mps, own.wind_y_mps)
-    common = (
-        (own.launch_rad > 0.087) & (own.launch_rad < 0.70) & (own.speed_mps > 25.0) & (wind < 15.0)
+    wind2 = own.wind_x_mps * own.wind_x_mps + own.wind_y_mps * own.wind_y_mps
+    golf = (
+        (own.launch_rad > 0.087) & (own.launch_rad < 0.70) & (own.speed_mps > 25.0)
         & (np.abs(own.drag_per_m - 0.0185) < 0.008) & (np.abs(own.lift_per_m - 0.0185) < 0.012)
     )  # fmt: skip
-    limit = np.where(common, 1.5, 0.25)
-    with np.errstate(invalid="ignore"):
-        down = (part > 0.015) & (part < 0.09) & np.isfinite(rows).all(axis=0)
-        return np.asarray(down & (rows[_DOUBT] < limit))
+    limit = np.where(golf, np.where(wind2 < 13.0**2, 1.2, 0.15), 0.25)
+    with np.errstate(invalid="ignore", over="ignore"):
+        down = (rows[_LEG] > 0.015 * rows[_T]) & (rows[_LEG] < 0.09 * rows[_T])
+        return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows))
 
 
 def _sure_of_long(rows: Singles) -> Bools:
     """Which flights the long schedule may keep."""
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        part = rows[_LEG] / rows[_T]
-        down = (part > 0.007) & (part < 0.045) & np.isfinite(rows).all(axis=0)
-        return np.asarray(down & (rows[_DOUBT] < 1.0))
+    with np.errstate(invalid="ignore", over="ignore"):
+        down = (rows[_LEG] > 0.007 * rows[_T]) & (rows[_LEG] < 0.045 * rows[_T])
+        return np.asarray(down & (rows[_DOUBT] < 1.0) & _finite(rows))
+
+
+def _finite(rows: Singles) -> Bools:
+    """Which flights have no NaN and no infinity among their numbers: a sum of them has one then, too."""
+    return np.asarray(np.isfinite(rows.sum(axis=0)))
 
 
 def _write(rows: Singles, own: Columns, landed: Landed, part: slice) -> None:
