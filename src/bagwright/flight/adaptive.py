@@ -32,6 +32,9 @@ RPM_PER_SURFACE_MPS = 60.0 / (math.pi * REFERENCE_DIAMETER_M)
 
 CONSTANT, D1, POOLED, SMITS_SMITH, SMITS_SMITH_NO_RE, INDOOR, LYU, GRID, TEXTBOOK, DAVIES = range(10)
 
+ENDS = 13
+"""Numbers that a flight ends with; see `fly_one`."""
+
 DONE, STUCK = 0, 1
 """How a flight ended: on the ground, or without reaching it within the step limit."""
 
@@ -328,4 +331,7 @@ def compiled() -> Any:
         _indoor, _lyu, _grid, _old, drag_and_lift, slope, step, find, watch, resized, fly_one,
     ):  # fmt: skip
         register_jitable(function)
-    return njit(cache=True, nogil=True, error_model="numpy")(fly_rows)
+    try:
+        return njit(cache=True, nogil=True, error_model="numpy")(fly_rows)
+    except RuntimeError:  # no folder can be written: compiled anew in each process
+        return njit(nogil=True, error_model="numpy")(fly_rows)

@@ -26,6 +26,7 @@ from bagwright.flight.launch import (
     Path,
     Scale,
 )
+from bagwright.flight.rows import fly_rows
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -34,9 +35,6 @@ GRAVITY_MPS2 = 9.80665
 TOLERANCE = 1e-9
 """Error allowed a step of one flight, of 1 m, 1 m/s or the value: some micrometres of carry."""
 PATH_POINTS = 61
-_COMPILE_FROM = 200
-"""From how many flights on it pays to load the compiler (0.6 s) for the adaptive method."""
-
 FAST_FROM = 5000
 """From how many flights of the default law on `fly_many` takes the fast schedule of its own accord."""
 
@@ -66,7 +64,7 @@ def fly(
     chosen = find_law(law)
     state = _state(launch, ball)
     p = _parameters(chosen, launch, air, wind, scale, ball)
-    end = [0.0] * 13
+    end = [0.0] * adaptive.ENDS
     room: list[float] = [0.0] * 96
     status = adaptive.fly_one(state, chosen.code, p, BH76_GRID, TABLEAU, room, [0.0] * 8, end, tolerance)
     if status != adaptive.DONE:
@@ -205,8 +203,8 @@ def fly_many(
     states = _states(launches, ball)
     params = _parameter_rows(chosen, launches, air, wind, scale, ball, density_kg_m3, wind_xy_mps)
     known &= ~np.isnan(params).any(axis=1)
-    ends = np.full((len(launches), 13), np.nan)
-    ends[known] = _fly_rows(chosen, states[known], params[known], tolerance)
+    ends = np.full((len(launches), adaptive.ENDS), np.nan)
+    ends[known] = fly_rows(chosen.code, states[known], params[known], tolerance)
     return _flights(chosen, launches, ends, ball)
 
 
@@ -248,7 +246,7 @@ def _fly_fast(
         2.0 * law.spin_decay / ball.diameter_m,
         law.limits(),
     )
-    ends = np.full((13, n), np.nan)
+    ends = np.full((adaptive.ENDS, n), np.nan)
     known = ~np.isnan(sum(columns[:9]))
     whole = bool(known.all())
     rows = columns if whole else batch.Columns(*(each[known] for each in columns))
@@ -262,7 +260,9 @@ def _fly_fast(
         part = Scale(drag[redone], lift[redone])
         params = _parameter_rows(law, some, air, wind, part, ball, density[redone], (x[redone], y[redone]))
         # One step's error of 1e-7 is far below what single precision leaves on the others.
-        ends[:, redone] = _fly_rows(law, _states(some, ball), params, max(tolerance, 1e-7), compiled=True).T
+        ends[:, redone] = fly_rows(
+            law.code, _states(some, ball), params, max(tolerance, 1e-7), compiled=True
+        ).T
     return replace(_flights(law, launches, ends.T, ball), redone=redone)
 
 
@@ -358,35 +358,6 @@ def _column(name: str, values: Any, n: int, low: float, high: float) -> NDArray[
             f"launch {row + 1}: {name} = {column[row]:g} cannot be used.", f"Expected {low:g} to {high:g}."
         )
     return column
-
-
-def _fly_rows(
-    law: Law, states: NDArray[Any], params: NDArray[Any], tolerance: float, compiled: bool = False
-) -> NDArray[Any]:
-    """The adaptive integrator over rows: compiled for many, plain Python for few. Returns (n, 13)."""
-    import numpy as np
-
-    n = len(states)
-    ends = np.empty((n, 13))
-    failed = np.zeros(n, dtype=np.int64)
-    if compiled or n >= _COMPILE_FROM:
-        table, tab = np.array(BH76_GRID), np.array(TABLEAU)
-        room, state, out = np.zeros(96), np.zeros(8), np.zeros(8)
-        adaptive.compiled()(states, law.code, params, table, tab, room, state, out, ends, failed, tolerance)
-    else:
-        end = [0.0] * 13
-        for i in range(n):
-            failed[i] = adaptive.fly_one(
-                states[i].tolist(), law.code, tuple(params[i].tolist()), BH76_GRID, TABLEAU,
-                [0.0] * 96, [0.0] * 8, end, tolerance,
-            )  # fmt: skip
-            ends[i] = end
-    if failed.any():
-        raise MachineError(
-            f"{int((failed != 0).sum())} of {n} flights could not be followed to the ground.",
-            "Check the launches and the wind.",
-        )
-    return ends
 
 
 def _flights(law: Law, launches: Launches, ends: NDArray[Any], ball: Ball) -> Flights:

@@ -153,7 +153,7 @@ def launches(n: int) -> Launches:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("n", [7, 400])
+@pytest.mark.parametrize("n", [7, 1100])
 def test_many_flights_are_each_as_one(n: int) -> None:
     """Few go through the plain integrator, many through machine code."""
     batch = launches(n)
