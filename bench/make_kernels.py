@@ -386,6 +386,15 @@ def log2(x: Any) -> Any:
     return math.log2(x)
 '''
 WIDE = '''
+def kept(function: Any) -> Any:
+    """Compile on the first call and keep it on disk; where no folder can be written, in memory only."""
+    options = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False}
+    try:
+        return njit(cache=True, **options)(function)
+    except RuntimeError:
+        return njit(**options)(function)
+
+
 @intrinsic
 def wide(typing: Any) -> Any:
     """Let the caller use the widest vectors there are; compilers hold back on some processors."""
@@ -444,7 +453,7 @@ def kernel(lanes: bool, log: bool) -> list[str]:
     name = "log" if log else "even"
     if lanes:
         opening = [
-            '@njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)',
+            "@kept",
             f"def fly_{name}(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:",
             f'    """Fly blocks of {LANES} flights: inp ({len(INPUTS)}, n) to out ({len(OUTPUTS)}, n)."""',
         ]

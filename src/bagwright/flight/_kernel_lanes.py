@@ -77,6 +77,15 @@ STEP = F(2.0**-23)
 BIAS = F(127.0)
 
 
+def kept(function: Any) -> Any:
+    """Compile on the first call and keep it on disk; where no folder can be written, in memory only."""
+    options = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False}
+    try:
+        return njit(cache=True, **options)(function)
+    except RuntimeError:
+        return njit(**options)(function)
+
+
 @intrinsic
 def wide(typing: Any) -> Any:
     """Let the caller use the widest vectors there are; compilers hold back on some processors."""
@@ -305,7 +314,7 @@ def crest(z0: Any, v0: Any, a0: Any, z1: Any, v1: Any, a1: Any, h: Any) -> Any:
     return z0 + u * (b1 + u * (b2 + u * (c3 + u * (c4 + u * c5))))
 
 
-@njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@kept
 def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:
     """Fly blocks of 64 flights: inp (10, n) to out (14, n)."""
     wide()
@@ -1264,7 +1273,7 @@ def fly_log(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) ->
             out[13, at + l] = w[1856 + l]
 
 
-@njit(nogil=True, cache=True, fastmath=FREE, error_model="numpy", boundscheck=False)
+@kept
 def fly_even(inp: Any, out: Any, share: Any, again: Any, setting: Any, w: Any) -> None:
     """Fly blocks of 64 flights: inp (10, n) to out (14, n)."""
     wide()
