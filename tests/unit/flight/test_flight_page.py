@@ -43,7 +43,7 @@ def test_every_range_is_told() -> None:
         ("start direction", "direction_rad", math.degrees(1.0)),
         ("tilt of the spin axis", "spin_axis_rad", math.degrees(1.0)),
     ):
-        rows = [row for row in ROWS if row[0] == told and len(row) == 3 and figures(row[1])]
+        rows = [row for row in ROWS if row[0] == told and len(row) == 3 and figures(row[2])]
         assert len(rows) == 1
         low, high, _ = RANGES[name]
         assert [figures(rows[0][1])[0], figures(rows[0][2])[0]] == pytest.approx(
