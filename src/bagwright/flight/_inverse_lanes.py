@@ -45,13 +45,13 @@ def exponential(x: Any) -> Any:
 
 
 @njit(**FAST)
-def polynomials(at: int, prior: Any, q: Any, turn: Any, tree: Any, coefs: Any, w: Any) -> None:
+def polynomials(prior: Any, q: Any, turn: Any, tree: Any, coefs: Any, w: Any) -> None:
     """Sums of all polynomials and their slopes at the launches of one block of lanes, into w.
 
-    prior (13, n): mean (5), root of the first three (6), sds (2). turn (3, 4): the three polynomial variables
-    are turn[:, :3] x + turn[:, 3]. tree (N_TERMS, 2): monomial t is monomial tree[t, 0] times variable
-    tree[t, 1]. coefs (N_SUMS, N_TERMS): rows 4 m to 4 m + 3 value and slopes of along, curve over sin(axis)
-    and apex, rows 12 and 13 what sin(axis)^2 adds to along and apex.
+    prior (13 rows of LANES): mean (5), root of the first three (6), sds (2). turn (3, 4): the three
+    polynomial variables are turn[:, :3] x + turn[:, 3]. tree (N_TERMS, 2): monomial t is monomial tree[t,
+    0] times variable tree[t, 1]. coefs (N_SUMS, N_TERMS): rows 4 m to 4 m + 3 value and slopes of along,
+    curve over sin(axis) and apex, rows 12 and 13 what sin(axis)^2 adds to along and apex.
     """
     wide()
     variables = w[(N_TERMS + N_SUMS) * LANES : (N_TERMS + N_SUMS + 3) * LANES]
@@ -59,10 +59,14 @@ def polynomials(at: int, prior: Any, q: Any, turn: Any, tree: Any, coefs: Any, w
         x = variables[k * LANES : (k + 1) * LANES]
         a, b, c, d = turn[k, 0], turn[k, 1], turn[k, 2], turn[k, 3]
         for i in range(LANES):
-            j = at + i
-            x0 = prior[0, j] + prior[5, j] * q[0, j]
-            x1 = prior[1, j] + prior[6, j] * q[0, j] + prior[7, j] * q[1, j]
-            x2 = prior[2, j] + prior[8, j] * q[0, j] + prior[9, j] * q[1, j] + prior[10, j] * q[2, j]
+            x0 = prior[i] + prior[5 * LANES + i] * q[i]
+            x1 = prior[1 * LANES + i] + prior[6 * LANES + i] * q[i] + prior[7 * LANES + i] * q[1 * LANES + i]
+            x2 = (
+                prior[2 * LANES + i]
+                + prior[8 * LANES + i] * q[i]
+                + prior[9 * LANES + i] * q[1 * LANES + i]
+                + prior[10 * LANES + i] * q[2 * LANES + i]
+            )
             x[i] = a * x0 + b * x1 + c * x2 + d
     for i in range(LANES):
         w[i] = F(1.0)
@@ -91,8 +95,8 @@ def polynomials(at: int, prior: Any, q: Any, turn: Any, tree: Any, coefs: Any, w
 
 
 @njit(**FAST)
-def figures(at: int, prior: Any, q: Any, turn: Any, w: Any, h: Any, g: Any) -> None:
-    """Carry, apex and side of the polynomials, h (3, n), and their slopes by q, g (N_SLOPES, n).
+def figures(prior: Any, q: Any, turn: Any, w: Any, h: Any, g: Any) -> None:
+    """Carry, apex and side of the polynomials, h (3 rows), and their slopes by q, g (N_SLOPES rows).
 
     Rows of g: carry by q0, q1, q2, q4; apex by the same; side by q0 to q4 (carry and apex do not see q3).
     """
@@ -102,25 +106,24 @@ def figures(at: int, prior: Any, q: Any, turn: Any, w: Any, h: Any, g: Any) -> N
     t10, t11, t12 = turn[1, 0], turn[1, 1], turn[1, 2]
     t20, t21, t22 = turn[2, 0], turn[2, 1], turn[2, 2]
     for i in range(LANES):
-        j = at + i
-        t = prior[4, j] + prior[12, j] * q[4, j]
-        d = prior[3, j] + prior[11, j] * q[3, j]
+        t = prior[4 * LANES + i] + prior[12 * LANES + i] * q[4 * LANES + i]
+        d = prior[3 * LANES + i] + prior[11 * LANES + i] * q[3 * LANES + i]
         st, ct, sd, cd = sine(t), cosine(t), sine(d), cosine(d)
         st2 = st * st
         along = s[i] + st2 * s[12 * LANES + i]
         bend = s[4 * LANES + i]
         curve = st * bend
         carry = math.sqrt(along * along + curve * curve)
-        h[0, j] = carry
-        h[1, j] = s[8 * LANES + i] + st2 * s[13 * LANES + i]
-        h[2, j] = along * sd + curve * cd
+        h[i] = carry
+        h[1 * LANES + i] = s[8 * LANES + i] + st2 * s[13 * LANES + i]
+        h[2 * LANES + i] = along * sd + curve * cd
         ca, cc = along / carry, curve / carry
         ax, ay, az = s[LANES + i], s[2 * LANES + i], s[3 * LANES + i]
         bx, by, bz = st * s[5 * LANES + i], st * s[6 * LANES + i], st * s[7 * LANES + i]
         hx, hy, hz = s[9 * LANES + i], s[10 * LANES + i], s[11 * LANES + i]
-        r0, r1, r2 = prior[5, j], prior[6, j], prior[8, j]
-        r3, r4, r5 = prior[7, j], prior[9, j], prior[10, j]
-        dt = prior[12, j]
+        r0, r1, r2 = prior[5 * LANES + i], prior[6 * LANES + i], prior[8 * LANES + i]
+        r3, r4, r5 = prior[7 * LANES + i], prior[9 * LANES + i], prior[10 * LANES + i]
+        dt = prior[12 * LANES + i]
         twice = F(2.0) * st * ct
         u0 = ax * t00 + ay * t10 + az * t20
         u1 = ax * t01 + ay * t11 + az * t21
@@ -134,28 +137,43 @@ def figures(at: int, prior: Any, q: Any, turn: Any, w: Any, h: Any, g: Any) -> N
         e0, e1, e2 = u0 * r0 + u1 * r1 + u2 * r2, u1 * r3 + u2 * r4, u2 * r5
         f0, f1, f2 = v0 * r0 + v1 * r1 + v2 * r2, v1 * r3 + v2 * r4, v2 * r5
         e4, f4 = dt * twice * s[12 * LANES + i], dt * ct * bend
-        g[0, j], g[1, j], g[2, j] = ca * e0 + cc * f0, ca * e1 + cc * f1, ca * e2 + cc * f2
-        g[3, j] = ca * e4 + cc * f4
-        g[4, j], g[5, j], g[6, j] = n0 * r0 + n1 * r1 + n2 * r2, n1 * r3 + n2 * r4, n2 * r5
-        g[7, j] = dt * twice * s[13 * LANES + i]
-        g[8, j], g[9, j], g[10, j] = sd * e0 + cd * f0, sd * e1 + cd * f1, sd * e2 + cd * f2
-        g[11, j] = prior[11, j] * (along * cd - curve * sd)
-        g[12, j] = sd * e4 + cd * f4
+        g[i], g[1 * LANES + i], g[2 * LANES + i] = ca * e0 + cc * f0, ca * e1 + cc * f1, ca * e2 + cc * f2
+        g[3 * LANES + i] = ca * e4 + cc * f4
+        g[4 * LANES + i], g[5 * LANES + i], g[6 * LANES + i] = (
+            n0 * r0 + n1 * r1 + n2 * r2,
+            n1 * r3 + n2 * r4,
+            n2 * r5,
+        )
+        g[7 * LANES + i] = dt * twice * s[13 * LANES + i]
+        g[8 * LANES + i], g[9 * LANES + i], g[10 * LANES + i] = (
+            sd * e0 + cd * f0,
+            sd * e1 + cd * f1,
+            sd * e2 + cd * f2,
+        )
+        g[11 * LANES + i] = prior[11 * LANES + i] * (along * cd - curve * sd)
+        g[12 * LANES + i] = sd * e4 + cd * f4
 
 
 @njit(**FAST)
-def step(at: int, q: Any, seen: Any, h: Any, g: Any, var: Any, moved: Any) -> None:
+def step(q: Any, seen: Any, h: Any, g: Any, var: Any, moved: Any) -> None:
     """One Gauss-Newton step of a block: q from the misfit of h to what was seen, with slopes g.
 
-    var (3): variances of the figures (m2). moved (n): how far, in metres, the step moves the worst figure.
+    var (3): variances of the figures (m2). moved (LANES): how far, in metres, the step moves the worst
+    figure.
     """
     wide()
     var0, var1, var2 = var[0], var[1], var[2]
-    for i in range(at, at + LANES):
-        a0, a1, a2, a4 = g[0, i], g[1, i], g[2, i], g[3, i]
-        b0, b1, b2, b4 = g[4, i], g[5, i], g[6, i], g[7, i]
-        c0, c1, c2, c3, c4 = g[8, i], g[9, i], g[10, i], g[11, i], g[12, i]
-        q0, q1, q2, q3, q4 = q[0, i], q[1, i], q[2, i], q[3, i], q[4, i]
+    for i in range(LANES):
+        a0, a1, a2, a4 = g[i], g[1 * LANES + i], g[2 * LANES + i], g[3 * LANES + i]
+        b0, b1, b2, b4 = g[4 * LANES + i], g[5 * LANES + i], g[6 * LANES + i], g[7 * LANES + i]
+        c0, c1, c2, c3, c4 = (
+            g[8 * LANES + i],
+            g[9 * LANES + i],
+            g[10 * LANES + i],
+            g[11 * LANES + i],
+            g[12 * LANES + i],
+        )
+        q0, q1, q2, q3, q4 = q[i], q[1 * LANES + i], q[2 * LANES + i], q[3 * LANES + i], q[4 * LANES + i]
         ga = a0 * q0 + a1 * q1 + a2 * q2 + a4 * q4
         gb = b0 * q0 + b1 * q1 + b2 * q2 + b4 * q4
         gc = c0 * q0 + c1 * q1 + c2 * q2 + c3 * q3 + c4 * q4
@@ -171,9 +189,9 @@ def step(at: int, q: Any, seen: Any, h: Any, g: Any, var: Any, moved: Any) -> No
         i1 = F(1.0) / math.sqrt(max(m11 - l10 * l10, F(1e-12)))
         l21 = (m12 - l20 * l10) * i1
         i2 = F(1.0) / math.sqrt(max(m22 - l20 * l20 - l21 * l21, F(1e-12)))
-        y0 = (seen[0, i] - h[0, i] + ga) * i0
-        y1 = (seen[1, i] - h[1, i] + gb - l10 * y0) * i1
-        y2 = (seen[2, i] - h[2, i] + gc - l20 * y0 - l21 * y1) * i2
+        y0 = (seen[i] - h[i] + ga) * i0
+        y1 = (seen[1 * LANES + i] - h[1 * LANES + i] + gb - l10 * y0) * i1
+        y2 = (seen[2 * LANES + i] - h[2 * LANES + i] + gc - l20 * y0 - l21 * y1) * i2
         k2 = y2 * i2
         k1 = (y1 - l21 * k2) * i1
         k0 = (y0 - l10 * k1 - l20 * k2) * i0
@@ -187,22 +205,23 @@ def step(at: int, q: Any, seen: Any, h: Any, g: Any, var: Any, moved: Any) -> No
         oc = abs(c0 * n0 + c1 * n1 + c2 * n2 + c3 * n3 + c4 * n4 - gc)
         # A misfit that is not a number must show as one, which max would hide.
         moved[i] = max(oa, max(ob, oc)) + F(0.0) * (oa + ob + oc)
-        q[0, i], q[1, i], q[2, i], q[3, i], q[4, i] = n0, n1, n2, n3, n4
+        q[i], q[1 * LANES + i], q[2 * LANES + i], q[3 * LANES + i], q[4 * LANES + i] = n0, n1, n2, n3, n4
 
 
 @njit(**FAST)
-def launches(at: int, prior: Any, q: Any, radius: Any, inp: Any) -> None:
+def launches(prior: Any, q: Any, radius: Any, speed: Any, up: Any, way: Any, surface: Any, axis: Any) -> None:
     """Write speed, launch, direction, surface speed and axis of a block into a flight kernel's input."""
     wide()
     for i in range(LANES):
-        j = at + i
-        inp[0, j] = exponential(prior[0, j] + prior[5, j] * q[0, j])
-        inp[1, j] = prior[1, j] + prior[6, j] * q[0, j] + prior[7, j] * q[1, j]
-        inp[3, j] = radius * exponential(
-            prior[2, j] + prior[8, j] * q[0, j] + prior[9, j] * q[1, j] + prior[10, j] * q[2, j]
+        q0, q1 = q[i], q[LANES + i]
+        speed[i] = exponential(prior[i] + prior[5 * LANES + i] * q0)
+        up[i] = prior[LANES + i] + prior[6 * LANES + i] * q0 + prior[7 * LANES + i] * q1
+        spin = (
+            prior[8 * LANES + i] * q0 + prior[9 * LANES + i] * q1 + prior[10 * LANES + i] * q[2 * LANES + i]
         )
-        inp[2, j] = prior[3, j] + prior[11, j] * q[3, j]
-        inp[4, j] = prior[4, j] + prior[12, j] * q[4, j]
+        surface[i] = radius * exponential(prior[2 * LANES + i] + spin)
+        way[i] = prior[3 * LANES + i] + prior[11 * LANES + i] * q[3 * LANES + i]
+        axis[i] = prior[4 * LANES + i] + prior[12 * LANES + i] * q[4 * LANES + i]
 
 
 @njit(cache=True, **FAST)
@@ -210,13 +229,18 @@ def start(
     prior: Any, q: Any, seen: Any, turn: Any, tree: Any, coefs: Any, var: Any, rounds: int, radius: Any, h:
     Any, g: Any, moved: Any, inp: Any, w: Any,
 ) -> None:  # fmt: skip
-    """From the centre of the belief to the polynomials' answer, and the launches to be flown."""
-    for at in range(0, q.shape[1], LANES):
+    """From the centre of the belief to the polynomials' answer, and the launches to be flown.
+
+    prior, q, seen, h, g (blocks, rows of LANES numbers), moved (blocks, LANES), inp (10, blocks LANES).
+    """
+    for b in range(q.shape[0]):
+        at = b * LANES
         for _ in range(rounds):
-            polynomials(at, prior, q, turn, tree, coefs, w)
-            figures(at, prior, q, turn, w, h, g)
-            step(at, q, seen, h, g, var, moved)
-        launches(at, prior, q, radius, inp)
+            polynomials(prior[b], q[b], turn, tree, coefs, w)
+            figures(prior[b], q[b], turn, w, h[b], g[b])
+            step(q[b], seen[b], h[b], g[b], var, moved[b])
+        to = inp[:, at : at + LANES]
+        launches(prior[b], q[b], radius, to[0], to[1], to[2], to[3], to[4])
 
 
 @njit(cache=True, **FAST)
@@ -224,10 +248,14 @@ def correct(
     prior: Any, q: Any, seen: Any, var: Any, radius: Any, out: Any, h: Any, g: Any, moved: Any, inp: Any
 ) -> None:
     """One step by the misfit of true flights (out as the flight kernel gives it), and the new launches."""
-    for at in range(0, q.shape[1], LANES):
-        for i in range(at, at + LANES):
-            h[0, i] = math.sqrt(out[0, i] * out[0, i] + out[1, i] * out[1, i])
-            h[1, i] = out[7, i]
-            h[2, i] = out[1, i]
-        step(at, q, seen, h, g, var, moved)
-        launches(at, prior, q, radius, inp)
+    for b in range(q.shape[0]):
+        at = b * LANES
+        x, y, apex = out[0, at : at + LANES], out[1, at : at + LANES], out[7, at : at + LANES]
+        reached = h[b]
+        for i in range(LANES):
+            reached[i] = math.sqrt(x[i] * x[i] + y[i] * y[i])
+            reached[LANES + i] = apex[i]
+            reached[2 * LANES + i] = y[i]
+        step(q[b], seen[b], reached, g[b], var, moved[b])
+        to = inp[:, at : at + LANES]
+        launches(prior[b], q[b], radius, to[0], to[1], to[2], to[3], to[4])

@@ -34,7 +34,7 @@ MOVED_M = 5e-3
 
 CHUNK = 4096
 TRAIN = 3072
-ROUNDS = 3
+ROUNDS = 2
 CORRECTIONS = 3
 SD_M = 1e-3
 EXPONENTS = np.array(
@@ -119,11 +119,11 @@ def explain_many(
     )
 
     def run(a: int) -> None:
-        _chunk(prior, seen, start, q, moved, sure, a, n)
+        _chunk(prior, seen, start, q, moved, sure, a, n, (ROUNDS, CORRECTIONS))
 
-    starts = range(0, n, CHUNK)
     with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
-        list(pool.map(run, starts))
+        list(pool.map(run, range(0, n, CHUNK)))
+    _longer(prior, seen, start, q, moved, sure, n)
     theta = _theta(prior, q, n)
     redo = ~(sure & (moved[:n] < MOVED_M) & np.isfinite(theta).all(axis=1))
     settled = np.ones(n, bool)
@@ -238,32 +238,66 @@ def _place(exponents: NDArray[np.int64]) -> int:
 
 
 def _chunk(
-    prior: Singles, seen: Singles, start: Start, q: Singles, moved: Singles, sure: Any, a: int, n: int
-) -> None:
+    prior: Singles, seen: Singles, start: Start, q: Singles, moved: Singles, sure: Any, a: int, n: int,
+    turns: tuple[int, int],
+) -> None:  # fmt: skip
     """One chunk: start, then fly and correct; `sure` says which flights the fast schedule stands by."""
     from bagwright.flight import _inverse_lanes as lanes
     from bagwright.flight import _kernel_lanes as kernels
 
     part = slice(a, min(a + CHUNK, prior.shape[1]))
-    own_prior, own_q = np.ascontiguousarray(prior[:, part]), np.zeros((5, part.stop - a), np.float32)
-    own_seen, own_moved = np.ascontiguousarray(seen[:, part]), np.zeros(part.stop - a, np.float32)
-    m = own_q.shape[1]
+    own_prior, own_seen = _blocks(prior[:, part]), _blocks(seen[:, part])
+    m, blocks = part.stop - a, len(own_prior)
+    own_q, own_moved = np.zeros((blocks, 5 * 64), np.float32), np.zeros((blocks, 64), np.float32)
     inp, out = np.zeros((10, m), np.float32), np.empty((14, m), np.float32)
     inp[7], inp[8] = start.drag_per_m, start.lift_per_m
-    h, g = np.empty((3, m), np.float32), np.empty((lanes.N_SLOPES, m), np.float32)
+    h, g = np.empty((blocks, 3 * 64), np.float32), np.empty((blocks, lanes.N_SLOPES * 64), np.float32)
     w, room = np.empty(lanes.ROOM, np.float32), np.empty(kernels.ROOM, np.float32)
     share, again = batch.schedule_of(batch._NODES, batch._REST_AFTER)
     setting = batch.setting_of(start.shared)
     radius = np.float32(BALL_RADIUS_M)
     loose, tight = np.full(3, 1e-4, np.float32), np.full(3, SD_M**2, np.float32)
     tables = (start.turn, TREE, start.coefs)
-    lanes.start(own_prior, own_q, own_seen, *tables, loose, ROUNDS, radius, h, g, own_moved, inp, w)
-    for _ in range(CORRECTIONS):
+    lanes.start(own_prior, own_q, own_seen, *tables, loose, turns[0], radius, h, g, own_moved, inp, w)
+    for _ in range(turns[1]):
         kernels.fly_even(inp, out, share, again, setting, room)
         lanes.correct(own_prior, own_q, own_seen, tight, radius, out, h, g, own_moved, inp)
-    q[:, part], moved[part] = own_q, own_moved
+    q[:, part] = own_q.reshape(blocks, 5, 64).transpose(1, 0, 2).reshape(5, m)
+    moved[part] = own_moved.reshape(m)
     end = min(part.stop, n)
     sure[a:end] = _sure(out, inp)[: end - a]
+
+
+def _longer(
+    prior: Singles, seen: Singles, start: Start, q: Singles, moved: Singles, sure: Any, n: int
+) -> None:
+    """The few that still move get more rounds and more corrections, still in lanes."""
+    few = np.flatnonzero(~(sure & (moved[:n] < MOVED_M)))
+    if not len(few):
+        return
+    places = np.resize(few, _rounded(len(few)))
+    some_q, some_moved = np.zeros((5, len(places)), np.float32), np.zeros(len(places), np.float32)
+    some_sure = np.zeros(len(few), bool)
+    own_prior, own_seen = np.ascontiguousarray(prior[:, places]), np.ascontiguousarray(seen[:, places])
+    for a in range(0, len(few), CHUNK):
+        _chunk(
+            own_prior,
+            own_seen,
+            start,
+            some_q,
+            some_moved,
+            some_sure,
+            a,
+            len(few),
+            (2 * ROUNDS, 3 * CORRECTIONS),
+        )
+    q[:, few], moved[few], sure[few] = some_q[:, : len(few)], some_moved[: len(few)], some_sure
+
+
+def _blocks(rows: Singles) -> Singles:
+    """Rows (k, m) as blocks (m / 64, 64 k): the numbers of 64 shots lie together, row after row."""
+    k, m = rows.shape
+    return np.ascontiguousarray(rows.reshape(k, m // 64, 64).transpose(1, 0, 2)).reshape(m // 64, k * 64)
 
 
 def _sure(out: Singles, inp: Singles) -> NDArray[np.bool_]:
