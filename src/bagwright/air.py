@@ -111,7 +111,8 @@ class Air:
     """The air of one flight: what the laws use, what it was made from, and which of that was stated.
 
     `temperature_k`, `pressure_pa` and `humidity` (a share) are None where only a density was stated.
-    `said` names the inputs that were stated; the others are the stated defaults.
+    `said` names the inputs that were stated; the others are the stated defaults. Raises InputError for a
+    density or viscosity that no air has.
     """
 
     density_kg_m3: float
@@ -120,6 +121,14 @@ class Air:
     pressure_pa: float | None = None
     humidity: float | None = None
     said: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name, low, high in (("density_kg_m3", 0.3, 2.0), ("viscosity_pa_s", 1e-6, 1e-4)):
+            value = getattr(self, name)
+            if not isinstance(value, (int, float)) or not low <= value <= high:
+                raise InputError(
+                    f"air: {name} = {str(value)[:40]} cannot be used.", f"Expected {low:g} to {high:g}."
+                )
 
 
 def air(

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bagwright.air import CALM, ROUGHNESS_M, STANDARD, Wind, air, density_kg_m3, isa_pressure_pa
+from bagwright.air import CALM, ROUGHNESS_M, STANDARD, Air, Wind, air, density_kg_m3, isa_pressure_pa
 from bagwright.errors import InputError
 
 HOSTILE = [math.nan, math.inf, -math.inf, 1e308, -1e308, -1.0, "many", None, [1.0], 10**400]
@@ -70,6 +70,14 @@ def test_hostile_winds_are_named(name: str, value: Any) -> None:
     with pytest.raises(InputError) as caught:
         Wind(**{"speed_mps": 1.0, "from_rad": 0.0, name: value})
     assert name in caught.value.message
+
+
+@pytest.mark.parametrize("value", HOSTILE)
+def test_air_that_no_place_has_cannot_be_made(value: Any) -> None:
+    with pytest.raises(InputError, match="density_kg_m3"):
+        Air(value, 1.8e-5)
+    with pytest.raises(InputError, match="viscosity_pa_s"):
+        Air(1.2, value)
 
 
 def test_a_wind_from_nowhere_and_a_profile_of_no_name() -> None:
