@@ -147,7 +147,7 @@ def whole_rate(make: Callable[[int, int], np.ndarray], words: str, slow: float) 
     shortest, _ = best(lambda: batch.fly_batch(columns, ROUGH, threads=1), 5)
     landed = batch.fly_batch(columns, ROUGH, threads=1)
     redo = int(landed.redo.sum())
-    sample = np.tile(rows[landed.redo], (-(-400 // max(redo, 1)), 1))
+    sample = np.tile(rows[landed.redo], (-(-2000 // max(redo, 1)), 1))
     each = best(lambda: reference(sample, 1e-7), 3)[0] / len(sample) if redo else 0.0
     with_redo = shortest + redo * each
     n = len(rows)

@@ -3,7 +3,7 @@
 A flight goes through three tiers. The short schedule (39 slopes) serves the launches of golf; what it doubts
 is flown again by a longer one (123 slopes) that knows the time of flight; what that doubts too is marked for
 the adaptive method. No flight leaves here unmarked unless the doubt of its schedule lay below a limit found
-by flying half a million launches, golf's and absurd ones, beside the adaptive method
+by flying three hundred thousand launches, golf's and absurd ones, beside the adaptive method
 (`bench/bench_flight.py` repeats a part of it).
 
 Figures are single precision inside: some 0.3 mm of carry.
@@ -194,7 +194,7 @@ def _sure(rows: Singles, own: Columns) -> Bools:
         (own.launch_rad > 0.087) & (own.launch_rad < 0.70) & (own.speed_mps > 25.0)
         & (np.abs(own.drag_per_m - 0.0185) < 0.008) & (np.abs(own.lift_per_m - 0.0185) < 0.012)
     )  # fmt: skip
-    limit = np.where(golf, np.where(wind2 < 13.0**2, 1.2, 0.15), 0.25)
+    limit = np.where(golf, np.where(wind2 < 14.0**2, 1.5, 0.15), 0.25)
     with np.errstate(invalid="ignore", over="ignore"):
         down = (rows[_LEG] > 0.015 * rows[_T]) & (rows[_LEG] < 0.09 * rows[_T])
         return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows))
