@@ -132,12 +132,10 @@ def speed(n: int, shots: int) -> None:
         f"{n} shots, one thread, everything counted (fit of the start, packing, second pass, adaptive redo)"
     )
     print(f"explain_many {rate:.3g}/s; scipy {slow:.3g}/s ({shots} shots); ratio {rate / slow:,.0f}")
-    print(
-        f"done again by the adaptive search {int(found.redone.sum())}; not settled {int((~found.settled).sum())}"
-    )
-    print(
-        f"most probable launch against scipy's: {np.abs((mine - theirs) / sds).max():.1e} sd of the belief at most"
-    )
+    redone, left = int(found.redone.sum()), int((~found.settled).sum())
+    print(f"done again by the adaptive search {redone}; not settled {left}")
+    apart = np.abs((mine - theirs) / sds).max()
+    print(f"most probable launch against scipy's: {apart:.1e} sd of the belief at most")
     part = min(n, 20000)
     some = Launches.of(
         *(getattr(found, f)[:part] for f in
@@ -147,7 +145,8 @@ def speed(n: int, shots: int) -> None:
     rms = math.sqrt(float((gap**2).mean()))
     high = np.quantile(gap, 0.999)
     print(
-        f"residual by the adaptive method, {part} shots, yd: rms {rms:.1e}, 99.9 % {high:.1e}, max {gap.max():.1e}"
+        f"residual by the adaptive method, {part} shots, yd: "
+        f"rms {rms:.1e}, 99.9 % {high:.1e}, max {gap.max():.1e}"
     )
 
 
