@@ -93,7 +93,7 @@ def fly_batch(columns: Columns, shared: Shared, threads: int | None = None) -> L
     not depend on it.
     """
     n = len(columns.speed_mps)
-    landed = Landed(np.full((len(LANDED), n), np.nan), np.zeros(n, np.bool_), np.zeros(n, np.bool_))
+    landed = Landed(np.empty((len(LANDED), n)), np.zeros(n, np.bool_), np.zeros(n, np.bool_))
     starts = range(0, n, CHUNK)
     with _Notice(_to_standard_error):
         from bagwright.flight import _kernel_lanes
