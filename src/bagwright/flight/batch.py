@@ -127,7 +127,7 @@ def _fly_chunk(kernels: Any, columns: Columns, shared: Shared, landed: Landed, s
         some[9, : len(index)] = np.where((time > 0.02) & (time < 25.0), time, 0.0)
         longer = run(kernels, some, shared, _LONG_NODES, 0)[:, : len(index)]
         rows[:, index] = longer
-        landed.redo[start + index] = ~_sure_of_long(longer)
+        landed.redo[start + index] = ~_sure_of_long(longer, _absurd(own)[index])
     _write(rows, own, landed, part)
 
 
@@ -197,14 +197,23 @@ def _sure(rows: Singles, own: Columns) -> Bools:
     limit = np.where(golf, np.where(wind2 < 14.0**2, 1.5, 0.15), 0.25)
     with np.errstate(invalid="ignore", over="ignore"):
         down = (rows[_LEG] > 0.015 * rows[_T]) & (rows[_LEG] < 0.09 * rows[_T])
-        return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows))
+        return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows) & ~_absurd(own))
 
 
-def _sure_of_long(rows: Singles) -> Bools:
+def _absurd(own: Columns) -> Bools:
+    """Launches and winds beyond even the hostile ones that the limits were found with."""
+    wind2 = own.wind_x_mps * own.wind_x_mps + own.wind_y_mps * own.wind_y_mps
+    return np.asarray(
+        (own.launch_rad > 1.06) | (own.speed_mps > 92.0) | (wind2 > 29.0**2) | (own.launch_rad < 0.05)
+        | (np.abs(own.axis_rad) > 0.72) | (np.abs(own.direction_rad) > 0.37)
+    )  # fmt: skip
+
+
+def _sure_of_long(rows: Singles, absurd: Bools) -> Bools:
     """Which flights the long schedule may keep."""
     with np.errstate(invalid="ignore", over="ignore"):
         down = (rows[_LEG] > 0.007 * rows[_T]) & (rows[_LEG] < 0.045 * rows[_T])
-        return np.asarray(down & (rows[_DOUBT] < 1.0) & _finite(rows))
+        return np.asarray(down & (rows[_DOUBT] < np.where(absurd, 0.1, 1.0)) & _finite(rows))
 
 
 def _finite(rows: Singles) -> Bools:

@@ -59,6 +59,16 @@ def test_hostile_is_within_the_promise_or_redone() -> None:
     assert fast.redone.mean() < 0.01
 
 
+def test_everything_that_may_be_flown_is_within_the_promise_or_redone() -> None:
+    rng, n = np.random.default_rng(13), 3000
+    rows = np.column_stack([
+        rng.uniform(1, 115, n), np.radians(rng.uniform(0.1, 85, n)), np.radians(rng.uniform(-60, 60, n)),
+        rng.uniform(0, 20_000, n), np.radians(rng.uniform(-90, 90, n)),
+        rng.uniform(-40, 40, n), rng.uniform(-40, 40, n),
+    ])  # fmt: skip
+    assert miss_yd(flown(rows, True), flown(rows, False)).max() < 1e-2
+
+
 @pytest.mark.parametrize(
     "more",
     [
@@ -132,7 +142,7 @@ def test_a_broken_flight_is_marked() -> None:
     own = columns_of(domain(3, 10))
     assert batch._sure(rows, own).tolist() == [True, False, False]
     rows[9] = 0.02
-    assert batch._sure_of_long(rows).tolist() == [True, False, False]
+    assert batch._sure_of_long(rows, np.zeros(3, bool)).tolist() == [True, False, False]
 
 
 def test_which_leave_the_law_is_seen() -> None:
