@@ -118,7 +118,8 @@ def _fly_chunk(kernels: Any, columns: Columns, shared: Shared, landed: Landed, s
     inp = packed(own, shared, kernels.LANES)
     out = run(kernels, inp, shared, _NODES, _REST_AFTER)
     rows = out[:, :n]
-    sure = _sure(rows, own)
+    absurd = _absurd(own)
+    sure = _sure(rows, own) & ~absurd
     index = np.flatnonzero(~sure)
     if len(index):
         landed.again[start + index] = True
@@ -127,7 +128,7 @@ def _fly_chunk(kernels: Any, columns: Columns, shared: Shared, landed: Landed, s
         some[9, : len(index)] = np.where((time > 0.02) & (time < 25.0), time, 0.0)
         longer = run(kernels, some, shared, _LONG_NODES, 0)[:, : len(index)]
         rows[:, index] = longer
-        landed.redo[start + index] = ~_sure_of_long(longer, _absurd(own)[index])
+        landed.redo[start + index] = ~_sure_of_long(longer, absurd[index])
     _write(rows, own, landed, part)
 
 
@@ -197,7 +198,7 @@ def _sure(rows: Singles, own: Columns) -> Bools:
     limit = np.where(golf, np.where(wind2 < 14.0**2, 1.5, 0.15), 0.25)
     with np.errstate(invalid="ignore", over="ignore"):
         down = (rows[_LEG] > 0.015 * rows[_T]) & (rows[_LEG] < 0.09 * rows[_T])
-        return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows) & ~_absurd(own))
+        return np.asarray(down & (rows[_DOUBT] < limit) & _finite(rows))
 
 
 def _absurd(own: Columns) -> Bools:
