@@ -21,7 +21,7 @@ from bagwright.flight.explain import explain_many
 from bagwright.flight.fly import fly_many
 from bagwright.flight.infer_many import infer_many
 from bagwright.flight.launch import Launches
-from bagwright.flight.prior import prior
+from bagwright.flight.prior import KINDS, doubt_of_law, prior
 from bagwright.flight.seen import READINGS
 from bench._machine import banner
 
@@ -150,18 +150,28 @@ def speed(n: int, shots: int) -> None:
     )
 
 
-def coverage(kind: str, names: tuple[str, ...], n: int) -> None:
-    """Truths from the belief about one kind, read with their errors: how often 90 % ranges hold them."""
-    from bagwright.flight._inverse_many import compiled
-    from bagwright.flight.prior import doubt_of_law
-
-    draw = np.random.default_rng(11)
+def drawn(kind: str, n: int, draw: np.random.Generator) -> np.ndarray:
+    """Launches and factors (n, 7) from the belief about one kind of club."""
     before = prior(kind)
     doubt = doubt_of_law(0.021335 * math.exp(before.mean[2] - before.mean[0]))
     theta = np.zeros((n, 7))
     theta[:, :5] = np.array(before.mean) + draw.standard_normal((n, 5)) @ np.array(before.root).T
     theta[:, 5:] = doubt * draw.standard_normal((n, 2))
     theta[:, 1] = np.maximum(theta[:, 1], 0.03)
+    return theta
+
+
+def coverage(kind: str | None, names: tuple[str, ...], n: int) -> None:
+    """Truths from the belief, read with their errors: how often 90 % ranges hold them.
+
+    With kind None truths are of all kinds and the club is not said.
+    """
+    from bagwright.flight._inverse_many import compiled
+
+    draw = np.random.default_rng(11)
+    kinds = [(kind, n)] if kind else [(k, round(v.weight * n)) for k, v in KINDS.items()]
+    theta = np.concatenate([drawn(k, m, draw) for k, m in kinds])
+    n = len(theta)
     out = np.zeros((n, 8, 8))
     at = np.tile((STANDARD.density_kg_m3, STANDARD.viscosity_pa_s), (n, 1))
     ball = (0.04593, 0.021335, 9.80665, 1.4e-5, 0.0)
@@ -177,7 +187,7 @@ def coverage(kind: str, names: tuple[str, ...], n: int) -> None:
     found = infer_many(figures, kind)
     held = {k: float(np.mean((found.low[k] <= t) & (t <= found.high[k]))) for k, t in truth.items()}
     told = ", ".join(f"{k.rsplit('_', 1)[0]} {100 * v:.0f}" for k, v in held.items())
-    print(f"{kind}, {' + '.join(names)}: {told} % held")
+    print(f"{kind or 'unknown club'}, {' + '.join(names)}: {told} % held")
 
 
 def main() -> None:
@@ -185,7 +195,7 @@ def main() -> None:
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 1 << 19
     speed(n, 12)
     print("coverage of 90 % ranges, 1000 invented shots each (noise 1 point):")
-    for kind in ("driver", "iron", "wedge"):
+    for kind in ("driver", "iron", "wedge", None):
         for names in (
             ("carry_m",),
             ("carry_m", "apex_m"),
