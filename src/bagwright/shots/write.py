@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 import os
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 
 _SI = {"length": "m", "speed": "mps", "angle": "rad", "rotation": "rpm", "time": "s"}
 _ALWAYS = ("club", "visit")
+_MARK_HEADINGS = ("mark", "mark_reason", "mark_author", "mark_probability")
+_BLOCK = 32_768
+"""Rows turned to text at a time."""
 _NEEDS_QUOTES = re.compile(r'[",\r\n]')
 
 
@@ -38,34 +42,49 @@ def write_shots(table: ShotTable, path: str | os.PathLike[str], system: System =
 
 def shots_as_csv(table: ShotTable, system: System = "yards") -> str:
     """Return the text that `write_shots` writes."""
-    headings, columns = columns_of(table, system)
-    return as_csv(headings, columns)
+    return as_csv(columns_of(table, system), table.n)
 
 
-def columns_of(table: ShotTable, system: System = "yards") -> tuple[list[str], list[Sequence[str]]]:
-    """Headings and cells of a table, a column at a time; texts escaped and quoted as CSV wants them."""
-    headings: list[str] = ["order"]
-    columns: list[Sequence[str]] = [[str(n) for n in table.order.tolist()]]
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a file: its heading, and its cells from one row to another, quoted as CSV wants them."""
+
+    heading: str
+    cells: Callable[[int, int], Sequence[str]]
+
+
+def columns_of(table: ShotTable, system: System = "yards") -> list[Column]:
+    """The columns of a table; cells are made when asked for, so that long tables need little room."""
+    order = table.order
+    columns = [Column("order", lambda start, end: [str(n) for n in order[start:end].tolist()])]
     for name in TEXTS:
-        texts = table.texts.get(name)
-        if texts is not None or name in _ALWAYS:
-            headings.append(name)
-            columns.append(text_cells(table.text(name)))
-    for name in table.measures:
-        heading, cells = _measure(table, BY_NAME[name], system)
-        headings.append(heading)
-        columns.append(cells)
+        if table.texts.get(name) is not None or name in _ALWAYS:
+            columns.append(_text(name, table.text(name)))
+    columns += [_measure(table, BY_NAME[name], system) for name in table.measures]
     if table.marks:
-        marks = [table.marks.get(i) for i in range(table.n)]
-        headings += ["mark", "mark_reason", "mark_author", "mark_probability"]
-        columns += [[_quoted(_mark_cell(mark, field)) for mark in marks] for field in range(4)]
-    return headings, columns
+        columns += [_marks(table, i, name) for i, name in enumerate(_MARK_HEADINGS)]
+    return columns
 
 
-def as_csv(headings: Sequence[str], columns: Sequence[Sequence[str]]) -> str:
-    """Return one CSV text (RFC 4180: comma, CRLF) of columns whose cells are quoted already."""
-    rows = map(",".join, zip(*columns, strict=True))
-    return "\r\n".join((",".join(headings), *rows, ""))
+def as_csv(columns: Sequence[Column], rows: int) -> str:
+    """Return one CSV text (RFC 4180: comma, CRLF) of columns."""
+    blocks = [",".join(column.heading for column in columns) + "\r\n"]
+    for start in range(0, rows, _BLOCK):
+        end = min(start + _BLOCK, rows)
+        lines = map(",".join, zip(*(column.cells(start, end) for column in columns), strict=True))
+        blocks.append("\r\n".join(lines) + "\r\n")
+    return "".join(blocks)
+
+
+def _text(name: str, texts: Sequence[str]) -> Column:
+    return Column(name, lambda start, end: text_cells(texts[start:end]))
+
+
+def _marks(table: ShotTable, field: int, heading: str) -> Column:
+    def cells(start: int, end: int) -> list[str]:
+        return [_quoted(_mark_cell(table.marks.get(i), field)) for i in range(start, end)]
+
+    return Column(heading, cells)
 
 
 def text_cells(texts: Sequence[str]) -> list[str]:
@@ -93,19 +112,24 @@ def _mark_cell(mark: Mark | None, field: int) -> str:
     return (mark.kind, escaped(mark.reason), escaped(mark.author), chance)[field]
 
 
-def _measure(table: ShotTable, quantity: Quantity, system: System) -> tuple[str, list[str]]:
+def _measure(table: ShotTable, quantity: Quantity, system: System) -> Column:
     values = table.measures[quantity.name]
     unit = _unit(quantity, system)
-    cells = _exact(values, unit.factor) if unit is not None else None
-    if cells is None:
+    exact = _exact(values, unit.factor) if unit is not None else None
+    if exact is None:
         unit = unit_named(_SI[quantity.dimension]) if quantity.dimension in _SI else None
-        cells = _written(values)
-    if quantity.name == "carry_m" and table.carry_at_least is not None:
-        cells = [
-            f">{cell}" if bound and cell else cell
-            for cell, bound in zip(cells, table.carry_at_least.tolist(), strict=True)
-        ]
-    return (quantity.heading if unit is None else f"{quantity.heading}_{unit.name}"), cells
+        exact = values
+    bounds = table.carry_at_least if quantity.name == "carry_m" else None
+    shown = exact
+
+    def cells(start: int, end: int) -> list[str]:
+        written = _written(shown[start:end])
+        if bounds is None:
+            return written
+        below = zip(written, bounds[start:end].tolist(), strict=True)
+        return [f">{cell}" if bound and cell else cell for cell, bound in below]
+
+    return Column(quantity.heading if unit is None else f"{quantity.heading}_{unit.name}", cells)
 
 
 def _unit(quantity: Quantity, system: System) -> Unit | None:
@@ -120,8 +144,8 @@ def _unit(quantity: Quantity, system: System) -> Unit | None:
     return unit_named(quantity.usual) if quantity.usual else None
 
 
-def _exact(values: Floats, factor: float) -> list[str] | None:
-    """Return the values over `factor`, each as a text that gives it back exactly; None if one cannot.
+def _exact(values: Floats, factor: float) -> Floats | None:
+    """Return the values over `factor`, each a number that gives it back exactly; None if one cannot.
 
     A short decimal is what was in the table that the value came from: those are tried first, for the whole
     column at once, then twelve figures, then the quotient and its neighbours.
@@ -137,7 +161,7 @@ def _exact(values: Floats, factor: float) -> list[str] | None:
         found[fits] = tried[fits]
         open_ &= ~fits
         if not open_.any():
-            return _written(found)
+            return found
     for i in np.flatnonzero(open_).tolist():
         value, close = float(values[i]), float(near[i])
         tries = (
@@ -150,7 +174,7 @@ def _exact(values: Floats, factor: float) -> list[str] | None:
         if one is None:
             return None
         found[i] = one
-    return _written(found)
+    return found
 
 
 def _written(values: Floats) -> list[str]:

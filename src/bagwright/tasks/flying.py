@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -225,15 +224,15 @@ def flown_columns(flown: FlownTable, system: System) -> tuple[list[str], list[Fl
     length, height, speed = distance_unit(system), height_unit(system), speed_unit(system)
     f = flown.flights
     columns: tuple[tuple[str, Floats, float, int], ...] = (
-        (f"flown_carry_{length.name}", f.carry_m, length.factor, 3),
-        (f"flown_total_{length.name}", f.carry_m + flown.run_m, length.factor, 3),
-        (f"flown_run_{length.name}", flown.run_m, length.factor, 3),
-        (f"flown_offline_{length.name}", f.offline_m, length.factor, 3),
-        (f"flown_apex_{height.name}", f.apex_m, height.factor, 3),
-        ("flown_time_s", f.time_s, 1.0, 4),
-        ("flown_descent_deg", f.descent_rad, RAD_PER_DEG, 3),
-        (f"flown_landing_speed_{speed.name}", f.landing_speed_mps, speed.factor, 3),
-        ("flown_landing_spin_rpm", f.landing_spin_rpm, 1.0, 1),
+        (f"flown_carry_{length.name}", f.carry_m, length.factor, 2),
+        (f"flown_total_{length.name}", f.carry_m + flown.run_m, length.factor, 2),
+        (f"flown_run_{length.name}", flown.run_m, length.factor, 2),
+        (f"flown_offline_{length.name}", f.offline_m, length.factor, 2),
+        (f"flown_apex_{height.name}", f.apex_m, height.factor, 2),
+        ("flown_time_s", f.time_s, 1.0, 3),
+        ("flown_descent_deg", f.descent_rad, RAD_PER_DEG, 2),
+        (f"flown_landing_speed_{speed.name}", f.landing_speed_mps, speed.factor, 2),
+        ("flown_landing_spin_rpm", f.landing_spin_rpm, 1.0, 0),
     )
     headings = [heading for heading, _, _, _ in columns]
     return headings, [values / factor for _, values, factor, _ in columns], [d for _, _, _, d in columns]
@@ -243,12 +242,16 @@ def write_flown(flown: FlownTable, path: Path, system: System) -> None:
     """Write the table that was read with the computed columns behind it. Raises MachineError."""
     from bagwright.files import write_whole
     from bagwright.shots.decimals import decimal_rows
-    from bagwright.shots.write import as_csv, columns_of
+    from bagwright.shots.write import Column, as_csv, columns_of
 
-    headings, cells = columns_of(flown.loaded.table, system)
-    new_headings, numbers, digits = flown_columns(flown, system)
-    rows: Sequence[str] = decimal_rows(numbers, digits)
-    write_whole(path, as_csv([*headings, *new_headings], [*cells, rows]).encode())
+    headings, numbers, digits = flown_columns(flown, system)
+
+    def cells(start: int, end: int) -> list[str]:
+        return decimal_rows([column[start:end] for column in numbers], digits)
+
+    computed = Column(",".join(headings), cells)
+    text = as_csv([*columns_of(flown.loaded.table, system), computed], flown.loaded.table.n)
+    write_whole(path, text.encode())
 
 
 _SHOWN = 50

@@ -15,8 +15,7 @@ Signs: u forward along the ground (m/s), down into the ground (m/s), spin positi
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 GRAVITY_MPS2 = 9.80665
 """Standard gravity (exact by convention)."""
@@ -38,9 +37,6 @@ STOP_REBOUND_M = 0.005
 STOP_UP_MPS = math.sqrt(2.0 * GRAVITY_MPS2 * STOP_REBOUND_M)
 BOUNCES_MAX = 1000
 """More than any ball in the accepted ranges needs (tests hold it far below); beyond it the answer is NaN."""
-
-Rebound = Callable[[float, float, float, float, float, float], tuple[float, float, float]]
-BounceAndRoll = Callable[[float, float, float, float, float, float, float], tuple[float, float, int]]
 
 
 class Ground(NamedTuple):
@@ -82,32 +78,49 @@ def rebound(
     return along * c - up * s, along * s + up * c, spin
 
 
-def bounce_and_roll_with(rebound: Rebound) -> BounceAndRoll:
-    """Build the whole run from one impact's function: as Python, or compiled if `rebound` is compiled."""
-
-    def bounce_and_roll(
-        speed_mps: float,
-        descent_rad: float,
-        spin_rad_s: float,
-        tilt_scale: float,
-        restitution_scale: float,
-        friction: float,
-        roll_mps2: float,
-    ) -> tuple[float, float, int]:
-        u = speed_mps * math.cos(descent_rad)
-        down = speed_mps * math.sin(descent_rad)
-        spin = spin_rad_s
-        bounce_m = 0.0
-        for n in range(1, BOUNCES_MAX + 1):
-            u, up, spin = rebound(u, down, spin, tilt_scale, restitution_scale, friction)
-            if up < STOP_UP_MPS:
-                return bounce_m, u * abs(u) / (2.0 * roll_mps2), n
-            bounce_m += 2.0 * u * up / GRAVITY_MPS2
-            down = up
-        return math.nan, math.nan, BOUNCES_MAX
-
-    return bounce_and_roll
+def bounce_and_roll(
+    speed_mps: float,
+    descent_rad: float,
+    spin_rad_s: float,
+    tilt_scale: float,
+    restitution_scale: float,
+    friction: float,
+    roll_mps2: float,
+) -> tuple[float, float, int]:
+    """The run of one ball: metres bounced, metres rolled (both negative backwards) and impacts counted."""
+    u = speed_mps * math.cos(descent_rad)
+    down = speed_mps * math.sin(descent_rad)
+    spin = spin_rad_s
+    bounce_m = 0.0
+    for n in range(1, BOUNCES_MAX + 1):
+        u, up, spin = rebound(u, down, spin, tilt_scale, restitution_scale, friction)
+        if up < STOP_UP_MPS:
+            return bounce_m, u * abs(u) / (2.0 * roll_mps2), n
+        bounce_m += 2.0 * u * up / GRAVITY_MPS2
+        down = up
+    return math.nan, math.nan, BOUNCES_MAX
 
 
-bounce_and_roll = bounce_and_roll_with(rebound)
-"""The run as plain Python: metres bounced, metres rolled (both negative backwards) and impacts counted."""
+def runs(
+    speed_mps: Any,
+    descent_rad: Any,
+    spin_rad_s: Any,
+    tilt_scale: float,
+    restitution_scale: float,
+    friction: float,
+    roll_mps2: float,
+    out: Any,
+) -> None:
+    """The runs of many balls into `out` (n,), in metres; a ball with NaN in its numbers is left as it is."""
+    for i in range(speed_mps.size):
+        if not math.isnan(speed_mps[i] + descent_rad[i] + spin_rad_s[i]):
+            bounced, rolled, _ = bounce_and_roll(
+                speed_mps[i],
+                descent_rad[i],
+                spin_rad_s[i],
+                tilt_scale,
+                restitution_scale,
+                friction,
+                roll_mps2,
+            )
+            out[i] = bounced + rolled

@@ -7,13 +7,13 @@ import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bagwright.errors import InputError
-from bagwright.turf._kernel import BounceAndRoll, Ground, bounce_and_roll, bounce_and_roll_with, rebound
+from bagwright.turf import _kernel
+from bagwright.turf._kernel import Ground
 from bagwright.turf.ground import FAIRWAY, Turf
 from bagwright.turf.limits import LIMITS, NEXT_STEP
 
@@ -42,7 +42,7 @@ def run_many(
     if turf.lie == "sand":
         return np.where(missing, np.nan, 0.0)
     out = np.full(speed.shape, np.nan)
-    loop = _compiled_loop() if speed.size >= WORTH_COMPILING else _loop_with(bounce_and_roll)
+    loop = _compiled() if speed.size >= WORTH_COMPILING else _kernel.runs
     _in_chunks(loop, (speed, descent, spin * (math.pi / 30.0)), turf.ground, out)
     return out
 
@@ -91,39 +91,14 @@ def _in_chunks(loop: Loop, landings: tuple[Floats, Floats, Floats], ground: Grou
             pass
 
 
-def _loop_with(one: BounceAndRoll) -> Loop:
-    def loop(
-        speed: Floats,
-        descent: Floats,
-        spin: Floats,
-        tilt: float,
-        rest: float,
-        mu: float,
-        roll: float,
-        out: Floats,
-    ) -> None:
-        for i in range(speed.size):
-            if not math.isnan(speed[i] + descent[i] + spin[i]):
-                bounced, rolled, _ = one(speed[i], descent[i], spin[i], tilt, rest, mu, roll)
-                out[i] = bounced + rolled
-
-    return loop
-
-
 @cache
-def compiled() -> BounceAndRoll:
-    """The kernel's run compiled by numba, callable from compiled code. Loads numba (about 0.6 s)."""
-    import numba
+def _compiled() -> Loop:
+    """The kernel's loop as machine code, kept from start to start. Loads numba (about 0.5 s)."""
+    from numba import njit
+    from numba.extending import register_jitable
 
-    jit: Any = numba.njit(nogil=True)
-    built: BounceAndRoll = jit(bounce_and_roll_with(jit(rebound)))
-    return built
-
-
-@cache
-def _compiled_loop() -> Loop:
-    import numba
-
-    jit: Any = numba.njit(nogil=True)
-    built: Loop = jit(_loop_with(compiled()))
+    # The kernel stays plain Python for single balls: its functions are told to the compiler, not wrapped.
+    for function in (_kernel.rebound, _kernel.bounce_and_roll):
+        register_jitable(function)
+    built: Loop = njit(nogil=True, cache=True)(_kernel.runs)
     return built
