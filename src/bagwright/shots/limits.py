@@ -9,8 +9,8 @@ from dataclasses import dataclass
 class Limits:
     """Limits on a shot file; all are inclusive. The defaults hold a season of any bay many times over."""
 
-    file_bytes: int = 64 * 2**20
-    """Size of the file on the disk."""
+    file_bytes: int = 128 * 2**20
+    """Size of the file on the disk: a million launches with their flights have 110 MiB."""
     rows: int = 1_048_576
     """Rows of one table, as many as a spreadsheet holds."""
     columns: int = 512

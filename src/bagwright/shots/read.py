@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -17,9 +17,9 @@ from bagwright.shots.layout import Sample, lay_out
 from bagwright.shots.limits import Limits
 from bagwright.shots.overlap import find_twins
 from bagwright.shots.preamble import Top, find_top
-from bagwright.shots.record import Conditions, ShotTable, together
+from bagwright.shots.record import Conditions, Mark, ShotTable, together
 from bagwright.shots.result import ColumnUse, FileRead, Flagged, LeftOut, ReadResult, Rejected
-from bagwright.shots.screen import screen
+from bagwright.shots.screen import screen_all
 from bagwright.shots.section import Section
 from bagwright.shots.source import Sheet, Source, open_source, tables_of
 from bagwright.shots.textfile import DELIMITER_NAMES, check_width
@@ -330,6 +330,7 @@ def _result(reading: _Reading, table: ShotTable, unknown: dict[str, int], bag: B
     rejected = [row for section in sections for row in section.rejected] + reading.rejected
     left_out = [row for section in sections for row in section.left_out] + reading.left_out
     conditions = together(pair for part in reading.parts for pair in _conditions(part, table, reading.asker))
+    screened = screen_all(table, bag, conditions)
     files = [
         FileRead(
             f.file, f.kind, f.encoding, f.delimiter, f.decimal_mark, f.header_row, f.units_row, s.rows_read
@@ -341,13 +342,14 @@ def _result(reading: _Reading, table: ShotTable, unknown: dict[str, int], bag: B
         accepted=table.n,
         rejected=tuple(sorted(rejected, key=lambda row: (_rank(row.file, table), row.file, row.row))),
         left_out=tuple(sorted(left_out, key=lambda row: (_rank(row.file, table), row.file, row.row))),
-        flagged=tuple(_flagged(table, bag)),
+        flagged=tuple(_flagged(table, screened.marks)),
         columns=tuple(use for section in sections for use in _uses(section)),
         questions=reading.asker.questions(),
         table=table,
         conditions=conditions,
         unknown_clubs=unknown,
         files=tuple(files),
+        screened=screened,
     )
 
 
@@ -366,8 +368,7 @@ def _uses(section: Section) -> Iterator[ColumnUse]:
         yield ColumnUse(section.file, shown(column.header), column.name, unit if column.quantity else "", how)
 
 
-def _flagged(table: ShotTable, bag: Bag | None) -> Iterator[Flagged]:
-    suggested = screen(table, bag)
+def _flagged(table: ShotTable, suggested: Mapping[int, Mark]) -> Iterator[Flagged]:
     for i in sorted({*table.marks, *suggested}):
         file = table.files[int(table.source_file[i])] if table.source_file is not None else ""
         row = int(table.source_row[i]) if table.source_row is not None else 0

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from bagwright.errors import QuestionError
 from bagwright.shots.record import Conditions, Mark, ShotTable
+
+if TYPE_CHECKING:
+    from bagwright.shots.findings import FileFinding
+    from bagwright.shots.screen import Screened
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +106,13 @@ class ReadResult:
     unknown_clubs: dict[str, int] = field(default_factory=dict)
     """Names that are no club of the bag (without a bag: no club at all) -> number of shots."""
     files: tuple[FileRead, ...] = ()
+    screened: Screened | None = None
+    """What the screening says: suggestions (they are among `flagged` too), findings about whole files."""
+
+    @property
+    def findings(self) -> tuple[FileFinding, ...]:
+        """What the screening says of whole files: the unit's grade, offsets, what was not checked."""
+        return self.screened.findings if self.screened is not None else ()
 
     @property
     def open_questions(self) -> tuple[Question, ...]:
