@@ -54,7 +54,7 @@ def main() -> None:
         write_launches(room / "launches.csv", rows)
         fly = ("fly", "--in", table, "--out", out, *ANSWERS)
         read = ("read", table, "--out", out, "--no-ask", *ANSWERS)
-        again = ("read", str(room / "flown.csv"), "--out", out, "--no-ask", *ANSWERS)
+        again = ("read", str(room / "flown.csv"), "--out", out, "--no-ask")
         seconds("fly", "--in", table, "--out", str(room / "flown.csv"), *ANSWERS)
         taken = [(seconds(*fly), seconds(*read), seconds(*again)) for _ in range(RUNS)]
     flown, plain, wide = (statistics.median(column) for column in zip(*taken, strict=True))
