@@ -158,3 +158,31 @@ def test_infer_says_what_is_open(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "infer", "--carry", "250yd", "--apex", "3ft", "--ball-speed", "90mph")
     assert code == 0
     assert "contradict" in out
+
+
+def test_a_table_of_carries_is_explained(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    table, out = tmp_path / "carries.csv", tmp_path / "launches.csv"
+    table.write_text(
+        "Club,Carry (yd),Height (ft),Ball speed (mph)\n"
+        "7 iron,165,88,\n7 iron,>160,,\nDriver,250,3,90\n7 iron,,,300\n",
+        encoding="utf-8",
+    )
+    got = as_json(capsys, "infer", "--in", str(table), "--out", str(out), "--no-ask")
+    assert got["shots"] == 4
+    assert got["nothing_seen"] == 2
+    assert got["contradicting"] == 1
+    assert sum(got["left_aside"].values()) >= 1
+    one = as_json(capsys, "infer", "--carry", "165yd", "--apex", "88ft", "--club", "iron")
+    for key in ("ball_speed_mps", "launch_deg", "spin_rpm"):
+        span = got["launches"][0][key]
+        assert span["low"] < span["value"] < span["high"]
+        assert abs(span["value"] / one[key]["value"] - 1.0) < 0.02, key
+    lines = out.read_text(encoding="utf-8").splitlines()
+    assert len(lines) == 5
+    assert "inferred_spin_low_rpm" in lines[0]
+    code, text, _ = run(capsys, "infer", "--in", str(table), "--no-ask")
+    assert code == 0
+    assert "contradict" in text
+    code, _, err = run(capsys, "infer", "--in", str(table), "--carry", "165yd")
+    assert code == 2
+    assert "beside a table" in err

@@ -15,7 +15,7 @@ from bagwright.cli.ask import asker
 from bagwright.cli.options import as_system, give, make_source, output_options, quantity, reading_options
 from bagwright.cli.setting import air_options, make_air, make_turf, make_wind, turf_options
 from bagwright.errors import InputError
-from bagwright.units import Dimension
+from bagwright.units import Dimension, System
 
 _FILE = click.Path(path_type=Path)
 LAW_NAMES = (
@@ -138,23 +138,61 @@ def _seen_options(function: Callable[..., Any]) -> Callable[..., Any]:
 @turf_options
 @click.option("--model", type=click.Choice(LAW_NAMES), default="D1", show_default=True,
               help="Law of drag and lift.")  # fmt: skip
+@click.option("--in", "table", type=_FILE, help="Explain every shot of a table instead of one.")
+@click.option("--out", type=_FILE, help="With --in: write the table with the launches behind it.")
+@reading_options
+@click.option("--no-ask", is_flag=True, help="Stop at open questions instead of asking them.")
 @output_options
-def infer(as_json: bool, units: str, **options: Any) -> None:
+def infer(
+    as_json: bool, units: str, no_ask: bool, table: Path | None, out: Path | None, **options: Any
+) -> None:
     """Find the launch that explains what was seen of a shot, with ranges; say what the figures leave open.
 
     \b
     bagwright infer --carry 165yd --apex 88ft --club iron --loft 31
     bagwright infer --carry 92yd --time 4.9s --club wedge
+    bagwright infer --in carries.csv --out launches.csv
     """
     from bagwright.flight.seen import Seen
 
-    place = _place(options)
-    seen = {
-        field: quantity(options[name.replace("-", "_")], dimension, f"--{name}", unit)
-        for name, field, dimension, unit, _ in _SEEN
-    }
-    struck = tasks.infer_one(Seen(**seen, club_kind=options["club"]), place, as_system(units))
-    give(struck, as_json, lambda: show_flight.struck(struck, as_system(units)))
+    place, system = _place(options), as_system(units)
+    given = {field: _seen(options, name, dimension, unit) for name, field, dimension, unit, _ in _SEEN}
+    kind = options.pop("club")
+    if table is not None:
+        said = [name for name, value in given.items() if value is not None] + (
+            [] if kind is None else ["club"]
+        )
+        if said:
+            raise InputError(
+                f"A figure ({said[0]}) is given beside a table.", "Give figures, or a table with --in."
+            )
+        _infer_table(table, out, place, as_json, no_ask, system, options)
+        return
+    if out is not None:
+        raise InputError("--out belongs to --in.", "Name the table with --in, or leave --out away.")
+    struck = tasks.infer_one(Seen(**given, club_kind=kind), place, system)
+    give(struck, as_json, lambda: show_flight.struck(struck, system))
+
+
+def _seen(options: dict[str, Any], name: str, dimension: Dimension, unit: str | None) -> float | None:
+    return quantity(options.pop(name.replace("-", "_")), dimension, f"--{name}", unit)
+
+
+def _infer_table(
+    table: Path,
+    out: Path | None,
+    place: tasks.Place,
+    as_json: bool,
+    no_ask: bool,
+    system: System,
+    options: Any,
+) -> None:
+    source = replace(make_source((table,), **options), named_only=True)
+    with show.Progress(as_json) as progress:
+        found = tasks.infer_table(source, place, asker(as_json, no_ask), progress)
+        if out is not None:
+            tasks.write_struck(found, out, system)
+    give(tasks.struck_account(found, out), as_json, lambda: show_flight.struck_table(found, system, out))
 
 
 FLIGHT_COMMANDS: tuple[click.Command, ...] = (fly, infer)

@@ -13,7 +13,7 @@ from bagwright.units import RAD_PER_DEG, System, celsius, fahrenheit, speed_unit
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
-    from bagwright.tasks import Flown, FlownTable, Struck
+    from bagwright.tasks import Flown, FlownTable, Struck, StruckTable
     from bagwright.turf import Turf
 
 _MOST_ROWS = 12
@@ -173,3 +173,44 @@ def _plain_range(estimate: Estimate, factor: float, digits: int, unit: str) -> t
     shown = max(digits, 0)
     space = "" if unit.startswith("°") else " "
     return f"{value:,.{shown}f}{space}{unit}", f"{low:,.{shown}f} to {high:,.{shown}f}"
+
+
+def struck_table(result: StruckTable, system: System, out: Path | None) -> None:
+    """Show what became of a table whose launches were looked for."""
+    table_read = result.loaded.table
+    click.echo(f"{table_read.n - result.nothing_seen} of {table_read.n} shots explained.")
+    for words, n in result.left_aside.items():
+        bullet(f"{n} left aside: {words}.")
+    if result.contradicting:
+        bullet(f"{result.contradicting} whose figures contradict each other (misfit above 3 sd): check them.")
+    if result.unsettled:
+        bullet(f"{result.unsettled} where the search did not settle.")
+    heading("Launches" if table_read.n <= _MOST_ROWS else f"The first {_MOST_ROWS} launches")
+    speed = speed_unit(system)
+    shown = (("ball_speed_mps", speed.factor, 0), ("launch_rad", RAD_PER_DEG, 1), ("spin_rpm", 1.0, -2))
+    rows = []
+    for i in range(min(table_read.n, _MOST_ROWS)):
+        shot = table_read.shot(i)
+        cells = [
+            _cell(
+                Estimate(*(float(side[name][i]) for side in (result.value, result.low, result.high))),
+                f,
+                digits,
+            )
+            for name, f, digits in shown
+        ]
+        rows.append((f"{shot.source_row}", shot.club, *cells, f"{result.misfit_sd[i]:.1f}"))
+    table(("row", "club", f"ball speed, {speed.name}", "launch, °", "spin, rpm", "misfit, sd"), rows)
+    paragraph(
+        "Ranges are 90 % ranges; what the figures leave open stays as wide as it was believed beforehand."
+    )
+    paragraph(air_words(result.place.air, system))
+    if out is not None:
+        click.echo(f"\nWritten: {out}")
+
+
+def _cell(estimate: Estimate, factor: float, digits: int) -> str:
+    if estimate.value != estimate.value:
+        return NOTHING
+    value, between = _plain_range(estimate, factor, digits, "")
+    return f"{value.strip()} ({between})"

@@ -15,7 +15,14 @@ from bagwright.tasks.flying import (
     fly_table,
     write_flown,
 )
-from bagwright.tasks.inferring import Struck, infer_one
+from bagwright.tasks.inferring import (
+    Struck,
+    StruckTable,
+    infer_one,
+    infer_table,
+    struck_account,
+    write_struck,
+)
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
 from bagwright.tasks.source import (
@@ -45,6 +52,7 @@ __all__ = [
     "Progress",
     "Source",
     "Struck",
+    "StruckTable",
     "Wish",
     "Written",
     "account",
@@ -56,6 +64,7 @@ __all__ = [
     "fly_table",
     "gather_all",
     "infer_one",
+    "infer_table",
     "judge_loaded",
     "judge_slot",
     "load",
@@ -66,8 +75,10 @@ __all__ = [
     "plan_order",
     "run_demo",
     "start_folder",
+    "struck_account",
     "with_suggestions",
     "write_clean",
     "write_flown",
     "write_papers",
+    "write_struck",
 ]  # fmt: skip

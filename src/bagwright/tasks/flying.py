@@ -254,7 +254,7 @@ def write_flown(flown: FlownTable, path: Path, system: System) -> None:
     write_whole(path, text.encode())
 
 
-_SHOWN = 50
+SHOWN = 50
 """Flights that a JSON document holds one by one; longer tables are written with --out."""
 
 
@@ -273,7 +273,7 @@ def flown_account(flown: FlownTable, out: Path | None) -> dict[str, object]:
         "turf": flown.place.turf,
         "files": [] if out is None else [out],
     }
-    if len(f) <= _SHOWN:
+    if len(f) <= SHOWN:
         account["flights"] = [_row(flown, i) for i in range(len(f))]
     return account
 
