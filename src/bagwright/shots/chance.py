@@ -1,7 +1,7 @@
 """The chance that a shot is a bad read, from how far its carry and height lie from its own launch.
 
-A mixture of two: good reads are t with 5 degrees of freedom around what the launch flies (the tails of real
-units are heavier than normal ones: working judgement), bad reads are broad, with a part of them at the step
+A mixture of two: good reads are t with 8 degrees of freedom around what the launch flies (several errors
+with tails heavier than normal ones, added up), bad reads are broad, with a part of them at the step
 between yards and metres. How common bad reads are is learnt from the table at hand, starting from about one
 in a hundred. `bench/study_bad_reads.py` holds the chances against invented tables where the truth is known.
 """
@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-FREEDOM = 5.0
-T5_ROBUST = 1.0774
-"""Robust sd (1.4826 MAD) of a t5 variable over its scale: 1.4826 times its upper quartile 0.7267."""
-COMMON = 0.01
-"""Share of bad reads to start from, with the weight of COMMON_SHOTS shots: working judgements."""
-COMMON_SHOTS = 100.0
+FREEDOM = 8.0
+ROBUST = 1.0473
+"""Robust sd (1.4826 MAD) of such a t variable over its scale: 1.4826 times its upper quartile 0.7064."""
+COMMON = 0.012
+"""Share of bad reads to start from, with the weight of COMMON_SHOTS shots."""
+COMMON_SHOTS = 80.0
 BROAD = (0.10, 0.22)
 """Scale of bad reads in ln carry and ln height, as t with 3 degrees of freedom: working judgements."""
 SLIP = float(np.log(1.0 / 0.9144))
@@ -26,8 +26,8 @@ SLIP = float(np.log(1.0 / 0.9144))
 SLIPS = 0.15
 """Share of bad reads that are yards among metres or the reverse: working judgement."""
 _ROUNDS = 25
-_T5 = 0.3796066898
-"""Density of t with 5 degrees of freedom at 0: 8 / (3 sqrt(5) pi)."""
+_T8 = 0.3866990209
+"""Density of t with 8 degrees of freedom at 0: gamma(4.5) / (gamma(4) sqrt(8 pi))."""
 _T3 = 0.3675525970
 """Density of t with 3 degrees of freedom at 0: 2 / (sqrt(3) pi)."""
 
@@ -64,9 +64,9 @@ def bad_chances(
 
 
 def _good(carry: Floats, carry_sd: Floats, height: Floats, height_sd: Floats, rho: float) -> Floats:
-    s, h = carry_sd / T5_ROBUST, height_sd / T5_ROBUST
+    s, h = carry_sd / ROBUST, height_sd / ROBUST
     z = carry / s
-    one = _T5 / s * (1.0 + z**2 / FREEDOM) ** -3.0
+    one = _T8 / s * (1.0 + z**2 / FREEDOM) ** (-0.5 * (FREEDOM + 1.0))
     d2 = distances(z, height / h, rho) ** 2
     # Bivariate t: its constant is 1 / (2 pi |R|^(1/2)) for every number of degrees of freedom.
     two = (1.0 + d2 / FREEDOM) ** (-0.5 * (FREEDOM + 2.0)) / (2.0 * np.pi * np.sqrt(1.0 - rho**2) * s * h)

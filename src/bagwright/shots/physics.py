@@ -62,9 +62,10 @@ class Physics:
     chance: Floats
     carry_gap: Floats
 
-    def consistent(self, position: int) -> bool:
-        """True where the shot was judged and its figures fit its launch (closer than 3 sds)."""
-        return bool(self.distance[position] < 3.0) if position < len(self.distance) else False
+    @property
+    def fits_launch(self) -> NDArray[np.bool_]:
+        """Which shots (n,) were judged and fit their launch, closer than 3 sds; False where not judged."""
+        return np.asarray(self.distance < 3.0)
 
 
 def flyer(air: Air | None = None) -> Flyer:

@@ -146,7 +146,10 @@ def _suggested(loaded: Loaded, fits: Dispersions) -> tuple[Flagged, ...]:
     from bagwright.shots.result import Flagged
 
     known = {flag.shot for flag in loaded.result.flagged}
-    marks = {i: mark for i, mark in suggest_marks(fits, loaded.table).items() if i not in known}
+    screened = loaded.result.screened
+    agrees = screened.physics.fits_launch if screened is not None else None
+    found = suggest_marks(fits, loaded.table, fits_launch=agrees)
+    marks = {i: mark for i, mark in found.items() if i not in known}
     shots = {i: loaded.table.shot(i) for i in marks}
     return tuple(Flagged(shot.source_file, shot.source_row, i, marks[i]) for i, shot in shots.items())
 
