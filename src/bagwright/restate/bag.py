@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.estimate import Estimate
 from bagwright.restate.doubt import ball_ratio, change, share_of, together
-from bagwright.restate.landing import Landing, landing
+from bagwright.restate.landing import Landing, carries_by_air, landing
 from bagwright.restate.setting import Setting
 
 if TYPE_CHECKING:
@@ -76,21 +76,27 @@ def rows_there(strikes: ClubStrikes, here: Setting, there: Setting, law: str) ->
     if not strikes.fits:
         return ()
     a = landing(strikes.launches, here, law, strikes.scale)
+    _, by_air = carries_by_air(strikes.launches, here, there, law, strikes.scale)
     b = landing(strikes.launches, there, law, strikes.scale)
     return tuple(
-        _row(fit, i, a, b, here, there, strikes.seen[i])
+        _row(fit, i, a, b, float(by_air[i] / a.carry_m[i]), (here, there), strikes.seen[i])
         for i, fit in enumerate(strikes.fits)
         if a.flew[i] and b.flew[i]
     )
 
 
 def _row(
-    fit: Dispersion, i: int, a: Landing, b: Landing, here: Setting, there: Setting, seen: float
+    fit: Dispersion,
+    i: int,
+    a: Landing,
+    b: Landing,
+    by_air: float,
+    settings: tuple[Setting, Setting],
+    seen: float,
 ) -> BagRow:
-    ball = ball_ratio(here, there).value
-    by = change(fit.carry_m.value, float(b.carry_m[i] / a.carry_m[i]) / ball, here, there, seen)
-    carry = together(fit.carry_m, by)
     k = float(b.carry_m[i] / a.carry_m[i])
+    by = change(fit.carry_m.value, k / ball_ratio(*settings).value, by_air, *settings, seen)
+    carry = together(fit.carry_m, by)
     side = float(b.offline_m[i] - k * a.offline_m[i]) + (k - 1.0) * fit.offline_m.value
     apex = None if fit.apex_m is None else _by_ratio(fit.apex_m, float(b.apex_m[i] / a.apex_m[i]), seen)
     return BagRow(

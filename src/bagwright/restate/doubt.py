@@ -22,15 +22,18 @@ def share_of(seen: float) -> float:
     return Z90 * (CHANGE_SD * seen + CHANGE_SD_UNSEEN * (1.0 - seen))
 
 
-def change(carry_m: float, by_flight: float, here: Setting, there: Setting, seen: float) -> Estimate:
+def change(
+    carry_m: float, by_flight: float, by_air: float, here: Setting, there: Setting, seen: float
+) -> Estimate:
     """Change of a carry in metres with its range.
 
-    `by_flight` is flown carry there over here without the balls' factors; `seen` the share (0..1) of shots
-    whose launch, carry and height were measured.
+    `by_flight` is flown carry there over here without the balls' factors, `by_air` the same with the wind
+    of here; `seen` the share (0..1) of shots whose launch, carry and height were measured. Air and wind are
+    doubted each for itself, so a gain and a loss that cancel are not a sure nothing.
     """
     ball = ball_ratio(here, there)
     value = carry_m * (by_flight * ball.value - 1.0)
-    flight = share_of(seen) * abs(carry_m * (by_flight - 1.0))
+    flight = share_of(seen) * carry_m * math.hypot(by_air - 1.0, by_flight - by_air)
     low = math.hypot(flight, carry_m * by_flight * (ball.value - ball.low))
     high = math.hypot(flight, carry_m * by_flight * (ball.high - ball.value))
     return Estimate(value, value - low, value + high)

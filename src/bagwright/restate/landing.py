@@ -70,6 +70,18 @@ def landing(launches: Launches, setting: Setting, law: str, scale: Scale) -> Lan
     )
 
 
+def carries_by_air(
+    launches: Launches, here: Setting, there: Setting, law: str, scale: Scale
+) -> tuple[Floats, Floats]:
+    """Carries (n,) here, and with the air of there in the wind of here; with the ball of here."""
+    from dataclasses import replace
+
+    a = landing(launches, here, law, scale).carry_m
+    if here.wind == there.wind:
+        return a, landing(launches, replace(there, ball=here.ball), law, scale).carry_m
+    return a, landing(launches, replace(here, air=there.air), law, scale).carry_m
+
+
 def _run(flights: Flights, turf: Turf) -> Floats:
     """Runs (n,); NaN for a landing that the turf model does not take."""
     import numpy as np
@@ -85,6 +97,16 @@ def _run(flights: Flights, turf: Turf) -> Floats:
     return run_many(speed, descent, spin, turf)
 
 
+def _measured(table: ShotTable, name: str) -> Floats:
+    """A measured column (n,); what is no finite number, or no angle of descent, is NaN."""
+    import numpy as np
+
+    column = table.measure(name)
+    if name == "descent_rad":
+        return np.where((column > 0.0) & (column < 0.5 * np.pi), column, np.nan)
+    return np.where(np.isfinite(column), column, np.nan)
+
+
 def figures_there(table: ShotTable, here: Landing, there: Landing) -> dict[str, Floats]:
     """The measured figures as they would have been there, by column; NaN where nothing was measured.
 
@@ -96,16 +118,16 @@ def figures_there(table: ShotTable, here: Landing, there: Landing) -> dict[str, 
 
     k = there.carry_m / here.carry_m
     found = {
-        "carry_m": table.measure("carry_m") * k,
-        "apex_m": table.measure("apex_m") * (there.apex_m / here.apex_m),
-        "time_s": table.measure("time_s") * (there.time_s / here.time_s),
-        "offline_m": there.offline_m + k * (table.measure("offline_m") - here.offline_m),
+        "carry_m": _measured(table, "carry_m") * k,
+        "apex_m": _measured(table, "apex_m") * (there.apex_m / here.apex_m),
+        "time_s": _measured(table, "time_s") * (there.time_s / here.time_s),
+        "offline_m": there.offline_m + k * (_measured(table, "offline_m") - here.offline_m),
     }
     steep = np.tan(there.descent_rad) / np.tan(here.descent_rad)
-    found["descent_rad"] = np.arctan(np.tan(table.measure("descent_rad")) * steep)
+    found["descent_rad"] = np.arctan(np.tan(_measured(table, "descent_rad")) * steep)
     found["total_m"] = _total(table, found["carry_m"], here, there)
     whole = (there.carry_m + there.run_m) / (here.carry_m + here.run_m)
-    side = table.measure("offline_total_m") - here.offline_m - here.offline_run_m
+    side = _measured(table, "offline_total_m") - here.offline_m - here.offline_run_m
     found["offline_total_m"] = there.offline_m + there.offline_run_m + whole * side
     return {name: found[name] for name in FIGURES if name in table.measures}
 
@@ -118,7 +140,7 @@ def _total(table: ShotTable, carry_there: Floats, here: Landing, there: Landing)
     """
     import numpy as np
 
-    total, carry = table.measure("total_m"), table.measure("carry_m")
+    total, carry = _measured(table, "total_m"), _measured(table, "carry_m")
     ran = total - carry
     if there.sand and not here.sand:
         run = np.zeros(len(total))

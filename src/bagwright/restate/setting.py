@@ -40,7 +40,7 @@ class Setting:
                     f"setting: {name} = {str(value)[:40]!r} is no {kind.__name__}.",
                     f"Give a bagwright {kind.__name__}.",
                 )
-        if not isinstance(self.ball, str) or self.ball not in BALL_FACTORS:
+        if self.ball not in tuple(BALL_FACTORS):
             raise InputError(
                 f"setting: ball = {str(self.ball)[:40]!r} is not known.", f"Known: {', '.join(BALL_FACTORS)}."
             )

@@ -56,7 +56,7 @@ def restate_shots(
     _refuse_setting("there", there)
     ready = prepared(table, here, bag, conditions, law, level)
     flown = _fly(ready, here, there, law)
-    return _restated(table, (here, there), ready, flown, dict(conditions or {}))
+    return _restated(table, (here, there), ready, flown, dict(conditions or {}), law)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,9 +87,13 @@ def prepared(
     """Make a table's strikes ready to be flown anywhere. Errors as `restate_shots`."""
     import numpy as np
 
+    from bagwright.flight.level import Level
+
     told = dict(conditions or {})
     _refuse_setting("here", here)
     _refuse_table(table, told)
+    if level is not None and not isinstance(level, Level):
+        raise InputError(f"restate: level is no level but {str(level)[:40]!r}.", "Give a Level or None.")
     known = measured_launches(table)
     found = level if level is not None else level_of(table, known, here, told, law)
     scale = scales(found, table)
@@ -122,8 +126,8 @@ def _refuse_table(table: object, told: Mapping[str, Conditions]) -> None:
         raise InputError(
             f"restate: the figures of visit {names} were adjusted by the unit: figures already adjusted are "
             "never restated twice.",
-            "Export the visit as measured, or state as `here` the air that the unit adjusted to and say "
-            "that these figures count as measured there.",
+            "Export the visit as measured; or give, as `here`, the setting that the unit adjusted to and "
+            'conditions with adjusted = "as measured", as these figures are those of that setting.',
         )
 
 
@@ -165,7 +169,7 @@ def _fly(ready: Prepared, here: Setting, there: Setting, law: str) -> _Both:
 
 def _restated(
     table: ShotTable, settings: tuple[Setting, Setting], ready: Prepared, flown: _Both,
-    told: Mapping[str, Conditions],
+    told: Mapping[str, Conditions], law: str,
 ) -> Restated:  # fmt: skip
     import numpy as np
 
@@ -186,7 +190,7 @@ def _restated(
     guessed = inferred | ready.guessed
     return Restated(
         new, here, there, ready.level,
-        changes(table, flown.here, flown.there, here, there, guessed, ~out),
+        changes(table, ready, (flown.here, flown.there), settings, guessed, law),
         counts, n_inferred, say(table, here, there, ready.level, counts, n_inferred, told),
         conditions_there(table, there, inferred, told),
     )  # fmt: skip

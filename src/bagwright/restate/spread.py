@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
@@ -66,7 +66,9 @@ def restate_dispersion(
     if min(a.carry, b.carry, a.carry_by_speed, b.carry_by_speed) <= 0.0:
         raise InputError(f"restate: {launch} does not fly far enough to be restated.", "Check the launch.")
     k = b.carry / a.carry
-    by = change(dispersion.carry_m.value, k / ball_ratio(here, there).value, here, there, seen)
+    by_air = _carry(launch, replace(here, air=there.air), law, scale) / a.carry
+    by_flight = k / ball_ratio(here, there).value
+    by = change(dispersion.carry_m.value, by_flight, by_air, here, there, seen)
     moved = b.side - k * a.side
     half = share_of(seen) * abs(moved)
     side = dispersion.offline_m.scaled(k)
@@ -88,9 +90,14 @@ def together_side(side: Estimate, by: Estimate) -> Estimate:
     )
 
 
-def _slopes(launch: Launch, setting: Setting, law: str, scale: Scale | None) -> _Slopes:
-    from dataclasses import replace
+def _carry(launch: Launch, setting: Setting, law: str, scale: Scale | None) -> float:
+    from bagwright.flight.fly import fly
+    from bagwright.flight.launch import Scale
 
+    return fly(launch, setting.air, setting.wind, law, scale or Scale()).carry_m * setting.ball_factor
+
+
+def _slopes(launch: Launch, setting: Setting, law: str, scale: Scale | None) -> _Slopes:
     from bagwright.flight.fly import fly
     from bagwright.flight.launch import Scale
 

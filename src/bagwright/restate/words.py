@@ -29,8 +29,8 @@ def say(
         said.append(_of_balls(here, there))
     if inferred:
         said.append(
-            f"The launch of {inferred} of {table.n} shots was not measured: it was inferred from the flight, and "
-            "stands in the launch columns; it never sets the level."
+            f"The launch of {inferred} of {table.n} shots was not measured: it was inferred from the flight, "
+            "and stands in the launch columns; it never sets the level."
         )
     visits = set(table.text("visit"))
     if any(one.spin == "estimated" for visit, one in told.items() if visit in visits):
@@ -85,7 +85,7 @@ def _wind(wind: Wind) -> str:
 def conditions_there(
     table: ShotTable, there: Setting, inferred: Bools, told: Mapping[str, Conditions]
 ) -> dict[str, Conditions]:
-    """The conditions of every visit of the new table: the air and ball of `there`; inferred spin is estimated."""
+    """The conditions of every visit there: the new air and ball; inferred spin counts as estimated."""
     import numpy as np
 
     from bagwright.shots.record import Conditions
