@@ -10,10 +10,10 @@ from typing import Any
 import click
 
 from bagwright import tasks
-from bagwright.cli import show, show_flight
+from bagwright.cli import show, show_flight, show_restate
 from bagwright.cli.ask import asker
 from bagwright.cli.options import as_system, give, make_source, output_options, quantity, reading_options
-from bagwright.cli.setting import air_options, make_air, make_turf, make_wind, turf_options
+from bagwright.cli.setting import air_options, make_air, make_turf, make_wind, make_words, turf_options
 from bagwright.errors import InputError
 from bagwright.units import Dimension, System
 
@@ -195,4 +195,45 @@ def _infer_table(
     give(tasks.struck_account(found, out), as_json, lambda: show_flight.struck_table(found, system, out))
 
 
-FLIGHT_COMMANDS: tuple[click.Command, ...] = (fly, infer)
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=_FILE)
+@click.option(
+    "--to", "there", metavar="WORD=VALUE,...", help='The other setting, "temperature=50F,altitude=0ft".'
+)
+@click.option("--from", "here", metavar="WORD=VALUE,...",
+              help="Where the shots were hit, where the table does not say it (standard air).")  # fmt: skip
+@click.option("--card", is_flag=True, help="Carries by club in cold, at altitude and in wind as well.")
+@click.option("--model", type=click.Choice(LAW_NAMES), default="D1", show_default=True,
+              help="Law of drag and lift.")  # fmt: skip
+@click.option("--out", type=_FILE, help="Write the restated shots as a table under our own headings.")
+@reading_options
+@click.option("--no-ask", is_flag=True, help="Stop at open questions instead of asking them.")
+@output_options
+def restate(
+    files: tuple[Path, ...], there: str | None, here: str | None, card: bool, model: str, out: Path | None,
+    as_json: bool, units: str, no_ask: bool, **options: Any,
+) -> None:  # fmt: skip
+    """Say what the same strikes would do in other air, wind, with another ball, on other turf.
+
+    \b
+    bagwright restate visit.csv --to temperature=50F,altitude=0ft --out winter.csv
+    bagwright restate visit.csv --from ball=range --to ball=tour
+    bagwright restate visit.csv --bag bag.toml --card
+    """
+    if there is None and not card:
+        raise InputError(
+            "Nothing to restate to.", "Add --to temperature=50F,altitude=0ft, or ask for the --card."
+        )
+    system = as_system(units)
+    source = replace(make_source(files, **options), named_only=True)
+    words = make_words(here, "--from"), make_words(there, "--to")
+    with show.Progress(as_json) as progress:
+        found = tasks.restate_files(source, *words, model, card, asker(as_json, no_ask), progress)
+        if out is not None:
+            tasks.write_restated(found, out, system)
+    give(
+        tasks.restated_account(found, out), as_json, lambda: show_restate.restated(found, system, there, out)
+    )
+
+
+FLIGHT_COMMANDS: tuple[click.Command, ...] = (fly, infer, restate)

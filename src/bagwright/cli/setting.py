@@ -18,6 +18,7 @@ from bagwright.units import (
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
+    from bagwright.tasks import Words
     from bagwright.turf import Turf
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -180,3 +181,30 @@ SETTING_WORDS = (
     "temperature", "altitude", "pressure", "humidity", "density", "wind", "wind-profile", "wind-height",
     "wind-over", "ball", "turf", "on", "green-speed",
 )  # fmt: skip
+
+
+def make_words(text: str | None, option: str) -> Words:
+    """A setting in one line, "temperature=50F,altitude=0ft,wind=10mph@head,ball=range", as far as it is said."""
+    from bagwright.tasks import Words
+
+    said = {} if text is None else split_words(text, option)
+    air_words = {
+        name: said.get(name) for name in ("temperature", "altitude", "pressure", "humidity", "density")
+    }
+    rest: dict[str, Any] = {}
+    if any(name.startswith("wind") for name in said):
+        over = _one_of(said.get("wind-over"), SURFACES, f"{option} wind-over")
+        profile = _one_of(said.get("wind-profile"), ("log", "uniform"), f"{option} wind-profile")
+        rest["wind"] = make_wind(said.get("wind"), profile, said.get("wind-height"), over)
+    if "ball" in said:
+        rest["ball"] = _one_of(said["ball"], BALLS, f"{option} ball")
+    if any(name in said for name in ("turf", "on", "green-speed")):
+        rest["turf"] = make_turf(said.get("turf"), said.get("on"), said.get("green-speed"))
+    named = any(value is not None for value in air_words.values())
+    return Words(make_air(**air_words) if named else None, rest)
+
+
+def _one_of(word: str | None, known: tuple[str, ...], option: str) -> str | None:
+    if word is not None and word not in known:
+        raise InputError(f'{option}: "{word[:30]}" is not known.', f"Use {', '.join(known)}.")
+    return word

@@ -89,6 +89,9 @@ def account(result: ReadResult, system: System, out: Path | None) -> None:
         for f in result.flagged
     ]
     _list("Marked", flags)
+    _list(
+        "Carries against launches", [f"{f.file}: {f.words}" if f.file else f.words for f in result.findings]
+    )
     _questions(result)
     if out is not None:
         click.echo(f"\nWritten: {out}")

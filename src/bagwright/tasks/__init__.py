@@ -25,6 +25,7 @@ from bagwright.tasks.inferring import (
 )
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
+from bagwright.tasks.restating import RestatedFiles, Words, restate_files, restated_account, write_restated
 from bagwright.tasks.source import (
     Ask,
     Loaded,
@@ -50,10 +51,12 @@ __all__ = [
     "PaperOrder",
     "Place",
     "Progress",
+    "RestatedFiles",
     "Source",
     "Struck",
     "StruckTable",
     "Wish",
+    "Words",
     "Written",
     "account",
     "brief_slot",
@@ -73,6 +76,8 @@ __all__ = [
     "measure_loaded",
     "parse_weights",
     "plan_order",
+    "restate_files",
+    "restated_account",
     "run_demo",
     "start_folder",
     "struck_account",
@@ -80,5 +85,6 @@ __all__ = [
     "write_clean",
     "write_flown",
     "write_papers",
+    "write_restated",
     "write_struck",
 ]  # fmt: skip

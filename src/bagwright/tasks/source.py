@@ -177,4 +177,4 @@ def account(loaded: Loaded) -> dict[str, object]:
     """What was understood of the tables, for a JSON document: every row accounted for."""
     result = loaded.result
     names = ("rows_read", "accepted", "rejected", "left_out", "flagged", "columns", "questions", "conditions")
-    return {name: getattr(result, name) for name in (*names, "unknown_clubs", "files")}
+    return {name: getattr(result, name) for name in (*names, "unknown_clubs", "files", "findings")}
