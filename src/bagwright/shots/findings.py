@@ -114,6 +114,6 @@ def unchecked_finding(file: str, judged: int, n: int) -> FileFinding | None:
         return None
     words = (
         f"{n - judged} of {n} shots were not held against their launch: ball speed, launch angle, spin or "
-        "carry is missing, or the ball barely flew."
+        "carry is missing or only a lower bound, or the ball barely flew."
     )
     return FileFinding(file, "not checked", words, None, n - judged)

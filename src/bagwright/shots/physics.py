@@ -117,7 +117,8 @@ def check_physics(
         here = file_of == k
         spin, adjusted = _said(table, here, conditions)
         one = _Part(table, name, np.flatnonzero(here & usable), strikes, flown, fly, system)
-        findings += _file(one, int(here.sum()), spin, adjusted, result)
+        out = sum(bool(here[i]) for i, mark in table.marks.items() if mark.kind != "mishit")
+        findings += _file(one, int(here.sum()) - out, spin, adjusted, result)
     return replace(result, findings=tuple(findings))
 
 
