@@ -24,8 +24,12 @@ if TYPE_CHECKING:
     from bagwright.distances import distances
     from bagwright.flight.fly import fly, fly_many
     from bagwright.flight.infer import infer
+    from bagwright.flight.infer_many import infer_many
     from bagwright.flight.launch import Launch, Launches
+    from bagwright.flight.level import level
     from bagwright.flight.seen import Seen
+    from bagwright.impact import gear_effect, strike, what_if
+    from bagwright.restate import Setting, restate_bag, restate_shots
     from bagwright.shots.read import read_shots
     from bagwright.trial.brief import write_brief
     from bagwright.trial.plan import plan_trial
@@ -38,6 +42,7 @@ _HOME = {
     "Launch": "bagwright.flight.launch",
     "Launches": "bagwright.flight.launch",
     "Seen": "bagwright.flight.seen",
+    "Setting": "bagwright.restate",
     "Turf": "bagwright.turf",
     "Wind": "bagwright.air",
     "air": "bagwright.air",
@@ -46,13 +51,20 @@ _HOME = {
     "fit_dispersion": "bagwright.dispersion.fit",
     "fly": "bagwright.flight.fly",
     "fly_many": "bagwright.flight.fly",
+    "gear_effect": "bagwright.impact",
     "holds": "bagwright.turf",
     "infer": "bagwright.flight.infer",
+    "infer_many": "bagwright.flight.infer_many",
     "judge": "bagwright.trial.verdict",
+    "level": "bagwright.flight.level",
     "load_bag": "bagwright.bag.file",
     "plan_trial": "bagwright.trial.plan",
     "read_shots": "bagwright.shots.read",
+    "restate_bag": "bagwright.restate",
+    "restate_shots": "bagwright.restate",
     "run": "bagwright.turf",
+    "strike": "bagwright.impact",
+    "what_if": "bagwright.impact",
     "write_brief": "bagwright.trial.brief",
 }
 """The module that each public function lives in."""
@@ -61,6 +73,7 @@ __all__ = [
     "Launch",
     "Launches",
     "Seen",
+    "Setting",
     "Turf",
     "Wind",
     "__version__",
@@ -70,13 +83,20 @@ __all__ = [
     "fit_dispersion",
     "fly",
     "fly_many",
+    "gear_effect",
     "holds",
     "infer",
+    "infer_many",
     "judge",
+    "level",
     "load_bag",
     "plan_trial",
     "read_shots",
+    "restate_bag",
+    "restate_shots",
     "run",
+    "strike",
+    "what_if",
     "write_brief",
 ]
 
