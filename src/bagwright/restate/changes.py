@@ -25,7 +25,7 @@ def changes(
     table: ShotTable, ready: Prepared, flown: tuple[Landing, Landing], settings: tuple[Setting, Setting],
     guessed: Bools, law: str,
 ) -> tuple[ClubChange, ...]:  # fmt: skip
-    """Medians of every club's carries here and there, in order of the club's first shot.
+    """Every club's median carry here and the median of its shots' changes, in order of its first shot.
 
     `guessed` marks shots (n,) of which a part of the launch was not measured. Bad reads, mishits, warm-ups
     and carries that are only a lower bound do not count.
@@ -46,7 +46,8 @@ def changes(
     found = []
     for k, rows, air in zip(first, groups, by_air, strict=True):
         here_m = float(np.median(carry[rows]))
-        ratio = float(np.median(there_m[rows])) / here_m / ball_ratio(*settings).value
+        moved = float(np.median(there_m[rows] - carry[rows]))
+        ratio = (here_m + moved) / here_m / ball_ratio(*settings).value
         same_wind = settings[0].wind == settings[1].wind
         by = change(here_m, ratio, ratio if same_wind else air, *settings, float(seen[rows].mean()))
         found.append(ClubChange(str(names[k]), len(rows), here_m, by.shifted(here_m), by))

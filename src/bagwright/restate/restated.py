@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class ClubChange:
-    """Carry of one club here and there, metres: medians of its n restated shots, those marked left out.
+    """Carry of one club here and there, metres, from its n restated shots, those marked left out.
 
+    The carry here is their median, the change the median of their own changes, the carry there both together.
     The ranges (90 %) are the doubt of the change itself, not of the few shots.
     """
 

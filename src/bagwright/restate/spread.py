@@ -34,12 +34,16 @@ class SpreadThere:
 
 @dataclass(frozen=True, slots=True)
 class _Slopes:
-    """Carry and side of the strike, per share of ball speed, and side per usual start and tilt."""
+    """Carry and side of the strike, and what each does per share of ball speed and per usual face.
+
+    "Face" is the usual spread of start and tilt together.
+    """
 
     carry: float
     side: float
     carry_by_speed: float
     side_by_speed: float
+    carry_by_face: float
     side_by_face: float
 
 
@@ -56,9 +60,9 @@ def restate_dispersion(
     """Give a dispersion's centre and spreads there.
 
     `launch` is the usual strike, `scale` the level for the club, `seen` the share (0..1) of strikes whose
-    launch and height were measured. The carry's spread changes as carry does per share of ball speed; the
-    side's as side does with start and tilt, and by what different ball speeds drift in the wind. Raises
-    InputError for a share outside 0 to 1 and a strike that does not fly.
+    launch and height were measured. The spreads are taken as those of different ball speeds and of different
+    starts and tilts, and change as carry and side do with each. Raises InputError for a share outside 0 to 1
+    and for a strike that does not fly.
     """
     if not 0.0 <= seen <= 1.0:
         raise InputError(f"restate: seen = {seen} is no share.", "Give 0 to 1.")
@@ -72,15 +76,15 @@ def restate_dispersion(
     moved = b.side - k * a.side
     half = share_of(seen) * abs(moved)
     side = dispersion.offline_m.scaled(k)
-    off = together_side(side, Estimate(moved, moved - half, moved + half))
-    carry_sd = dispersion.carry_sd_m.scaled(b.carry_by_speed / a.carry_by_speed)
+    off = _sum(side, Estimate(moved, moved - half, moved + half))
+    by_carry, by_side = _sd_ratios(dispersion, a, b)
     return SpreadThere(
-        dispersion.club, dispersion.swing, together(dispersion.carry_m, by), off, carry_sd,
-        _side_sd(dispersion, a, b),
+        dispersion.club, dispersion.swing, together(dispersion.carry_m, by), off,
+        dispersion.carry_sd_m.scaled(by_carry), dispersion.offline_sd_m.scaled(by_side),
     )  # fmt: skip
 
 
-def together_side(side: Estimate, by: Estimate) -> Estimate:
+def _sum(side: Estimate, by: Estimate) -> Estimate:
     """Sum of two independent estimates of either sign."""
     value = side.value + by.value
     return Estimate(
@@ -107,29 +111,39 @@ def _slopes(launch: Launch, setting: Setting, law: str, scale: Scale | None) -> 
         flight = fly(one, setting.air, setting.wind, law, scale or Scale())
         return flight.carry_m * factor, flight.offline_m * factor
 
+    def slope(name: str, step: float, centre: float) -> tuple[float, float]:
+        up, down = (at(replace(launch, **{name: centre + d})) for d in (0.5 * step, -0.5 * step))
+        return up[0] - down[0], up[1] - down[1]
+
     carry, side = at(launch)
-    speed = launch.ball_speed_mps
-    faster, slower = (
-        at(replace(launch, ball_speed_mps=speed * (1.0 + d))) for d in (_SPEED_STEP, -_SPEED_STEP)
-    )
-    started = at(replace(launch, direction_rad=launch.direction_rad + _START_RAD))[1] - side
-    tilted = at(replace(launch, spin_axis_rad=launch.spin_axis_rad + _TILT_RAD))[1] - side
+    speed = slope("ball_speed_mps", _SPEED_STEP * launch.ball_speed_mps, launch.ball_speed_mps)
+    start = slope("direction_rad", _START_RAD, launch.direction_rad)
+    tilt = slope("spin_axis_rad", _TILT_RAD, launch.spin_axis_rad)
     return _Slopes(
         carry,
         side,
-        (faster[0] - slower[0]) / (2.0 * _SPEED_STEP),
-        (faster[1] - slower[1]) / (2.0 * _SPEED_STEP),
-        math.hypot(started, tilted),
+        speed[0] / _SPEED_STEP,
+        speed[1] / _SPEED_STEP,
+        math.hypot(start[0], tilt[0]),
+        math.hypot(start[1], tilt[1]),
     )
 
 
-def _side_sd(dispersion: Dispersion, a: _Slopes, b: _Slopes) -> Estimate:
-    """Spread of side there: that of start and tilt by ratio, that of drift exchanged."""
+def _sd_ratios(dispersion: Dispersion, a: _Slopes, b: _Slopes) -> tuple[float, float]:
+    """Spreads of carry and side there over here.
 
-    def there(side_sd: float, carry_sd: float) -> float:
-        speed_sd = carry_sd / a.carry_by_speed
-        own = max(side_sd**2 - (a.side_by_speed * speed_sd) ** 2, 0.0)
-        return math.sqrt(own * (b.side_by_face / a.side_by_face) ** 2 + (b.side_by_speed * speed_sd) ** 2)
-
-    side, carry = dispersion.offline_sd_m, dispersion.carry_sd_m.value
-    return Estimate(there(side.value, carry), there(side.low, carry), there(side.high, carry))
+    The two spreads here are taken as those of different speeds and different faces, whose variances follow
+    from them; where no such variances give both, speed alone makes the carry's.
+    """
+    carry, side = dispersion.carry_sd_m.value**2, dispersion.offline_sd_m.value**2
+    det = (a.carry_by_speed * a.side_by_face) ** 2 - (a.carry_by_face * a.side_by_speed) ** 2
+    speed = face = -1.0
+    if det > 0.0:
+        speed = (carry * a.side_by_face**2 - side * a.carry_by_face**2) / det
+        face = (side * a.carry_by_speed**2 - carry * a.side_by_speed**2) / det
+    if speed < 0.0 or face < 0.0:
+        speed = carry / a.carry_by_speed**2
+        face = max(side - a.side_by_speed**2 * speed, 0.0) / a.side_by_face**2
+    carry_there = b.carry_by_speed**2 * speed + b.carry_by_face**2 * face
+    side_there = b.side_by_speed**2 * speed + b.side_by_face**2 * face
+    return math.sqrt(carry_there / carry), math.sqrt(side_there / side)

@@ -19,7 +19,7 @@ def shots(n: int = 12, here: Setting | None = None, longer: float = 1.0, seed: i
     """n strikes with every club of USUAL, all figures measured; carries `longer` than the law's."""
     where = here if here is not None else Setting()
     rng = np.random.default_rng(seed)
-    made = []
+    made: list[Shot] = []
     for club, (speed, degrees, rpm) in USUAL.items():
         for _ in range(n):
             strike = Launch(
