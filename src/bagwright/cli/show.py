@@ -23,6 +23,7 @@ from bagwright.cli.layout import (
     sure,
     table,
 )
+from bagwright.cli.show_strikes import strikes_table
 from bagwright.estimate import percent
 from bagwright.units import System
 
@@ -194,6 +195,8 @@ def _side_tables(result: Verdict, ruler: Ruler) -> None:
         ("", "mishits", f"depth spread, {unit}", f"side spread, {unit}", f"centre, {unit}", "beyond width"),
         rows,
     )
+    if any(line.flown is not None for line in result.flight.lines):
+        strikes_table(result.flight.lines, ruler)
     heading("Swings")
     swings = [
         (

@@ -1,0 +1,55 @@
+"""How each candidate's median solid strike leaves the club and lands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from bagwright.cli.layout import NOTHING, Ruler, bullet, degrees, heading, paragraph, table
+from bagwright.estimate import Estimate, percent
+from bagwright.units import speed_unit
+
+if TYPE_CHECKING:
+    from bagwright.trial.flown import Flown
+    from bagwright.trial.result import FlightLine
+
+
+def strikes_table(lines: Sequence[FlightLine], ruler: Ruler) -> None:
+    """A row per candidate: ball speed, launch, spin, descent, run, chance to hold; a star where inferred."""
+    speed = speed_unit(ruler.system)
+    heading("How the ball leaves and lands (median solid strike)")
+    head = (
+        "",
+        f"ball speed, {speed.name}",
+        "launch",
+        "spin, rpm",
+        "lands at",
+        f"run, {ruler.unit}",
+        "holds a green",
+    )
+    table(head, [_row(line.name, line.flown, speed.factor, ruler) for line in lines])
+    if any(line.flown is not None and line.flown.inferred for line in lines):
+        paragraph("* not measured: inferred from the rest, so the range is wide.")
+    for line in lines:
+        if line.flown is None and line.flown_words:
+            bullet(line.flown_words)
+        elif line.flown is not None and line.flown.doubt:
+            bullet(f"{line.name}: {line.flown.doubt}")
+
+
+def _row(name: str, flown: Flown | None, speed: float, ruler: Ruler) -> tuple[str, ...]:
+    if flown is None:
+        return (name, *(NOTHING,) * 6)
+    hundreds = f"{flown.spin_rpm.value:.0f} ({flown.spin_rpm.low:.0f} to {flown.spin_rpm.high:.0f})"
+    cells = {
+        "ball_speed_mps": _speed(flown.ball_speed_mps, speed),
+        "launch_rad": degrees(flown.launch_rad),
+        "spin_rpm": hundreds,
+    }
+    struck = [text + (" *" if key in flown.inferred else "") for key, text in cells.items()]
+    hold = f"{percent(flown.holds_green.value)} (firm {percent(flown.holds_green.low)}, soft {percent(flown.holds_green.high)})"
+    return (name, *struck, degrees(flown.descent_rad), ruler.range(flown.run_m), hold)
+
+
+def _speed(speed: Estimate, factor: float) -> str:
+    return f"{speed.value / factor:.0f} ({speed.low / factor:.0f} to {speed.high / factor:.0f})"
