@@ -1,4 +1,5 @@
 """Fitted numbers of the fast schedule, made by bench/fit_kernels.py for bench/make_kernels.py."""
+
 LAUNCH_TERMS = (
     ((), 0.867709775),
     ((1,), -0.184779574),

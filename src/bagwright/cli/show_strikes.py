@@ -40,15 +40,20 @@ def strikes_table(lines: Sequence[FlightLine], ruler: Ruler) -> None:
 def _row(name: str, flown: Flown | None, speed: float, ruler: Ruler) -> tuple[str, ...]:
     if flown is None:
         return (name, *(NOTHING,) * 6)
-    hundreds = f"{flown.spin_rpm.value:.0f} ({flown.spin_rpm.low:.0f} to {flown.spin_rpm.high:.0f})"
+    value, low, high = (round(x, -1) for x in (flown.spin_rpm.value, flown.spin_rpm.low, flown.spin_rpm.high))
     cells = {
         "ball_speed_mps": _speed(flown.ball_speed_mps, speed),
         "launch_rad": degrees(flown.launch_rad),
-        "spin_rpm": hundreds,
+        "spin_rpm": f"{value:.0f} ({low:.0f} to {high:.0f})",
     }
     struck = [text + (" *" if key in flown.inferred else "") for key, text in cells.items()]
-    hold = f"{percent(flown.holds_green.value)} (firm {percent(flown.holds_green.low)}, soft {percent(flown.holds_green.high)})"
-    return (name, *struck, degrees(flown.descent_rad), ruler.range(flown.run_m), hold)
+    return (name, *struck, degrees(flown.descent_rad), ruler.range(flown.run_m), _holds(flown.holds_green))
+
+
+def _holds(chance: Estimate) -> str:
+    """The chance on a normal green, with a firm and a soft one where they differ."""
+    normal, firm, soft = (percent(x) for x in (chance.value, chance.low, chance.high))
+    return normal if firm == soft == normal else f"{normal} ({firm} firm, {soft} soft)"
 
 
 def _speed(speed: Estimate, factor: float) -> str:

@@ -21,8 +21,9 @@ from bagwright.report import typeset
 from bagwright.report.build import TOLERANCES, build_data, write_build_sheet
 from bagwright.report.model import BuildClub, BuildField, PlayerLine, ReportInput, VisitLine
 from bagwright.report.pdf import report_data, write_report
+from bagwright.report.short import short_name
 from bagwright.report.typeset import TEMPLATES, day_of, spelled, typeset_pages
-from bagwright.report.yardage import card_data, short_name, write_yardages
+from bagwright.report.yardage import card_data, write_yardages
 from tests.unit.report import sample
 
 DAY = datetime.date(2026, 5, 9)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -24,7 +25,7 @@ KEY = ("7 iron", "stock")
 CLUB = Club("7 iron", "iron")
 
 
-def shots(launch: Launch = IRON, n: int = 9, factor: float = 1.0, **without: None) -> ShotTable:
+def shots(launch: Launch = IRON, n: int = 9, factor: float = 1.0, **without: Any) -> ShotTable:
     """Strikes around a launch, measured whole; carry times `factor`, as if balls flew so much farther."""
     rng = np.random.default_rng(3)
     found = []
@@ -97,7 +98,9 @@ def test_spin_that_the_unit_estimated_does_not_count_as_measured() -> None:
 
 
 def test_carry_and_side_alone_draw_no_flight() -> None:
-    bare = dict.fromkeys(("apex_m", "descent_rad", "ball_speed_mps", "launch_rad", "spin_rpm"))
+    bare: dict[str, Any] = dict.fromkeys(
+        ("apex_m", "descent_rad", "ball_speed_mps", "launch_rad", "spin_rpm")
+    )
     assert of(shots(**bare)) is None
     assert of(shots(), club=None) is not None
     assert flown(shots(), fit_dispersion(shots()), ("9 iron", "stock"), None) is None
