@@ -254,7 +254,7 @@ def main() -> None:
     start, others, end = bends()
     quarter = (math.pi / 2 * 1.01) ** 2
     lines = [
-        '"""Fitted numbers of the fast schedule, made by bench/fit_kernels.py for bench/make_kernels.py."""'
+        '"""Fitted numbers of the fast schedule, made by bench/fit_kernels.py for bench/make_kernels.py."""\n'
     ]
     for name, terms in (("LAUNCH_TERMS", first), ("REST_TERMS", rest)):
         rows = [f"    ({which!r}, {c:.9g})," for which, c in terms]
