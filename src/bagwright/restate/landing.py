@@ -31,7 +31,10 @@ SHORTEST_M = 1.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Landing:
-    """What n strikes fly in one setting, arrays (n,), NaN where not known; carry and side with its ball."""
+    """What n strikes fly in one setting, arrays (n,), NaN where not known; carry and side with its ball.
+
+    `beyond` marks flights that left what the law was fitted to.
+    """
 
     carry_m: Floats
     offline_m: Floats
@@ -40,6 +43,7 @@ class Landing:
     descent_rad: Floats
     run_m: Floats
     offline_run_m: Floats
+    beyond: Bools
     sand: bool
 
     @property
@@ -66,6 +70,7 @@ def landing(launches: Launches, setting: Setting, law: str, scale: Scale) -> Lan
         flights.descent_rad,
         ran,
         ran * np.sin(flights.landing_direction_rad),
+        flights.extrapolated,
         setting.turf.lie == "sand",
     )
 

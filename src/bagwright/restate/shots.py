@@ -188,10 +188,11 @@ def _restated(
     counts = {words: int(rows.sum()) for words, rows in ready.reasons.items() if rows.any()}
     n_inferred = int(inferred.sum())
     guessed = inferred | ready.guessed
+    beyond = int(((flown.here.beyond | flown.there.beyond) & ~out).sum())
     return Restated(
         new, here, there, ready.level,
         changes(table, ready, (flown.here, flown.there), settings, guessed, law),
-        counts, n_inferred, say(table, here, there, ready.level, counts, n_inferred, told),
+        counts, n_inferred, say(table, here, there, ready.level, counts, n_inferred, beyond, told),
         conditions_there(table, there, inferred, told),
     )  # fmt: skip
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from bagwright.restate.setting import BALL_FACTORS, Setting
+from bagwright.shots.texts import clean
 
 if TYPE_CHECKING:
     import numpy as np
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 def say(
     table: ShotTable, here: Setting, there: Setting, level: Level, not_restated: Mapping[str, int],
-    inferred: int, told: Mapping[str, Conditions],
+    inferred: int, beyond: int, told: Mapping[str, Conditions],
 ) -> tuple[str, ...]:  # fmt: skip
     """Everything a reader of the restated figures must know, a sentence or two each."""
     said = [f"From {in_words(here)} to {in_words(there)}.", *level.words]
@@ -35,12 +36,23 @@ def say(
     visits = set(table.text("visit"))
     if any(one.spin == "estimated" for visit, one in told.items() if visit in visits):
         said.append("Spin that the unit estimated was flown as it stands, and set no level.")
+    if beyond:
+        said.append(f"Flights that leave what the law was fitted to: {beyond}. Their changes are less sure.")
+    said += _of_airs({visit: one.air for visit, one in told.items() if visit in visits and one.air})
     said += [
         f"Not restated: {n}, {reason}; their figures are left out." for reason, n in not_restated.items()
     ]
     if (here.turf.lie == "sand") != (there.turf.lie == "sand"):
         said.append("A ball does not run in sand, so totals do not come back from there as they were.")
     return tuple(said)
+
+
+def _of_airs(airs: Mapping[str, str]) -> list[str]:
+    """That visits hit in different air were all taken as hit in one."""
+    if len(set(airs.values())) < 2:
+        return []
+    some = "; ".join(f"{clean(visit, 40)}: {clean(text, 40)}" for visit, text in list(airs.items())[:4])
+    return [f"Visits were said to be in different air ({some}), but all were taken as hit in one."]
 
 
 def _of_balls(here: Setting, there: Setting) -> str:

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from bagwright.air import Wind, air
+from bagwright.bag.file import load_bag
+from bagwright.demo import copy_demo
 from bagwright.dispersion.fit import fit_dispersion
 from bagwright.errors import InputError
 from bagwright.flight.fly import fly
-from bagwright.flight.launch import Launch
+from bagwright.flight.launch import Launch, Scale
 from bagwright.report import gather_air
 from bagwright.restate import CARD, Setting, card, doubt, restate_bag, restate_dispersion, restate_shots
+from bagwright.shots.read import read_shots
 from bagwright.shots.record import Conditions, Shot, ShotTable
+from bagwright.trial.flown import flown
+from bagwright.trial.said import said_of
 from bagwright.turf import Turf
 from tests.unit.restate.made import HEAD, USUAL, shots, table
 
@@ -37,6 +43,28 @@ def test_a_bag_changes_as_its_shots_do() -> None:
     for one in restate_shots(SHOTS, HERE, THERE).changes:
         got = rows[one.club].change_m.value
         assert got == pytest.approx(one.change_m.value, abs=0.5)
+
+
+def test_the_card_agrees_with_the_papers_on_the_demo(tmp_path: Path) -> None:
+    """The papers level each club to its own carry and height, the card fits one ball: within 0.7 m."""
+    copy_demo(tmp_path)
+    bag = load_bag(tmp_path / "bag.toml")
+    read = read_shots(tmp_path / "visit-1-whole-bag.csv", bag=bag)
+    fits, said = fit_dispersion(read.table, bag=bag), said_of(read.conditions)
+    (today,) = said.air.values()
+    done = card(fits, read.table, bag, Setting(today), conditions=read.conditions)
+    assert (len(done.rows), done.unknown) == (13, ())
+    labels = [place.label for place in done.places]
+    for row in done.rows:
+        one = flown(read.table, fits, (row.club, row.swing), bag.find(row.club), said)
+        assert one is not None
+        scale = Scale(one.drag_factor, one.lift_factor)
+        for setting in gather_air.SETTINGS:
+            if setting.column.label != "cross":
+                there, wind = gather_air.elsewhere(one.air, setting)
+                paper = fly(one.launch, there, wind, scale=scale).carry_m - one.carry_m.value
+                got = row.change_m[labels.index(setting.column.label)].value
+                assert got == pytest.approx(paper, abs=0.7)
 
 
 def test_a_row_holds_the_doubt_of_the_carry_and_of_the_change() -> None:

@@ -306,3 +306,21 @@ def test_what_is_said_names_both_settings() -> None:
     done = restate_shots(SHOTS, Setting(STANDARD), Setting(HIGH.air, Wind(5.0, math.pi)))
     assert "not said, so standard air" in done.said[0]
     assert "wind 5.0 m/s from 180°" in done.said[0]
+
+
+def test_visits_in_different_air_are_told_apart() -> None:
+    made = shots(2)
+    two = ShotTable.of([replace(s, visit="spring" if i % 2 else "summer") for i, s in enumerate(made)])
+    told = {"spring": Conditions("spring", air="8 C, still"), "summer": Conditions("summer", air="28 C")}
+    done = restate_shots(two, HERE, COLD, conditions=told)
+    assert any("different air" in text and "28 C" in text for text in done.said)
+    same = {name: replace(one, air="8 C") for name, one in told.items()}
+    assert not any("different air" in text for text in restate_shots(two, HERE, COLD, conditions=same).said)
+
+
+def test_flights_beyond_the_law_are_counted() -> None:
+    """A wedge's spin ratio is higher than what the law was fitted to; a drive's is not."""
+    words = "Flights that leave what the law was fitted to"
+    assert any(text.startswith(f"{words}: 12.") for text in restate_shots(SHOTS, HERE, COLD).said)
+    drives = ShotTable.of(shots(3)[:3])
+    assert not any(words in text for text in restate_shots(drives, HERE, COLD).said)
