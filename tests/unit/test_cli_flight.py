@@ -186,3 +186,14 @@ def test_a_table_of_carries_is_explained(capsys: pytest.CaptureFixture[str], tmp
     code, _, err = run(capsys, "infer", "--in", str(table), "--carry", "165yd")
     assert code == 2
     assert "beside a table" in err
+
+
+def test_a_flight_is_drawn(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    for name, start in (("a.svg", b"<svg"), ("a.png", b"\x89PNG")):
+        code, _, err = run(capsys, *DRIVE, "--picture", str(tmp_path / name))
+        assert code == 0, err
+        assert (tmp_path / name).read_bytes().startswith(start)
+    code, _, err = run(capsys, *DRIVE, "--picture", str(tmp_path / "a.gif"))
+    assert code == 2
+    assert ".svg" in err
+    assert not (tmp_path / "a.gif").exists()

@@ -44,6 +44,7 @@ def _place(options: dict[str, Any]) -> tasks.Place:
 @turf_options
 @click.option("--model", type=click.Choice(LAW_NAMES), default="D1", show_default=True,
               help="Law of drag and lift.")  # fmt: skip
+@click.option("--picture", type=_FILE, help="Draw the flight from the side: a name ending in .svg or .png.")
 @click.option("--in", "table", type=_FILE, help="Fly every launch of a shot table instead of one.")
 @click.option("--out", type=_FILE, help="With --in: write the table with the flights behind it.")
 @reading_options
@@ -56,6 +57,7 @@ def fly(
 
     \b
     bagwright fly --ball-speed 120mph --launch 17deg --spin 6500rpm --temperature 50F --wind 10mph@head
+    bagwright fly --ball-speed 176mph --launch 10deg --spin 2520rpm --turf firm --picture drive.svg
     bagwright fly --in launches.csv --out flights.csv --altitude 5280ft
     """
     place = _place(options)
@@ -64,9 +66,13 @@ def fly(
     if table is None:
         if out is not None:
             raise InputError("--out belongs to --in.", "Name the table with --in, or leave --out away.")
-        flown = tasks.fly_one(_launch(**launch), place)
+        picture = options.pop("picture")
+        flown = tasks.fly_one(_launch(**launch), place, path=picture is not None)
+        if picture is not None:
+            tasks.draw_flown(flown, picture, system)
         give(flown, as_json, lambda: show_flight.flown(flown, system))
         return
+    launch["picture"] = options.pop("picture")
     said = [f"--{name.replace('_', '-')}" for name, value in launch.items() if value is not None]
     if said:
         raise InputError(f"{said[0]} is given beside a table.", "Give one launch, or a table with --in.")

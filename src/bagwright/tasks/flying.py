@@ -117,6 +117,41 @@ def _with_doubt(total: Estimate, carry: Estimate) -> Estimate:
     return Estimate(total.value, total.value - low, total.value + high)
 
 
+def draw_flown(flown: Flown, path: Path, system: System) -> None:
+    """Draw one flight from the side with its run, as SVG or PNG by the name's ending.
+
+    The flight must have been flown with its path. Raises InputError for another ending, MachineError.
+    """
+    from bagwright.files import write_whole
+    from bagwright.report.charts.render import to_png, to_svg
+    from bagwright.report.charts.sideview import sideview_chart
+    from bagwright.report.model import FlightRow
+    from bagwright.report.words import Show
+    from bagwright.turf import holds
+
+    ending = path.suffix.lower()
+    if ending not in (".svg", ".png"):
+        raise InputError(f'"{path.name[:60]}" is no picture.', "Let its name end in .svg or .png.")
+    flight, points = flown._flight, flown._flight.path
+    if points is None:
+        raise InputError("This flight was flown without its path.", "Fly it again with path=True.")
+    held = holds(flight.landing_speed_mps, flight.descent_rad, flight.landing_spin_rpm)
+    row = FlightRow(
+        "This launch",
+        path=tuple(
+            (float((x * x + y * y) ** 0.5), float(z))
+            for x, y, z in zip(points.x_m, points.y_m, points.z_m, strict=True)
+        ),
+        carry_m=flown.ranges["carry_m"],
+        apex_m=flown.ranges["apex_m"],
+        descent_rad=flown.ranges["descent_deg"].scaled(RAD_PER_DEG),
+        run_m=flown.ranges["run_m"],
+        holds=Estimate(held.probability, held.if_firm, held.if_soft),
+    )
+    chart = sideview_chart([row], Show(system), trial=False)
+    write_whole(path, to_png(chart) if ending == ".png" else to_svg(chart).encode())
+
+
 @dataclass(frozen=True, slots=True)
 class FlownTable:
     """A table of launches, flown. Arrays have one entry a shot; NaN where a launch could not be flown."""
