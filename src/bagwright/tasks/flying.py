@@ -138,6 +138,7 @@ def draw_flown(flown: Flown, path: Path, system: System) -> None:
     held = holds(flight.landing_speed_mps, flight.descent_rad, flight.landing_spin_rpm)
     row = FlightRow(
         "This launch",
+        kind="iron",  # for the look of the line only; no club is named here
         path=tuple(
             (float((x * x + y * y) ** 0.5), float(z))
             for x, y, z in zip(points.x_m, points.y_m, points.z_m, strict=True)
