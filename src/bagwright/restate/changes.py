@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.restate.doubt import ball_ratio, change
 from bagwright.restate.landing import carries_by_air
+from bagwright.restate.measured import measured
 from bagwright.restate.restated import ClubChange
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ def changes(
     """
     import numpy as np
 
-    carry = table.measure("carry_m")
+    carry = measured(table, "carry_m")
     counts = ~ready.out & np.isfinite(carry)
     if table.carry_at_least is not None:
         counts &= ~table.carry_at_least
@@ -40,7 +41,7 @@ def changes(
     names, where = np.unique(np.asarray(table.text("club"), dtype=np.str_), return_inverse=True)
     first = {int(k): None for k in where[counts].tolist()}
     groups = [np.flatnonzero(counts & (where == k)) for k in first]
-    seen = ~guessed & np.isfinite(table.measure("apex_m"))
+    seen = ~guessed & np.isfinite(measured(table, "apex_m"))
     by_air = _by_air(ready, groups, [str(names[k]) for k in first], settings, law)
     there_m = carry * (flown[1].carry_m / flown[0].carry_m)
     found = []

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from bagwright.restate.measured import measured
 from bagwright.restate.setting import Setting
 
 if TYPE_CHECKING:
@@ -102,16 +103,6 @@ def _run(flights: Flights, turf: Turf) -> Floats:
     return run_many(speed, descent, spin, turf)
 
 
-def _measured(table: ShotTable, name: str) -> Floats:
-    """A measured column (n,); what is no finite number, or no angle of descent, is NaN."""
-    import numpy as np
-
-    column = table.measure(name)
-    if name == "descent_rad":
-        return np.where((column > 0.0) & (column < 0.5 * np.pi), column, np.nan)
-    return np.where(np.isfinite(column), column, np.nan)
-
-
 def figures_there(table: ShotTable, here: Landing, there: Landing) -> dict[str, Floats]:
     """The measured figures as they would have been there, by column; NaN where nothing was measured.
 
@@ -123,16 +114,16 @@ def figures_there(table: ShotTable, here: Landing, there: Landing) -> dict[str, 
 
     k = there.carry_m / here.carry_m
     found = {
-        "carry_m": _measured(table, "carry_m") * k,
-        "apex_m": _measured(table, "apex_m") * (there.apex_m / here.apex_m),
-        "time_s": _measured(table, "time_s") * (there.time_s / here.time_s),
-        "offline_m": there.offline_m + k * (_measured(table, "offline_m") - here.offline_m),
+        "carry_m": measured(table, "carry_m") * k,
+        "apex_m": measured(table, "apex_m") * (there.apex_m / here.apex_m),
+        "time_s": measured(table, "time_s") * (there.time_s / here.time_s),
+        "offline_m": there.offline_m + k * (measured(table, "offline_m") - here.offline_m),
     }
     steep = np.tan(there.descent_rad) / np.tan(here.descent_rad)
-    found["descent_rad"] = np.arctan(np.tan(_measured(table, "descent_rad")) * steep)
+    found["descent_rad"] = np.arctan(np.tan(measured(table, "descent_rad")) * steep)
     found["total_m"] = _total(table, found["carry_m"], here, there)
     whole = (there.carry_m + there.run_m) / (here.carry_m + here.run_m)
-    side = _measured(table, "offline_total_m") - here.offline_m - here.offline_run_m
+    side = measured(table, "offline_total_m") - here.offline_m - here.offline_run_m
     found["offline_total_m"] = there.offline_m + there.offline_run_m + whole * side
     return {name: found[name] for name in FIGURES if name in table.measures}
 
@@ -145,7 +136,7 @@ def _total(table: ShotTable, carry_there: Floats, here: Landing, there: Landing)
     """
     import numpy as np
 
-    total, carry = _measured(table, "total_m"), _measured(table, "carry_m")
+    total, carry = measured(table, "total_m"), measured(table, "carry_m")
     ran = total - carry
     if there.sand and not here.sand:
         run = np.zeros(len(total))

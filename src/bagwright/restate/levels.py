@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from bagwright.restate.measured import measured
 from bagwright.restate.setting import Setting
 
 if TYPE_CHECKING:
@@ -31,14 +32,14 @@ def level_of(
 
     estimated = {visit for visit, one in told.items() if one.spin == "estimated"}
     guessed = np.array([visit in estimated for visit in table.text("visit")], dtype=np.bool_)
-    usable = known.sensible() & (table.measure("carry_m") > 1.0)
+    usable = known.sensible() & (measured(table, "carry_m") > 1.0)
     only_guessed = bool(usable.any()) and not bool((usable & ~guessed).any())
     if table.carry_at_least is not None:
         usable &= ~table.carry_at_least
     for i, mark in table.marks.items():
         usable[i] &= mark.kind != "bad-read"
     rows = np.flatnonzero(usable & (guessed if only_guessed else ~guessed))
-    carry, apex = table.measure("carry_m") / here.ball_factor, table.measure("apex_m")
+    carry, apex = measured(table, "carry_m") / here.ball_factor, measured(table, "apex_m")
     names = np.asarray(table.text("club"), dtype=np.str_)
     if len(rows) > MOST_SHOTS:
         keys = [getattr(known, name)[rows] for name in RANGES]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from bagwright.errors import InputError
 from bagwright.restate.landing import FIGURES, Landing, figures_there, landing
 from bagwright.restate.levels import level_of, scales
+from bagwright.restate.measured import measured
 from bagwright.restate.restated import Restated
 from bagwright.restate.setting import Setting
 from bagwright.restate.strikes import STRIKE, Strikes, kind_of, measured_launches, with_inferred
@@ -140,8 +141,8 @@ def _lacking(table: ShotTable, known: Launches, bag: Bag | None, reasons: dict[s
     putt = np.array([name in putters for name in names], dtype=np.bool_)
     flew = np.zeros(table.n, dtype=np.bool_)
     for name in FIGURES:
-        flew |= np.isfinite(table.measure(name))
-    carry = table.measure("carry_m") > 0.0
+        flew |= np.isfinite(measured(table, name))
+    carry = measured(table, "carry_m") > 0.0
     whole = known.known()
     reasons[A_PUTT] = putt
     reasons[NOTHING_FLEW] = ~flew & ~putt

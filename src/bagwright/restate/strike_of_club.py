@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from bagwright.restate.measured import measured
 from bagwright.restate.setting import Setting
 from bagwright.restate.shots import prepared
 
@@ -47,7 +48,7 @@ def club_strikes(
 
     ready = prepared(table, here, bag, conditions, law, level)
     launches, sensible = ready.strikes.launches, ready.strikes.launches.sensible() & ~ready.out
-    measured = ~ready.strikes.inferred & ~ready.guessed & np.isfinite(table.measure("apex_m"))
+    whole = ~ready.strikes.inferred & ~ready.guessed & np.isfinite(measured(table, "apex_m"))
     solid = fits.solid_probability >= 0.5
     known, unknown, middles, seen = [], [], [], []
     for key in fits:
@@ -58,7 +59,7 @@ def club_strikes(
             continue
         known.append(fit)
         middles.append([float(np.median(getattr(launches, name)[rows])) for name in RANGES])
-        seen.append(float(measured[rows].mean()))
+        seen.append(float(whole[rows].mean()))
     columns = np.array(middles, dtype=np.float64).reshape(len(middles), len(RANGES)).T
     factors = [ready.level.scale_of(fit.club) for fit in known]
     scale = Scale(np.array([f.drag for f in factors]), np.array([f.lift for f in factors]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from bagwright.restate.measured import measured
 from bagwright.restate.setting import Setting
 
 if TYPE_CHECKING:
@@ -41,13 +42,13 @@ def measured_launches(table: ShotTable) -> Launches:
     from bagwright.flight.launch import Launches
 
     def filled(name: str, other: Any) -> Floats:
-        column = table.measure(name)
+        column = measured(table, name)
         return np.where(np.isfinite(column), column, other)
 
-    back, side = table.measure("backspin_rpm"), table.measure("sidespin_rpm")
+    back, side = measured(table, "backspin_rpm"), measured(table, "sidespin_rpm")
     spin = np.where(np.isfinite(side), np.hypot(back, side), back)
     return Launches.of(
-        filled("ball_speed_mps", table.measure("club_speed_mps") * table.measure("speed_ratio")),
+        filled("ball_speed_mps", measured(table, "club_speed_mps") * measured(table, "speed_ratio")),
         filled("launch_rad", np.nan),
         filled("spin_rpm", spin),
         filled("direction_rad", 0.0),
@@ -92,7 +93,7 @@ def _seen(
 
     columns: dict[str, Floats] = {}
     for name in _INFERRED_FROM:
-        column = (getattr(known, name) if name in STRIKE else table.measure(name))[rows]
+        column = (getattr(known, name) if name in STRIKE else measured(table, name))[rows]
         if name == "carry_m":
             column = column / here.ball_factor
         low, high, _ = RANGES[name]

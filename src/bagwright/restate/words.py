@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from bagwright.restate.landing import FIGURES
+from bagwright.restate.measured import impossible
 from bagwright.restate.setting import BALL_FACTORS, Setting
 from bagwright.shots.texts import clean
 
@@ -36,6 +38,9 @@ def say(
     visits = set(table.text("visit"))
     if any(one.spin == "estimated" for visit, one in told.items() if visit in visits):
         said.append("Spin that the unit estimated was flown as it stands, and set no level.")
+    odd = impossible(table, FIGURES)
+    if odd:
+        said.append(f"Figures that no golf shot has, left out: {odd}.")
     if beyond:
         said.append(f"Flights that leave what the law was fitted to: {beyond}. Their changes are less sure.")
     said += _of_airs({visit: one.air for visit, one in told.items() if visit in visits and one.air})

@@ -297,7 +297,9 @@ def test_a_setting_refuses_what_it_is_not(given: dict[str, Any]) -> None:
 
 def test_figures_that_are_no_numbers_become_missing() -> None:
     one = replace(shots(1)[0], apex_m=math.inf, descent_rad=2.0, time_s=-math.inf)
-    got = restate_shots(ShotTable.of([one]), HERE, COLD).table.shot(0)
+    done = restate_shots(ShotTable.of([one]), HERE, COLD)
+    got = done.table.shot(0)
+    assert "Figures that no golf shot has, left out: 3." in done.said
     assert (got.apex_m, got.descent_rad, got.time_s) == (None, None, None)
     assert got.carry_m is not None
 
@@ -324,3 +326,19 @@ def test_flights_beyond_the_law_are_counted() -> None:
     assert any(text.startswith(f"{words}: 12.") for text in restate_shots(SHOTS, HERE, COLD).said)
     drives = ShotTable.of(shots(3)[:3])
     assert not any(words in text for text in restate_shots(drives, HERE, COLD).said)
+
+
+@pytest.mark.parametrize("value", [math.inf, -math.inf, 1e300, -1e300, 1e-300, 0.0, -1.0])
+@pytest.mark.parametrize("name", [*FIGURES, "club_speed_mps", "backspin_rpm", "spin_rpm", "launch_rad"])
+def test_hostile_figures_are_left_out_or_counted(name: str, value: float) -> None:
+    """Warnings are errors here: nothing overflows, and the other shots are as without it."""
+    made = shots(2)
+    odd: dict[str, Any] = {name: value, "speed_ratio": 1.0}
+    bad = replace(made[0], **odd)
+    if name == "club_speed_mps":
+        bad = replace(bad, ball_speed_mps=None)
+    done = restate_shots(ShotTable.of([bad, *made[1:]]), HERE, COLD).table
+    for figure in FIGURES:
+        column = done.measure(figure)
+        assert not np.isinf(column).any()
+        assert np.isfinite(column[1:]).all()
