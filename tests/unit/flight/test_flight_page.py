@@ -72,8 +72,3 @@ def test_spans_are_those_of_spread() -> None:
 
 def test_the_page_says_from_where_on_the_fast_schedule_flies() -> None:
     assert f"From {FAST_FROM} flights" in PAGE
-
-
-def test_the_page_stands_alone() -> None:
-    for word in ("shared/", "/work", "checks/"):
-        assert word not in PAGE
