@@ -86,7 +86,7 @@ def air_in_words(air: Air) -> str:
     """An air in the words that conditions are read from: "12 °C, 850 hPa", or its density."""
     if air.temperature_k is None or air.pressure_pa is None:
         return f"{air.density_kg_m3:.4g} kg/m3"
-    words = f"{air.temperature_k - 273.15:.4g} °C, {air.pressure_pa / 100.0:.5g} hPa"
+    words = f"{air.temperature_k - 273.15:.1f} °C, {air.pressure_pa / 100.0:.0f} hPa"
     return words if air.said else f"{words} (not said, so standard air)"
 
 
