@@ -91,12 +91,12 @@ def test_text_names_the_air_the_law_and_the_doubt(capsys: pytest.CaptureFixture[
         ((*DRIVE, "--wind-height", "2 m"), "--wind"),
         ((*DRIVE, "--humidity", "150%"), "0 to 100"),
         ((*DRIVE, "--green-speed", "10 ft", "--on", "rough"), "green"),
-        (("fly", "--ball-speed", "9999mph", "--launch", "10deg", "--spin", "2520rpm"), "ball_speed"),
+        (("fly", "--ball-speed", "9999mph", "--launch", "10deg", "--spin", "2520rpm"), "--ball-speed"),
         (("fly", "--ball-speed", "nan", "--launch", "10deg", "--spin", "2520rpm"), "--ball-speed"),
         ((*DRIVE, "--in", "x.csv"), "beside a table"),
         (("infer",), "nothing was seen"),
         (("infer", "--carry", "165"), "--carry"),
-        (("infer", "--carry", "-5 yd"), "carry_m"),
+        (("infer", "--carry", "-5 yd"), "--carry"),
     ],
 )
 def test_bad_words_are_named_with_the_next_step(
@@ -127,7 +127,7 @@ def test_a_table_of_launches_is_flown_and_accounted_for(
     answer = ("--answer", "positive side=right is positive")
     got = as_json(capsys, "fly", "--in", str(launches), "--out", str(out), *answer)
     assert got["flown"] + sum(got["not_flown"].values()) == len(got["flights"]) == 5
-    assert got["not_flown"] == {"no launch angle": 1}
+    assert got["not_flown"] == {"no launch angle (row 4)": 1}
     assert got["flights"][2]["carry_m"] is None
     one = as_json(capsys, "fly", "--ball-speed", "118.6mph", "--launch", "17deg", "--spin", "6500rpm")
     assert abs(got["flights"][0]["carry_m"] - one["carry_m"]) < 1e-3
@@ -197,3 +197,47 @@ def test_a_flight_is_drawn(capsys: pytest.CaptureFixture[str], tmp_path: Path) -
     assert code == 2
     assert ".svg" in err
     assert not (tmp_path / "a.gif").exists()
+
+
+def test_nothing_is_written_over_the_table_that_was_read(
+    capsys: pytest.CaptureFixture[str], launches: Path
+) -> None:
+    before = launches.read_bytes()
+    for command in (("fly", "--in"), ("infer", "--in"), ("read",)):
+        code, _, err = run(capsys, *command, str(launches), "--out", str(launches), "--no-ask")
+        assert code == 2, command
+        assert "stays as it is" in err
+    assert launches.read_bytes() == before
+    code, _, err = run(
+        capsys, "fly", "--in", str(launches), "--out", str(launches.with_suffix(".xlsx")), "--no-ask"
+    )
+    assert code == 2
+    assert ".csv" in err
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--temperature", "300C"), '--temperature "300C"'),
+        (("--wind", "90mph@head"), '--wind "90mph@head"'),
+        (("--wind", "10mph@banana"), "head, tail, left or right"),
+        (("--altitude", "5000"), "5280 ft"),
+        (("--spin", "6.500rpm"), "two ways"),
+        (("--launch", "91deg"), '--launch "91deg"'),
+    ],
+)
+def test_errors_speak_of_what_was_typed(
+    capsys: pytest.CaptureFixture[str], words: tuple[str, ...], told: str
+) -> None:
+    code, _, err = run(capsys, *DRIVE, *words)
+    assert code == 2
+    assert told in err
+    assert "_mps" not in err
+    assert "_rad" not in err
+
+
+def test_a_flat_landing_gives_no_run(capsys: pytest.CaptureFixture[str]) -> None:
+    got = as_json(capsys, "fly", "--ball-speed", "160mph", "--launch", "1deg", "--spin", "100rpm")
+    assert got["run_m"] is None
+    assert got["total_m"] is None
+    assert any("flat" in words for words in got["extrapolated"])

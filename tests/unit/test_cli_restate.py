@@ -102,3 +102,37 @@ def test_adjusted_figures_are_refused(capsys: pytest.CaptureFixture[str], tmp_pa
     code, _, err = run(capsys, *words)
     assert code == 2
     assert "adjusted" in err
+
+
+def test_a_restated_table_says_where_it_was_restated_to(
+    capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
+) -> None:
+    visit, cold = str(folder / "visit-1-whole-bag.csv"), tmp_path / "cold.csv"
+    as_json(capsys, "restate", visit, "--to", "temperature=0C", "--out", str(cold))
+    again = as_json(capsys, "restate", str(cold), "--to", "temperature=0C")
+    assert again["here_from"].startswith("the air as the table says")
+    assert all(abs(change["change_m"]["value"]) < 0.05 for change in again["changes"])
+    code, _, err = run(capsys, "restate", str(cold), "--to", "temperature=9C", "--out", str(cold), "--no-ask")
+    assert code == 2
+    assert "stays as it is" in err
+
+
+def test_winter_in_the_mountains_stays_there(capsys: pytest.CaptureFixture[str], folder: Path) -> None:
+    visit = str(folder / "visit-1-whole-bag.csv")
+    got = as_json(capsys, "restate", visit, "--from", "altitude=1500m", "--to", "temperature=0C")
+    assert got["there"]["air"]["pressure_pa"] == got["here"]["air"]["pressure_pa"] < 90_000.0
+    assert got["there"]["air"]["temperature_k"] < got["here"]["air"]["temperature_k"]
+
+
+def test_the_bag_alone_names_its_shots(capsys: pytest.CaptureFixture[str], folder: Path) -> None:
+    where = ("--from", "temperature=12C", "--to", "temperature=0C")
+    words = ("restate", "--bag", str(folder / "bag.toml"), *where)
+    assert as_json(capsys, *words)["shots"] > 100
+
+
+def test_launches_alone_are_sent_to_fly(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "launches.csv"
+    path.write_text("Club,Ball speed (mph),Launch (deg),Spin (rpm)\n7i,118,17,6500\n", encoding="utf-8")
+    code, _, err = run(capsys, "restate", str(path), "--to", "temperature=0C", "--no-ask")
+    assert code == 2
+    assert "fly --in" in err

@@ -13,7 +13,15 @@ from bagwright import tasks
 from bagwright.cli import show, show_flight, show_restate
 from bagwright.cli.ask import asker
 from bagwright.cli.options import as_system, give, make_source, output_options, quantity, reading_options
-from bagwright.cli.setting import air_options, make_air, make_turf, make_wind, make_words, turf_options
+from bagwright.cli.setting import (
+    air_options,
+    in_typed_words,
+    make_air,
+    make_turf,
+    make_wind,
+    make_words,
+    turf_options,
+)
 from bagwright.errors import InputError
 from bagwright.units import Dimension, System
 
@@ -104,7 +112,10 @@ def _launch(
             "Add it, or name a table with --in. What was not measured can be found with `bagwright infer`.",
         )
     sides = quantity(direction, "angle", "--direction", "deg"), quantity(axis, "angle", "--axis", "deg")
-    return Launch(speed, angle, turns, *(side or 0.0 for side in sides))
+    typed = {"ball_speed_mps": ("--ball-speed", ball_speed), "launch_rad": ("--launch", launch),
+             "spin_rpm": ("--spin", spin), "direction_rad": ("--direction", direction),
+             "spin_axis_rad": ("--axis", axis)}  # fmt: skip
+    return in_typed_words(lambda: Launch(speed, angle, turns, *(side or 0.0 for side in sides)), typed)
 
 
 _KINDS = ("driver", "wood", "hybrid", "iron", "wedge")
@@ -162,6 +173,7 @@ def infer(
     from bagwright.flight.seen import Seen
 
     place, system = _place(options), as_system(units)
+    typed = {field: (f"--{name}", options[name.replace("-", "_")]) for name, field, _, _, _ in _SEEN}
     given = {field: _seen(options, name, dimension, unit) for name, field, dimension, unit, _ in _SEEN}
     kind = options.pop("club")
     if table is not None:
@@ -176,7 +188,8 @@ def infer(
         return
     if out is not None:
         raise InputError("--out belongs to --in.", "Name the table with --in, or leave --out away.")
-    struck = tasks.infer_one(Seen(**given, club_kind=kind), place, system)
+    seen = in_typed_words(lambda: Seen(**given, club_kind=kind), typed)
+    struck = tasks.infer_one(seen, place, system)
     give(struck, as_json, lambda: show_flight.struck(struck, system))
 
 
@@ -202,7 +215,7 @@ def _infer_table(
 
 
 @click.command()
-@click.argument("files", nargs=-1, required=True, type=_FILE)
+@click.argument("files", nargs=-1, type=_FILE)
 @click.option(
     "--to", "there", metavar="WORD=VALUE,...", help='The other setting, "temperature=50F,altitude=0ft".'
 )
@@ -224,14 +237,14 @@ def restate(
     \b
     bagwright restate visit.csv --to temperature=50F,altitude=0ft --out winter.csv
     bagwright restate visit.csv --from ball=range --to ball=tour
-    bagwright restate visit.csv --bag bag.toml --card
+    bagwright restate --bag bag.toml --card
     """
     if there is None and not card:
         raise InputError(
             "Nothing to restate to.", "Add --to temperature=50F,altitude=0ft, or ask for the --card."
         )
     system = as_system(units)
-    source = replace(make_source(files, **options), named_only=True)
+    source = replace(make_source(files, **options), named_only=bool(files))
     words = make_words(here, "--from"), make_words(there, "--to")
     with show.Progress(as_json) as progress:
         found = tasks.restate_files(source, *words, model, card, asker(as_json, no_ask), progress)

@@ -25,7 +25,7 @@ class Ruler:
 
     def length(self, metres: float, digits: int = 0) -> str:
         """A distance without its unit: "151"."""
-        return f"{metres / self._unit.factor:.{digits}f}"
+        return fixed(metres / self._unit.factor, digits)
 
     def with_unit(self, metres: float, digits: int = 0) -> str:
         """A distance with its unit: "151 yd"."""
@@ -62,6 +62,12 @@ class Ruler:
     def _side(self, metres: float) -> str:
         shown = round(abs(metres) / self._unit.factor)
         return "0" if shown == 0 else f"{shown} {'R' if metres > 0 else 'L'}"
+
+
+def fixed(value: float, digits: int) -> str:
+    """A number with so many decimals, and no minus before a nought."""
+    text = f"{value:.{digits}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
 
 
 def degrees(estimate: Estimate | None) -> str:
@@ -110,13 +116,18 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     from rich.console import Console
     from rich.table import Table
 
+    class _Console(Console):
+        def on_broken_pipe(self) -> None:
+            """Leave the closed pipe to the entry point, which ends quietly."""
+            raise BrokenPipeError
+
     grid = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="")
     for i, title in enumerate(headings):
         figures = i > 0 and all(_is_figure(row[i]) for row in rows)
         grid.add_column(title, justify="right" if figures else "left", overflow="fold")
     for row in rows:
         grid.add_row(*(_plain(cell) for cell in row))
-    console = Console(highlight=False, markup=False, emoji=False, soft_wrap=False, width=_width())
+    console = _Console(highlight=False, markup=False, emoji=False, soft_wrap=False, width=_width())
     console.print(grid)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -118,6 +119,10 @@ def quantity(text: str | None, dimension: Dimension, option: str, unit: str | No
     """An option's quantity in SI units, None when it is not given. Raises InputError that names the option."""
     if text is None:
         return None
+    if dimension == "rotation" and re.match(r"\s*\d{1,3}[.,]\d{3}(?!\d)", text):
+        raise InputError(
+            f'{option} "{text[:30]}" can be read two ways.', "Write it without a mark, like 6500rpm."
+        )
     try:
         return parse_quantity(text, dimension, unit)
     except InputError as error:

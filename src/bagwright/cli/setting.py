@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from bagwright.turf import Turf
 
 F = TypeVar("F", bound=Callable[..., Any])
+T = TypeVar("T")
 
 SURFACES = ("water", "sand", "grass", "scrub", "trees")
 FIRMNESS = ("firm", "normal", "soft")
@@ -82,8 +84,17 @@ def parse_wind(text: str) -> tuple[float, float]:
         )
     words = {"head": 0.0, "right": 90.0, "tail": 180.0, "left": 270.0}
     named = words.get(where.strip().lower())
-    angle = named * RAD_PER_DEG if named is not None else parse_quantity(where, "angle", "deg")
-    return parse_quantity(speed, "speed"), angle
+    if named is not None:
+        return parse_quantity(speed, "speed"), named * RAD_PER_DEG
+    try:
+        return parse_quantity(speed, "speed"), parse_quantity(where, "angle", "deg")
+    except InputError as error:
+        if "speed" in error.message:
+            raise
+        raise InputError(
+            f'"{where.strip()[:30]}" is no quarter that a wind comes from.',
+            "Use head, tail, left or right, or degrees clockwise from the target line: 0deg head, 90deg from the right.",
+        ) from error
 
 
 def make_air(
@@ -96,13 +107,55 @@ def make_air(
     """The air that the words describe; what is not said is the standard's, and `Air.said` tells which was."""
     from bagwright.air import air
 
-    return air(
-        temperature_k=_under("--temperature", parse_temperature_k, temperature),
-        altitude_m=_under("--altitude", _metres, altitude),
-        pressure_pa=_under("--pressure", parse_pressure_pa, pressure),
-        humidity=_under("--humidity", parse_humidity, humidity),
-        density_kg_m3=_under("--density", parse_density_kg_m3, density),
+    words = {"temperature": temperature, "altitude": altitude, "pressure": pressure, "humidity": humidity,
+             "density": density}  # fmt: skip
+    return in_typed_words(
+        lambda: air(**air_numbers(words, "--")),
+        {_FIELDS[name]: (f"--{name}", text) for name, text in words.items()},
     )
+
+
+_FIELDS = {
+    "temperature": "temperature_k", "altitude": "altitude_m", "pressure": "pressure_pa", "humidity": "humidity",
+    "density": "density_kg_m3",
+}  # fmt: skip
+
+
+def air_numbers(words: Mapping[str, str | None], prefix: str) -> dict[str, float]:
+    """What was said of the air in SI units, by the arguments of `air`; errors name `prefix` and the word."""
+    readers: dict[str, Callable[[str], float]] = {
+        "temperature": parse_temperature_k,
+        "altitude": _height,
+        "pressure": parse_pressure_pa,
+        "humidity": parse_humidity,
+        "density": parse_density_kg_m3,
+    }
+    return {
+        _FIELDS[name]: _under(f"{prefix}{name}", read, text)
+        for name, read in readers.items()
+        if (text := words.get(name)) is not None
+    }
+
+
+def in_typed_words(make: Callable[[], T], typed: Mapping[str, tuple[str, str | None]]) -> T:
+    """Make something; in an error the field's name and number become the option and what was typed for it."""
+    try:
+        return make()
+    except InputError as error:
+        message = error.message
+        for field, (option, text) in typed.items():
+            if text is not None:
+                pattern = rf"(?:\b\w+: )?\b{field} (?:=|is) -?[\d.e+-]+(?: (?:m/s|rad|rpm|m|s)\b)?"
+                told = f'{option} "{text[:40]}"'.replace("\\", r"\\")
+                message = re.sub(pattern, told, message)
+        raise InputError(message, error.next_step) from error
+
+
+def _height(text: str) -> float:
+    try:
+        return parse_quantity(text, "length")
+    except InputError as error:
+        raise InputError(error.message, 'Write it like "5280 ft" or "1600 m".') from error
 
 
 def make_wind(
@@ -123,7 +176,13 @@ def make_wind(
         said["at_height_m"] = _under("--wind-height", _metres, wind_height)
     if wind_over:
         said["roughness_m"] = ROUGHNESS_M[wind_over]
-    return Wind(speed, from_rad, **said)
+
+    def made() -> Wind:
+        return Wind(speed, from_rad, **said)
+
+    return in_typed_words(
+        made, {"speed_mps": ("--wind", wind), "at_height_m": ("--wind-height", wind_height)}
+    )
 
 
 def make_turf(turf: str | None, on: str | None, green_speed: str | None) -> Turf:
@@ -139,7 +198,12 @@ def make_turf(turf: str | None, on: str | None, green_speed: str | None) -> Turf
     if green_speed:
         said["stimp_ft"] = cast("float", _under("--green-speed", _feet_or_metres, green_speed)) / M_PER_FT
         said.setdefault("lie", "green")
-    return Turf(**said)
+    try:
+        return Turf(**said)
+    except InputError as error:
+        raise InputError(
+            error.message, error.next_step.replace("set lie to green", "say --on green")
+        ) from error
 
 
 def _metres(text: str) -> float:
@@ -185,12 +249,25 @@ SETTING_WORDS = (
 
 def make_words(text: str | None, option: str) -> Words:
     """A setting in one line, "temperature=50F,altitude=0ft,wind=10mph@head,ball=range", as far as it is said."""
+    said = {} if text is None else split_words(text, option)
+    try:
+        return _words_of(said, option)
+    except InputError as error:
+        message, step = (
+            re.sub(
+                r"--(?=temperature|altitude|pressure|humidity|density|wind|green-speed|on )",
+                f"{option} ",
+                words,
+            )
+            for words in (error.message, error.next_step)
+        )
+        raise InputError(message, step.replace(f'{option} wind "10mph@0deg"', "wind=10mph@head")) from error
+
+
+def _words_of(said: dict[str, str], option: str) -> Words:
+    from bagwright.air import air
     from bagwright.tasks import Words
 
-    said = {} if text is None else split_words(text, option)
-    air_words = {
-        name: said.get(name) for name in ("temperature", "altitude", "pressure", "humidity", "density")
-    }
     rest: dict[str, Any] = {}
     if any(name.startswith("wind") for name in said):
         over = _one_of(said.get("wind-over"), SURFACES, f"{option} wind-over")
@@ -200,8 +277,11 @@ def make_words(text: str | None, option: str) -> Words:
         rest["ball"] = _one_of(said["ball"], BALLS, f"{option} ball")
     if any(name in said for name in ("turf", "on", "green-speed")):
         rest["turf"] = make_turf(said.get("turf"), said.get("on"), said.get("green-speed"))
-    named = any(value is not None for value in air_words.values())
-    return Words(make_air(**air_words) if named else None, rest)
+    numbers = air_numbers(said, "--")
+    if not numbers:
+        return Words(None, rest)
+    in_typed_words(lambda: air(**numbers), {_FIELDS[name]: (f"--{name}", said.get(name)) for name in _FIELDS})
+    return Words(numbers, rest)
 
 
 def _one_of(word: str | None, known: tuple[str, ...], option: str) -> str | None:

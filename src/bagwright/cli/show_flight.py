@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 _MOST_ROWS = 12
 
 
+def unit_text(name: str) -> str:
+    """A unit as people write it: km/h."""
+    return {"kmh": "km/h", "mps": "m/s"}.get(name, name)
+
+
 def air_words(air: Air, system: System) -> str:
     """The air in words, with what was taken because nobody said it."""
     parts = []
@@ -43,7 +48,7 @@ def wind_words(wind: Wind, system: System) -> str:
     named = {0: "head wind", 90: "from the right", 180: "tail wind", 270: "from the left"}
     where = named.get(turn, f"from {turn}° clockwise from the target line")
     height = "at every height" if wind.profile == "uniform" else f"at {wind.at_height_m:g} m, less below"
-    return f"Wind: {wind.speed_mps / unit.factor:.0f} {unit.name} {where}, {height}."
+    return f"Wind: {wind.speed_mps / unit.factor:.0f} {unit_text(unit.name)} {where}, {height}."
 
 
 def turf_words(turf: Turf) -> str:
@@ -65,8 +70,8 @@ def flown(result: Flown, system: System) -> None:
     )
     rows = [
         (f"carry, {ruler.unit}", ruler.range(ranges["carry_m"])),
-        (f"run, {ruler.unit}", ruler.range(ranges["run_m"])),
-        (f"total, {ruler.unit}", ruler.range(ranges["total_m"])),
+        (f"run, {ruler.unit}", ruler.range(ranges.get("run_m"))),
+        (f"total, {ruler.unit}", ruler.range(ranges.get("total_m"))),
         ("height", ruler.height(ranges["apex_m"])),
         ("descent", degrees(descent)),
         (
@@ -77,17 +82,17 @@ def flown(result: Flown, system: System) -> None:
         ("time", f"{result.time_s:.1f} s"),
         (
             "landing",
-            f"{result.landing_speed_mps / unit.factor:.0f} {unit.name}, {result.landing_spin_rpm:.0f} rpm",
+            f"{result.landing_speed_mps / unit.factor:.0f} {unit_text(unit.name)}, {result.landing_spin_rpm:.0f} rpm",
         ),
         ("stays on a normal green", NOTHING if result.holds_green is None else percent(result.holds_green)),
     ]
-    table(("", "with its 90 % range"), rows)
+    table(("", "with its range"), rows)
     paragraph(air_words(result.air, system))
     paragraph(wind_words(result.wind, system))
     paragraph(turf_words(result.turf))
     paragraph(
-        f"Law of drag and lift: {result.law}. The ranges of the flight say how far published laws differ for such "
-        "a launch, those of the run how little is known of turf; a player's own shots narrow them "
+        f"Law of drag and lift: {result.law}. The range of carry, height and descent is the span of the published "
+        "laws for such a launch, not a probability; that of the run is a 90 % range of what is known of turf; a player's own shots narrow them "
         "(`bagwright restate`)."
     )
     for words in result.extrapolated:
@@ -109,8 +114,10 @@ def flown_table(result: FlownTable, system: System, out: Path | None) -> None:
     rows = []
     for i in range(min(len(flights), _MOST_ROWS)):
         shot = result.loaded.table.shot(i)
-        values = (flights.carry_m[i], flights.carry_m[i] + result.run_m[i], flights.offline_m[i])
+        values = (flights.carry_m[i], flights.carry_m[i] + result.run_m[i])
         cells = [NOTHING if v != v else ruler.length(float(v), 1) for v in values]
+        side = float(flights.offline_m[i])
+        cells.append(NOTHING if side != side else ruler.side(Estimate(side, side, side)).partition(" (")[0])
         descent = float(flights.descent_rad[i]) / RAD_PER_DEG
         rows.append(
             (f"{shot.source_row}", shot.club, *cells, NOTHING if descent != descent else f"{descent:.1f}°")
@@ -137,12 +144,14 @@ def struck(result: Struck, system: System) -> None:
     rows = [
         (
             "ball speed",
-            *_plain_range(result.ball_speed_mps, speed_unit(system).factor, 0, speed_unit(system).name),
+            *_plain_range(
+                result.ball_speed_mps, speed_unit(system).factor, 0, unit_text(speed_unit(system).name)
+            ),
         ),
         ("launch angle", *_plain_range(result.launch_deg, 1.0, 1, "°")),
         ("spin", *_plain_range(result.spin_rpm, 1.0, -2, "rpm")),
-        ("start direction", *_plain_range(result.direction_deg, 1.0, 1, "° right")),
-        ("spin axis", *_plain_range(result.spin_axis_deg, 1.0, 1, "° right")),
+        ("start direction", *_sided(result.direction_deg)),
+        ("spin axis", *_sided(result.spin_axis_deg)),
     ]
     fixed = {"ball_speed_mps", "launch_rad", "spin_rpm", "direction_rad", "spin_axis_rad"} & set(result.fixed)
     names = ("ball_speed_mps", "launch_rad", "spin_rpm", "direction_rad", "spin_axis_rad")
@@ -164,6 +173,17 @@ def struck(result: Struck, system: System) -> None:
         paragraph(words)
     paragraph(air_words(result.air, system))
     paragraph(wind_words(result.wind, system))
+
+
+def _sided(degrees_right: Estimate) -> tuple[str, str]:
+    """An angle to the side in words: "6.4° L", "12.0 L to 0.8 R"."""
+
+    def side(value: float) -> str:
+        text = f"{abs(value):.1f}"
+        return text if float(text) == 0.0 else f"{text} {'R' if value > 0 else 'L'}"
+
+    value, _, letter = side(degrees_right.value).partition(" ")
+    return f"{value}° {letter}".strip(), f"{side(degrees_right.low)} to {side(degrees_right.high)}"
 
 
 def _plain_range(estimate: Estimate, factor: float, digits: int, unit: str) -> tuple[str, str]:
@@ -200,7 +220,9 @@ def struck_table(result: StruckTable, system: System, out: Path | None) -> None:
             for name, f, digits in shown
         ]
         rows.append((f"{shot.source_row}", shot.club, *cells, f"{result.misfit_sd[i]:.1f}"))
-    table(("row", "club", f"ball speed, {speed.name}", "launch, °", "spin, rpm", "misfit, sd"), rows)
+    table(
+        ("row", "club", f"ball speed, {unit_text(speed.name)}", "launch, °", "spin, rpm", "misfit, sd"), rows
+    )
     paragraph(
         "Ranges are 90 % ranges; what the figures leave open stays as wide as it was believed beforehand."
     )

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bagwright.cli.layout import Ruler, bullet, heading, paragraph, table
+from bagwright.cli.layout import NOTHING, Ruler, bullet, heading, paragraph, table
 from bagwright.estimate import Estimate
+from bagwright.tasks import reading_doubts
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -30,23 +31,47 @@ def restated(found: RestatedFiles, system: System, there: str | None, out: Path 
                 ruler.length(c.carry_here_m),
                 ruler.range(c.carry_there_m),
                 ruler.signed(c.change_m),
+                _moved(found, c.club, ruler),
             )
             for c in result.changes
         ]
         unit = ruler.unit
-        table(("club", "shots", f"carry here, {unit}", f"carry there, {unit}", f"change, {unit}"), rows)
+        table(
+            (
+                "club",
+                "shots",
+                f"carry here, {unit}",
+                f"carry there, {unit}",
+                f"change, {unit}",
+                f"moves, {unit}",
+            ),
+            rows,
+        )
         paragraph(
             "Carries are medians of the shots not marked; the 90 % ranges hold the doubt of the change, not that of "
             "few shots (`bagwright distances` has that)."
         )
     _level(result.level)
     heading("Mind")
-    for words in result.said:
+    for words in (*result.said, *reading_doubts(found.loaded)):
         bullet(words)
     if found.card is not None:
         _card(found.card, ruler)
     if out is not None:
         click.echo(f"\nWritten: {out}")
+
+
+def _moved(found: RestatedFiles, club: str, ruler: Ruler) -> str:
+    """How far the club's shots move sideways, in the middle; nothing where no side was measured."""
+    import numpy as np
+
+    here, there = (t.measure("offline_m") for t in (found.loaded.table, found.restated.table))
+    own = np.array([name == club for name in found.loaded.table.text("club")])
+    by = (there - here)[own]
+    if not np.isfinite(by).any():
+        return NOTHING
+    middle = float(np.nanmedian(by))
+    return ruler.side(Estimate(middle, middle, middle)).partition(" (")[0]
 
 
 def _level(level: Level) -> None:

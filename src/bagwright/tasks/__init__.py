@@ -36,6 +36,7 @@ from bagwright.tasks.source import (
     fit,
     load,
     load_bag_of,
+    reading_doubts,
     with_suggestions,
     write_clean,
 )
@@ -78,6 +79,7 @@ __all__ = [
     "measure_loaded",
     "parse_weights",
     "plan_order",
+    "reading_doubts",
     "restate_files",
     "restated_account",
     "run_demo",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Player
 from bagwright.errors import InputError
-from bagwright.tasks.source import Ask, Loaded, Source, fit, load, load_bag_of, shot_paths
+from bagwright.tasks.source import Ask, Loaded, Source, fit, load, load_bag_of, reading_doubts, shot_paths
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -22,8 +22,12 @@ if TYPE_CHECKING:
 
 def measure_bag(source: Source, step: str | None = None, ask: Ask | None = None) -> DistanceTable:
     """Carries of the bag with ranges, steps, overlaps and gaps."""
+    from bagwright.bag.finding import Finding
+
     loaded = load(source, ask)
-    return measure_loaded(loaded, fit(loaded), step)
+    table = measure_loaded(loaded, fit(loaded), step)
+    doubts = tuple(Finding("reading", (), words) for words in reading_doubts(loaded))
+    return replace(table, findings=(*table.findings, *doubts))
 
 
 def measure_loaded(loaded: Loaded, fits: Dispersions, step: str | None = None) -> DistanceTable:

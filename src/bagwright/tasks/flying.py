@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
-from bagwright.tasks.source import Ask, Loaded, Progress, Source, load
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, load, refuse_same_file, rows_in_words
 from bagwright.units import RAD_PER_DEG, System, distance_unit, height_unit, speed_unit
 
 if TYPE_CHECKING:
@@ -43,14 +43,14 @@ class Flown:
     """
 
     carry_m: float
-    total_m: float
+    total_m: float | None
     apex_m: float
     time_s: float
     descent_deg: float
     landing_speed_mps: float
     landing_spin_rpm: float
     offline_m: float
-    run_m: float
+    run_m: float | None
     air_density: float
     law: str
     ranges: dict[str, Estimate]
@@ -83,26 +83,41 @@ def fly_one(launch: Launch, place: Place, path: bool = False) -> Flown:
         "run_m": ran.run_m,
         "total_m": total,
     }
+    known = not _skids(flight)
+    if not known:
+        ranges = {name: span for name, span in ranges.items() if name not in ("run_m", "total_m")}
     return Flown(
         carry_m=flight.carry_m,
-        total_m=total.value,
+        total_m=total.value if known else None,
         apex_m=flight.apex_m,
         time_s=flight.time_s,
         descent_deg=flight.descent_rad / RAD_PER_DEG,
         landing_speed_mps=flight.landing_speed_mps,
         landing_spin_rpm=flight.landing_spin_rpm,
         offline_m=flight.offline_m,
-        run_m=ran.run_m.value,
+        run_m=ran.run_m.value if known else None,
         air_density=place.air.density_kg_m3,
         law=flight.law,
         ranges=ranges,
-        holds_green=held.probability,
-        extrapolated=(*flight.extrapolated, *ran.extrapolated),
+        holds_green=held.probability if known else None,
+        extrapolated=(
+            *flight.extrapolated,
+            *(ran.extrapolated if known else ("a landing so flat that run and total are not known",)),
+        ),
         air=place.air,
         wind=place.wind,
         turf=place.turf,
         _flight=flight,
     )
+
+
+_FLAT_RAD = 12.0 * RAD_PER_DEG
+"""Landings flatter than this skid: the model of bounce was made for steeper ones (20 degrees and more) and its
+answer there means nothing, so none is given (judgement)."""
+
+
+def _skids(flight: Flight) -> bool:
+    return flight.descent_rad < _FLAT_RAD
 
 
 def _holding(span: Estimate, value: float) -> Estimate:
@@ -146,8 +161,8 @@ def draw_flown(flown: Flown, path: Path, system: System) -> None:
         carry_m=flown.ranges["carry_m"],
         apex_m=flown.ranges["apex_m"],
         descent_rad=flown.ranges["descent_deg"].scaled(RAD_PER_DEG),
-        run_m=flown.ranges["run_m"],
-        holds=Estimate(held.probability, held.if_firm, held.if_soft),
+        run_m=flown.ranges.get("run_m"),
+        holds=None if flown.holds_green is None else Estimate(held.probability, held.if_firm, held.if_soft),
     )
     chart = sideview_chart([row], Show(system), trial=False)
     write_whole(path, to_png(chart) if ending == ".png" else to_svg(chart).encode())
@@ -179,13 +194,15 @@ def fly_table(
 
     Raises QuestionError while a unit is open, InputError when no launch can be flown at all.
     """
+    import numpy as np
+
     from bagwright.flight.fly import fly_many
     from bagwright.turf.many import run_many
 
     loaded = load(replace(source, answers={"club of the table": UNNAMED, **source.answers}), ask, progress)
     loaded.result.require_answers()
     launches, taken = launches_of(loaded.table)
-    launches, not_flown = _only_sensible(launches)
+    launches, not_flown = _only_sensible(launches, loaded)
     if sum(not_flown.values()) == loaded.table.n:
         why = "; ".join(f"{n} {reason}" for reason, n in not_flown.items()) or "it holds no shot"
         raise InputError(
@@ -195,6 +212,10 @@ def fly_table(
         )
     flights = fly_many(launches, place.air, place.wind, place.law)
     run_m = run_many(flights.landing_speed_mps, flights.descent_rad, flights.landing_spin_rpm, place.turf)
+    flat = flights.descent_rad < _FLAT_RAD
+    if flat.any():
+        run_m[flat] = np.nan
+        taken["land so flat that run and total are not known"] = int(flat.sum())
     return FlownTable(loaded, flights, run_m, place, not_flown, taken)
 
 
@@ -216,7 +237,8 @@ def launches_of(table: ShotTable) -> tuple[Launches, dict[str, int]]:
     spin = filled("spin_rpm", np.hypot(back, side))
     axis = filled("spin_axis_rad", np.arctan2(side, back))
     direction = table.measure("direction_rad")
-    launched = ~np.isnan(ball) & ~np.isnan(table.measure("launch_rad")) & ~np.isnan(spin)
+    given = ~np.isnan(ball) & ~np.isnan(table.measure("launch_rad")) & ~np.isnan(spin)
+    launched = given & Launches.of(ball, table.measure("launch_rad"), spin).sensible()
     taken = {
         "started on the target line, as no start direction is given": int(
             (np.isnan(direction) & launched).sum()
@@ -237,7 +259,7 @@ _LACKS = {
 _OUTSIDE = "a launch that no club gives"
 
 
-def _only_sensible(launches: Launches) -> tuple[Launches, dict[str, int]]:
+def _only_sensible(launches: Launches, loaded: Loaded) -> tuple[Launches, dict[str, int]]:
     """Launches with those that cannot be flown taken out (NaN), and why, each counted once."""
     import numpy as np
 
@@ -246,11 +268,11 @@ def _only_sensible(launches: Launches) -> tuple[Launches, dict[str, int]]:
     for name, words in _LACKS.items():
         lacks = np.isnan(getattr(launches, name)) & ~counted
         if lacks.any():
-            reasons[words] = int(lacks.sum())
+            reasons[f"{words} ({rows_in_words(loaded, lacks)})"] = int(lacks.sum())
         counted |= lacks
     outside = ~launches.sensible() & ~counted
     if outside.any():
-        reasons[_OUTSIDE] = int(outside.sum())
+        reasons[f"{_OUTSIDE} ({rows_in_words(loaded, outside)})"] = int(outside.sum())
     speed = np.where(outside, np.nan, launches.ball_speed_mps)
     return replace(launches, ball_speed_mps=speed), reasons
 
@@ -280,6 +302,7 @@ def write_flown(flown: FlownTable, path: Path, system: System) -> None:
     from bagwright.shots.decimals import decimal_rows
     from bagwright.shots.write import Column, as_csv, columns_of
 
+    refuse_same_file(path, flown.loaded.paths)
     headings, numbers, digits = flown_columns(flown, system)
 
     def cells(start: int, end: int) -> list[str]:

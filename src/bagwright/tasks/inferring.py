@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
 from bagwright.tasks.flying import SHOWN, UNNAMED, Place
-from bagwright.tasks.source import Ask, Loaded, Progress, Source, load
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, load, refuse_same_file, rows_in_words
 from bagwright.units import RAD_PER_DEG, System, speed_unit
 
 if TYPE_CHECKING:
@@ -190,14 +190,16 @@ def _seen_columns(loaded: Loaded) -> tuple[dict[str, Floats], dict[str, int]]:
             continue
         column = table.measure(name).copy()
         if name == "carry_m" and table.carry_at_least is not None and table.carry_at_least.any():
-            aside["carry that is only a lower bound"] = int(table.carry_at_least.sum())
+            aside[f"carry that is only a lower bound ({rows_in_words(loaded, table.carry_at_least)})"] = int(
+                table.carry_at_least.sum()
+            )
             column[table.carry_at_least] = np.nan
         low, high, _ = RANGES[name]
         with np.errstate(invalid="ignore"):
             outside = (column < low) | (column > high)
         if outside.any():
             words = name.rpartition("_")[0].replace("_", " ")
-            aside[f"{words} that no golf shot has"] = int(outside.sum())
+            aside[f"{words} that no golf shot has ({rows_in_words(loaded, outside)})"] = int(outside.sum())
             column[outside] = np.nan
         columns[name] = column
     if table.n and not any(np.isfinite(column).any() for column in columns.values()):
@@ -225,6 +227,7 @@ def write_struck(struck: StruckTable, path: Path, system: System) -> None:
     from bagwright.shots.decimals import decimal_rows
     from bagwright.shots.write import Column, as_csv, columns_of
 
+    refuse_same_file(path, struck.loaded.paths)
     speed = speed_unit(system)
     units = {"ball_speed_mps": (speed.name, speed.factor, 1), "spin_rpm": ("rpm", 1.0, 0)}
     headings: list[str] = []

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from bagwright.errors import InputError, ReadError
-from bagwright.tasks.source import Ask, Loaded, Source, fit, load
+from bagwright.tasks.source import Ask, Loaded, Source, fit, load, reading_doubts
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -110,16 +110,5 @@ def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Ju
         system=wish.system,
         conditions=loaded.result.conditions,
     )
-    return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *_doubts(loaded, verdict))))
-
-
-def _doubts(loaded: Loaded, verdict: Verdict) -> tuple[str, ...]:
-    """Say which accepted rows look like bad reads: nothing is left out before somebody marks it."""
-    out = {left.index for left in verdict.shots_left_out}
-    flagged = (f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read")
-    rows = [f for f in flagged if f.shot not in out]
-    if not rows:
-        return ()
-    named = ", ".join(f"{f.file} row {f.row} ({f.mark.reason})" for f in rows[:5])
-    more = f" and {len(rows) - 5} more" if len(rows) > 5 else ""
-    return (f"Counted, but looks like a bad read: {named}{more}. Mark it in the table if it was one.",)
+    doubts = reading_doubts(loaded, frozenset(left.index for left in verdict.shots_left_out))
+    return Judged(loaded, fits, replace(verdict, cautions=(*verdict.cautions, *doubts)))

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import InputError
-from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load, reading_doubts, refuse_same_file
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 class Words:
     """A setting as far as it was said: only what was said is there, by the field's name in `Setting`."""
 
-    air: Air | None = None
+    air: Mapping[str, float] | None = None
+    """What was said of the air, by the arguments of `bagwright.air.air`; None for nothing."""
     rest: Mapping[str, Any] | None = None
     """wind, ball and turf, each where it was said."""
 
@@ -54,6 +55,12 @@ def restate_files(
     was, said = _here(here, conditions)
     will = _changed(was, there)
     restated = restate_shots(loaded.table, was, will, bag=loaded.bag, conditions=conditions, law=law)
+    if not restated.changes:
+        why = "; ".join(f"{n} {reason}" for reason, n in restated.not_restated.items()) or "it holds no shot"
+        raise InputError(
+            f"No shot could be restated: {why}.",
+            "Restating needs what was measured of the flight, carry at least; launches alone fly with `bagwright fly --in`.",
+        )
     shown = None
     if with_card:
         shown = card(
@@ -64,7 +71,7 @@ def restate_files(
 
 def _here(words: Words, conditions: Mapping[str, Conditions]) -> tuple[Setting, str]:
     """Where the shots were hit, and in words where that was taken from."""
-    from bagwright.air import STANDARD
+    from bagwright.air import STANDARD, air
     from bagwright.restate import Setting
     from bagwright.trial.said import air_in_words
 
@@ -74,8 +81,8 @@ def _here(words: Words, conditions: Mapping[str, Conditions]) -> tuple[Setting, 
         rest["ball"] = "range"
         said.append("range balls, as the table says")
     if words.air is not None:
-        return Setting(air=words.air, **rest), ", ".join(["the air as you said", *said])
-    airs = {air for one in conditions.values() if (air := air_in_words(one.air)) is not None}
+        return Setting(air=air(**words.air), **rest), ", ".join(["the air as you said", *said])
+    airs = {found for one in conditions.values() if (found := air_in_words(one.air)) is not None}
     if len(airs) > 1:
         raise InputError(
             "The tables' visits were hit in different airs.",
@@ -91,15 +98,39 @@ def _changed(was: Setting, words: Words) -> Setting:
 
     changed = dict(words.rest or {})
     if words.air is not None:
-        changed["air"] = words.air
+        changed["air"] = _air_there(was.air, words.air)
     return replace(was, **changed)
+
+
+def _air_there(was: Air, said: Mapping[str, float]) -> Air:
+    """The air there: what is not said of it stays as it is here. A density said stands for itself."""
+    from bagwright.air import air
+
+    if "density_kg_m3" in said:
+        return air(**said)
+    kept = {"temperature_k": was.temperature_k, "humidity": was.humidity, "pressure_pa": was.pressure_pa}
+    if "altitude_m" in said:
+        kept.pop("pressure_pa")
+    return air(**{**{name: value for name, value in kept.items() if value is not None}, **said})
 
 
 def write_restated(found: RestatedFiles, path: Path, system: System) -> None:
     """Write the restated shots as a table under our own headings. Raises MachineError."""
-    from bagwright.shots.write import write_shots
+    from bagwright.files import write_whole
+    from bagwright.restate.words import air_in_words
+    from bagwright.shots.write import shots_as_csv
 
-    write_shots(found.restated.table, path, system)
+    refuse_same_file(path, found.loaded.paths)
+    there = found.restated.there
+    above = [
+        f"Air: {air_in_words(there.air).replace(',', ';')}",
+        f"Ball: {there.ball} ball",
+        "Figures: as measured",
+    ]
+    if there.wind.speed_mps > 0.0:
+        above.append(f"Restated to a wind of {there.wind.speed_mps:.1f} m/s; say it again with --from")
+    text = "\r\n".join([*above, shots_as_csv(found.restated.table, system)])
+    write_whole(path, text.encode())
 
 
 def restated_account(found: RestatedFiles, out: Path | None) -> dict[str, object]:
@@ -114,7 +145,7 @@ def restated_account(found: RestatedFiles, out: Path | None) -> dict[str, object
         "here": restated.here,
         "here_from": found.here_from,
         "there": restated.there,
-        "said": restated.said,
+        "said": (*restated.said, *reading_doubts(found.loaded)),
         "card": found.card,
         "files": [] if out is None else [out],
     }

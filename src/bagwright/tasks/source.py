@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +12,9 @@ from bagwright.errors import InputError
 from bagwright.units import System
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from bagwright.dispersion.fit import Dispersions
     from bagwright.shots.answers import Answers
     from bagwright.shots.record import ShotTable
@@ -44,6 +47,7 @@ class Loaded:
 
     result: ReadResult
     bag: Bag | None
+    paths: tuple[Path, ...] = ()
 
     @property
     def table(self) -> ShotTable:
@@ -97,7 +101,7 @@ def load(source: Source, ask: Ask | None = None, progress: Progress | None = Non
         result = read_shots(*paths, bag=bag, answers=answers, progress=progress)
         new = [q for q in result.questions if (q.file, q.key) not in asked]
         if ask is None or not new:
-            return Loaded(result, bag)
+            return Loaded(result, bag, paths)
         if _put(new[0], ask, answers) and source.map_file is not None:
             answers.save(source.map_file)
         asked.add((new[0].file, new[0].key))
@@ -170,6 +174,7 @@ def write_clean(loaded: Loaded, path: Path, system: System) -> None:
     """Write the accepted shots as a table under our own headings."""
     from bagwright.shots.write import write_shots
 
+    refuse_same_file(path, loaded.paths)
     write_shots(loaded.table, path, system)
 
 
@@ -178,3 +183,50 @@ def account(loaded: Loaded) -> dict[str, object]:
     result = loaded.result
     names = ("rows_read", "accepted", "rejected", "left_out", "flagged", "columns", "questions", "conditions")
     return {name: getattr(result, name) for name in (*names, "unknown_clubs", "files", "findings")}
+
+
+_NAMED = 5
+"""Rows named one by one in a caution; the rest is counted."""
+
+
+def refuse_same_file(out: Path, read: Sequence[Path]) -> None:
+    """Raise InputError when a table would be written over one that was read: measured balls are never lost."""
+    if any(out.resolve() == path.resolve() for path in read):
+        raise InputError(
+            f"{out} is the table that is read.",
+            "Name another file after --out; what was measured stays as it is.",
+        )
+    if out.suffix.lower() not in (".csv", ".txt", ""):
+        raise InputError(
+            f'{out.name[:60]}: tables are written as CSV, not as "{out.suffix}".', "Name it .csv."
+        )
+
+
+def reading_doubts(loaded: Loaded, left_out: frozenset[int] = frozenset()) -> tuple[str, ...]:
+    """What of the tables went into no answer, and what counts but looks like a bad read, rows named."""
+    words = []
+    rejected = loaded.result.rejected
+    if rejected:
+        named = "; ".join(f"{r.file} row {r.row} ({r.reason})" for r in rejected[:_NAMED])
+        words.append(f"Not read, so not counted: {named}{_more(len(rejected))}. See `bagwright read`.")
+    flagged = (f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read")
+    rows = [f for f in flagged if f.shot not in left_out and f.shot not in loaded.table.marks]
+    if rows:
+        named = "; ".join(f"{f.file} row {f.row} ({f.mark.reason})" for f in rows[:_NAMED])
+        words.append(
+            f"Counted, but looks like a bad read: {named}{_more(len(rows))}. Mark it in the table if it was one."
+        )
+    return tuple(words)
+
+
+def _more(n: int) -> str:
+    return f" and {n - _NAMED} more" if n > _NAMED else ""
+
+
+def rows_in_words(loaded: Loaded, where: NDArray[np.bool_]) -> str:
+    """Name the first rows of a choice of shots: "rows 4, 11 and 2 more"."""
+    import numpy as np
+
+    found = [loaded.table.shot(int(i)).source_row for i in np.flatnonzero(where)[:_NAMED]]
+    n = int(where.sum())
+    return f"row{'s' if n > 1 else ''} {', '.join(map(str, found))}{_more(n)}"

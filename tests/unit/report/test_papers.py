@@ -145,7 +145,7 @@ def test_the_card_says_ball_surface_date_and_both_systems() -> None:
     assert driver[0] == "Driver"
     assert driver[2] == {"carry": "214", "half": "±9"}
     assert driver[3] == {"carry": "225", "half": "±10"}
-    assert driver[4] == {"word": "right", "chance": "84%"}
+    assert driver[4] == {"word": "R", "chance": "84%"}
     # 214 yd = 195.7 m, 9 yd = 8.2 m.
     assert panels[0]["rows"][0][2] == {"carry": "196", "half": "±9"}
 
