@@ -139,6 +139,9 @@ def check(bag: Path, as_json: bool, units: str) -> int:
     """Check a bag against the club limit and the equipment limits that can be known from the file.
 
     Exits with 1 when a limit is broken. What is legal is decided by the governing bodies' lists.
+
+    \b
+    bagwright check bag.toml
     """
     result = tasks.check_bag(bag)
     give(result, as_json, lambda: show.check(result, as_system(units)))
@@ -248,14 +251,22 @@ def report(**options: Any) -> None:
 @click.command()
 @_paper_options
 def yardages(**options: Any) -> None:
-    """Write the yardage card (PDF), to be cut and folded to the size of a bank card."""
+    """Write the yardage card (PDF), to be cut and folded to the size of a bank card.
+
+    \b
+    bagwright yardages --player bag.toml --out papers
+    """
     _paper("yardages", **options)
 
 
 @click.command()
 @_paper_options
 def build(**options: Any) -> None:
-    """Write the build sheet (PDF) for the workshop: present, proposed, tolerance, reason, as built."""
+    """Write the build sheet (PDF) for the workshop: present, proposed, tolerance, reason, as built.
+
+    \b
+    bagwright build --player bag.toml --slot "50 cavity" --out papers
+    """
     _paper("build", **options)
 
 
@@ -268,7 +279,11 @@ def build(**options: Any) -> None:
 )
 @output_options
 def demo(out: Path, paper: str, as_json: bool, units: str) -> None:
-    """Run an invented player's whole visit: distances, verdict, report, yardage card, build sheet."""
+    """Run an invented player's whole visit: distances, verdict, report, yardage card, build sheet.
+
+    \b
+    bagwright demo --out shown
+    """
     with show.Progress(as_json) as progress:
         result = tasks.run_demo(out, "letter" if paper == "letter" else "a4", as_system(units), progress)
     give(result, as_json, lambda: show.demo(result, as_system(units)))
@@ -278,7 +293,11 @@ def demo(out: Path, paper: str, as_json: bool, units: str) -> None:
 @click.argument("folder", type=_FILE)
 @output_options
 def new(folder: Path, as_json: bool, units: str) -> None:
-    """Make a folder with a bag file and a shot table to fill in, for a player of your own."""
+    """Make a folder with a bag file and a shot table to fill in, for a player of your own.
+
+    \b
+    bagwright new "players/anna"
+    """
     result = tasks.start_folder(folder, as_system(units))
     give(result, as_json, lambda: show.files(result.files))
 

@@ -52,6 +52,7 @@ def restate_files(
     loaded = load(source, ask, progress)
     loaded.result.require_answers()
     conditions = loaded.result.conditions
+    _refuse_adjusted(conditions)
     was, said = _here(here, conditions)
     will = _changed(was, there)
     restated = restate_shots(loaded.table, was, will, bag=loaded.bag, conditions=conditions, law=law)
@@ -67,6 +68,16 @@ def restate_files(
             fit(loaded), loaded.table, loaded.bag, was, conditions=conditions, law=law, level=restated.level
         )
     return RestatedFiles(loaded, restated, said, shown)
+
+
+def _refuse_adjusted(conditions: Mapping[str, Conditions]) -> None:
+    names = [visit for visit, one in conditions.items() if one.adjusted == "adjusted"]
+    if names:
+        raise InputError(
+            f"The figures of {', '.join(names[:3])} were adjusted by the unit: they are never restated twice.",
+            "Take the visit as measured from the unit; or, if you know the air that the unit adjusted to, name it with "
+            '--from and say --answer "figures=as measured".',
+        )
 
 
 def _here(words: Words, conditions: Mapping[str, Conditions]) -> tuple[Setting, str]:
