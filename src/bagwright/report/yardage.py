@@ -109,7 +109,7 @@ def _side(right_probability: float | None) -> dict[str, str]:
     favoured = max(right_probability, 1.0 - right_probability)
     if favoured < 0.60:
         return {"word": "either", "chance": ""}
-    word = "right" if right_probability > 0.5 else "left"
+    word = "R" if right_probability > 0.5 else "L"
     return {"word": word, "chance": percent(favoured).replace(" ", "")}
 
 

@@ -158,6 +158,15 @@ def test_the_card_marks_what_was_not_hit_and_leaves_candidates_out() -> None:
     assert "Rack driver" not in rows
 
 
+@pytest.mark.parametrize(
+    ("chance", "shown"), [(0.99, "R >97%"), (0.01, "L >97%"), (0.84, "R 84%"), (0.5, "either "), (None, "– ")]
+)
+def test_the_side_on_the_card_is_short_enough_for_its_column(chance: float | None, shown: str) -> None:
+    clubs = tuple(replace(row, right_probability=chance) for row in sample.carries(1))
+    side = card_data(replace(sample.report(), clubs=clubs), DAY, "a4", "yards")["panels"][0]["rows"][0][4]
+    assert f"{side['word']} {side['chance']}" == shown
+
+
 def test_more_clubs_than_a_panel_holds_are_told_of() -> None:
     clubs = tuple(replace(sample.carries(1)[0], club=f"Club {i}") for i in range(18))
     data = card_data(replace(sample.report(), clubs=clubs), DAY, "a4", "yards")
