@@ -8,7 +8,7 @@ from bagwright.estimate import Estimate
 from bagwright.report.model import AirCard, CandidateRow, CarryRow, FlightRow
 from bagwright.report.safe import clean
 from bagwright.report.tables import NAME, Row, candidate_cell
-from bagwright.report.words import NONE, Show, degrees, turning
+from bagwright.report.words import NONE, Show, degrees, held, turning
 
 GREEN_DEPTH_M = 10.0
 """Green behind the landing spot that a ball may use: the turf model's usual depth (a test compares)."""
@@ -58,7 +58,7 @@ def air_table(card: AirCard | None, show: Show) -> tuple[list[str], list[Row], l
         return [], [], []
     sideways = [i for i in range(len(card.columns)) if any(_at(row.side_m, i) for row in card.rows)]
     heads = ["Club", f"Today, {show.unit}", *(clean(column.label, 30) for column in card.columns)]
-    heads += [f"{clean(card.columns[i].label, 24)}, sideways" for i in sideways]
+    heads += [f"{clean(card.columns[i].label, 24)}: sideways with the wind, {show.unit}" for i in sideways]
     rows = []
     for row in card.rows:
         today = ("" if row.measured else "≈") + show.plus_minus(row.today_m)
@@ -74,11 +74,13 @@ def _at(values: Sequence[Estimate | None], i: int) -> Estimate | None:
 
 def picture_note(flights: Sequence[FlightRow], show: Show) -> str:
     """Explain what a side view shows, and its signs as far as they stand there."""
+    in_brackets = any("(" in held(row.holds) for row in flights)
     said = [
         "Line: the median solid strike, ending at the player's own carry, with a sign at its highest point. "
         "Below the ground: the carry with its range; the pale bar is where the ball may run to on a normal "
         "fairway. Figures: with their 90 % ranges. Holds a green: of 100 balls landing on a normal green, "
-        f"those that stop within {show.distance(GREEN_DEPTH_M)}; in brackets: on a firm and on a soft one."
+        f"those that stop within {show.distance(GREEN_DEPTH_M)}"
+        f"{'; in brackets: on a firm and on a soft one' if in_brackets else ''}."
     ]
     if any({"apex", "descent"} - set(row.shown_as_measured) for row in flights):
         said.append("≈ worked out by the flight model, not measured.")

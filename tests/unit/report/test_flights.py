@@ -309,6 +309,13 @@ def test_the_green_of_the_papers_is_the_turf_models() -> None:
     assert "within 11" in picture_note([sample.flight("x", "iron", 150)], Show("yards"))
 
 
+def test_the_note_explains_brackets_only_where_a_chance_has_them() -> None:
+    row = sample.flight("x", "iron", 150)
+    sure_of_it = replace(row, holds=Estimate(0.99, 0.98, 1.0))
+    assert "in brackets: on a firm" in picture_note([sure_of_it, row], Show("yards"))
+    assert "in brackets" not in picture_note([sure_of_it, replace(row, holds=None)], Show("yards"))
+
+
 @pytest.mark.parametrize(
     ("estimate", "said"),
     [
@@ -343,7 +350,7 @@ def test_a_total_has_the_doubt_of_carry_and_of_run() -> None:
 def test_the_air_table_shows_cross_wind_sideways() -> None:
     heads, rows, widths = air_table(sample.air_card(3), Show("yards"))
     assert len(heads) == len(rows[0]) == len(widths)
-    assert heads[-1] == "cross, sideways"
+    assert heads[-1] == "cross: sideways with the wind, yd"
     assert rows[0][-1].replace(NB, " ") == "13 ±2"
     assert air_table(None, Show("yards")) == ([], [], [])
 
