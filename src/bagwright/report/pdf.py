@@ -223,7 +223,8 @@ def _notes(report: ReportInput, show: Show) -> dict[str, str]:
         "candidates": (
             f"Point: the likeliest value. Bar: the range that holds the true value nine times in ten. {place}"
             "Width: left to right, holding nine solid strikes in ten. "
-            "Under each side: who is ahead and how sure, or that it is still open."
+            "Under each side: who is ahead (flight: only who is longest) and how sure, or that it is "
+            "still open."
         ),
         "builds": " ".join(tables.build_table(report.candidates, report.player.currency)),
         "landing": (

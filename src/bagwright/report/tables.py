@@ -100,12 +100,18 @@ def side_table(sides: Sequence[SideLine]) -> list[Row]:
         told = line.probability is not None and line.probability >= 0.60 and line.leader is not None
         rows.append([
             name.capitalize(),
-            clean(line.leader, NAME) if told else "nobody yet",
+            _leader(line) if told else "nobody yet",
             sure(line.probability) if line.probability is not None else "cannot tell",
             clean(line.said, 600) if line.said else NONE,
             _capital(clean(line.still_open, 240)) if line.still_open else NONE,
         ])  # fmt: skip
     return rows
+
+
+def _leader(line: SideLine) -> str:
+    """Name who is ahead; on the flight side only length was compared, which is not always wanted."""
+    name = clean(line.leader, NAME)
+    return f"{name} (longest)" if line.side == "flight" else name
 
 
 def _capital(text: str) -> str:

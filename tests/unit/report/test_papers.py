@@ -19,9 +19,10 @@ import pytest
 from bagwright.errors import InputError, MachineError
 from bagwright.report import typeset
 from bagwright.report.build import TOLERANCES, build_data, write_build_sheet
-from bagwright.report.model import BuildClub, BuildField, PlayerLine, ReportInput, VisitLine
+from bagwright.report.model import BuildClub, BuildField, PlayerLine, ReportInput, SideLine, VisitLine
 from bagwright.report.pdf import report_data, write_report
 from bagwright.report.short import short_name
+from bagwright.report.tables import side_table
 from bagwright.report.typeset import TEMPLATES, day_of, spelled, typeset_pages
 from bagwright.report.yardage import card_data, write_yardages
 from tests.unit.report import sample
@@ -327,3 +328,8 @@ def test_a_long_history_and_a_full_rack_still_fit_their_pages() -> None:
         assert found is not None
         assert chart["width"] <= 657
         assert float(found[2]) * chart["width"] / float(found[1]) <= 800
+
+
+def test_the_flight_side_says_longest_as_only_length_was_compared() -> None:
+    sides = (SideLine("flight", "X", 0.98, "said"), SideLine("dispersion", "Y", 0.98, "said"))
+    assert [row[1] for row in side_table(sides)] == ["–", "X (longest)", "Y", "–"]

@@ -215,7 +215,8 @@ def _open_lines(side: SideName, sides: Sequence[SideLine]) -> list[str]:
     if line.leader is None or line.probability is None or line.probability < 0.60:
         figure = f" ({line.probability:.0%})".replace("%", " %") if line.probability is not None else ""
         return ["still open:", f"cannot tell{figure}"]
-    return [f"{label(line.leader, 18)} ahead:", sure(line.probability)]
+    ahead = "longest" if side == "flight" else "ahead"
+    return [f"{label(line.leader, 18)} {ahead}:", sure(line.probability)]
 
 
 def _in_words(panels: list[_Panel], candidates: Sequence[CandidateRow], sides: Sequence[SideLine]) -> str:
