@@ -70,9 +70,11 @@ def test_there_and_back(made: list[Shot], here: Setting, there: Setting) -> None
     back = restate_shots(done.table, there, here, level=done.level)
     assert dict(done.not_restated) == dict(back.not_restated) == {}
     for name in FIGURES:
-        assert np.allclose(
-            back.table.measure(name), table.measure(name), rtol=1e-9, atol=1e-9, equal_nan=True
-        ), name
+        there_is = done.table.measure(name)
+        # A total is left out there where the turf model does not take the landing; it cannot come back.
+        came = np.isfinite(there_is) if name in ("total_m", "offline_total_m") else np.ones(len(table), bool)
+        first, last = table.measure(name)[came], back.table.measure(name)[came]
+        assert np.allclose(last, first, rtol=1e-9, atol=1e-9, equal_nan=True), name
 
 
 @given(strikes(), somewhere())
