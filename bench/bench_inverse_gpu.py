@@ -26,7 +26,7 @@ for _old, _new in (("row_stack", "vstack"), ("in1d", "isin"), ("trapz", "trapezo
 
 from bagwright.air import STANDARD  # noqa: E402
 from bagwright.flight import batch, explain  # noqa: E402
-from bagwright.flight.posterior import BALL_RADIUS_M  # noqa: E402
+from bagwright.flight.launch import BALL_RADIUS_M  # noqa: E402
 from bench.bench_flight_gpu import timed  # noqa: E402
 
 SIMULATED = os.environ.get("NUMBA_ENABLE_CUDASIM") == "1"

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 LEVEL = 0.90
 """Share of cases that a range is meant to hold: every range in the program is a 90 % range."""
 
+Z90 = 1.6448536269514722
+"""Half the width of a normal's 90 % range in standard deviations: the normal's 95 % quantile."""
+
 _WORDS = ((0.60, "cannot tell"), (0.75, "slight lean"), (0.90, "likely"), (0.97, "very likely"))
 
 

@@ -29,6 +29,9 @@ PA_PER_INHG = 3386.389
 PA_PER_MMHG = 133.3224
 KG_M3_PER_LB_FT3 = 0.45359237 / M_PER_FT**3
 ZERO_C_IN_K = 273.15
+RAD_S_PER_RPM = math.pi / 30.0
+STANDARD_GRAVITY_MPS2 = 9.80665
+"""Exact by convention (third general conference on weights and measures, 1901)."""
 
 System = Literal["yards", "metres"]
 Dimension = Literal["length", "speed", "angle", "rotation", "time", "ratio"]
@@ -214,3 +217,8 @@ def celsius(kelvin: float) -> float:
 def fahrenheit(kelvin: float) -> float:
     """Degrees Fahrenheit of a temperature in kelvin."""
     return (kelvin - ZERO_C_IN_K) * 1.8 + 32.0
+
+
+def spoken(unit: Unit) -> str:
+    """A unit as people write it: km/h and m/s, the others by their name."""
+    return {"kmh": "km/h", "mps": "m/s"}.get(unit.name, unit.name)

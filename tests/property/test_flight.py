@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from bagwright.air import CALM, Air, Wind, air
 from bagwright.errors import InputError
 from bagwright.flight.aero import LAWS
-from bagwright.flight.fly import GRAVITY_MPS2, fly
+from bagwright.flight.fly import fly
 from bagwright.flight.launch import FLIGHT_NUMBERS, RANGES, Launch, Scale
+from bagwright.units import STANDARD_GRAVITY_MPS2
 
 AIR = Air(1.2, 1.81e-5)
 
@@ -63,7 +64,7 @@ def test_energy_never_grows_without_wind(launch: Launch, law: str) -> None:
     """Lift does no work and drag takes: speed and height together only fall."""
     path = fly(launch, AIR, CALM, law, path=True).path
     assert path is not None
-    energy = 0.5 * path.speed_mps**2 + GRAVITY_MPS2 * path.z_m
+    energy = 0.5 * path.speed_mps**2 + STANDARD_GRAVITY_MPS2 * path.z_m
     assert np.all(np.diff(energy) <= 1e-6 * energy[0])
 
 
@@ -79,7 +80,7 @@ def test_a_tighter_tolerance_changes_next_to_nothing(launch: Launch, wind: Wind)
 @settings(max_examples=60)
 def test_more_drag_is_less_speed_at_landing_and_no_force_is_the_parabola(launch: Launch) -> None:
     free = fly(launch, AIR, scale=Scale(0.0, 0.0))
-    height = (launch.ball_speed_mps * math.sin(launch.launch_rad)) ** 2 / (2 * GRAVITY_MPS2)
+    height = (launch.ball_speed_mps * math.sin(launch.launch_rad)) ** 2 / (2 * STANDARD_GRAVITY_MPS2)
     assert free.apex_m == pytest.approx(height, rel=1e-9)
     assert free.landing_speed_mps == pytest.approx(launch.ball_speed_mps, rel=1e-9)
     less, more = (fly(launch, AIR, scale=Scale(drag, 0.0)) for drag in (0.8, 1.2))

@@ -23,13 +23,13 @@ from bagwright.cli.setting import (
     turf_options,
 )
 from bagwright.errors import InputError
+from bagwright.flight.aero import LAWS
+from bagwright.flight.prior import KINDS
 from bagwright.units import Dimension, System
 
 _FILE = click.Path(path_type=Path)
-LAW_NAMES = (
-    "D1", "pooled", "smits-smith-1994", "smits-smith-1994-no-re", "bearman-harvey-1976", "indoor-range-2001",
-    "lyu-2018", "textbook",
-)  # fmt: skip
+LAW_NAMES = tuple(name for name in LAWS if name != "constant")
+"""The laws that say something of a ball: all but the one for checks."""
 
 
 def _place(options: dict[str, Any]) -> tasks.Place:
@@ -118,7 +118,6 @@ def _launch(
     return in_typed_words(lambda: Launch(speed, angle, turns, *(side or 0.0 for side in sides)), typed)
 
 
-_KINDS = ("driver", "wood", "hybrid", "iron", "wedge")
 _SEEN: tuple[tuple[str, str, Dimension, str | None, str], ...] = (
     ("carry", "carry_m", "length", None, 'Carry, "165 yd".'),
     ("total", "total_m", "length", None, 'Carry and run, "182 yd".'),
@@ -140,7 +139,7 @@ _SEEN: tuple[tuple[str, str, Dimension, str | None, str], ...] = (
 
 def _seen_options(function: Callable[..., Any]) -> Callable[..., Any]:
     function = click.option(
-        "--club", type=click.Choice(_KINDS), help="Kind of club: narrows what is likely."
+        "--club", type=click.Choice(tuple(KINDS)), help="Kind of club: narrows what is likely."
     )(function)
     for name, _, dimension, _, text in reversed(_SEEN):
         function = click.option(f"--{name}", name.replace("-", "_"), metavar=dimension.upper(), help=text)(

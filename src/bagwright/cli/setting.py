@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast, get_args
 
 import click
 
+from bagwright.air import ROUGHNESS_M
 from bagwright.errors import InputError
+from bagwright.restate.setting import BallName
+from bagwright.turf import Firmness, TurfLie
 from bagwright.units import (
     RAD_PER_DEG,
     parse_density_kg_m3,
@@ -25,10 +28,10 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 T = TypeVar("T")
 
-SURFACES = ("water", "sand", "grass", "scrub", "trees")
-FIRMNESS = ("firm", "normal", "soft")
-LIES = ("fairway", "rough", "green", "sand")
-BALLS = ("tour", "range", "soft")
+SURFACES = tuple(ROUGHNESS_M)
+FIRMNESS = get_args(Firmness)
+LIES = get_args(TurfLie)
+BALLS = get_args(BallName)
 
 
 def air_options(function: F) -> F:
@@ -162,7 +165,7 @@ def make_wind(
     wind: str | None, wind_profile: str | None, wind_height: str | None, wind_over: str | None
 ) -> Wind:
     """The wind that the words describe; calm when none is named."""
-    from bagwright.air import CALM, ROUGHNESS_M, Wind
+    from bagwright.air import CALM, Wind
 
     if wind is None:
         if wind_profile or wind_height or wind_over:

@@ -9,7 +9,7 @@ import click
 
 from bagwright.cli.layout import NOTHING, Ruler, bullet, degrees, heading, paragraph, table
 from bagwright.estimate import Estimate, percent
-from bagwright.units import RAD_PER_DEG, System, celsius, fahrenheit, speed_unit
+from bagwright.units import RAD_PER_DEG, System, celsius, fahrenheit, speed_unit, spoken
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
@@ -17,11 +17,6 @@ if TYPE_CHECKING:
     from bagwright.turf import Turf
 
 _MOST_ROWS = 12
-
-
-def unit_text(name: str) -> str:
-    """A unit as people write it: km/h."""
-    return {"kmh": "km/h", "mps": "m/s"}.get(name, name)
 
 
 def air_words(air: Air, system: System) -> str:
@@ -48,7 +43,7 @@ def wind_words(wind: Wind, system: System) -> str:
     named = {0: "head wind", 90: "from the right", 180: "tail wind", 270: "from the left"}
     where = named.get(turn, f"from {turn}° clockwise from the target line")
     height = "at every height" if wind.profile == "uniform" else f"at {wind.at_height_m:g} m, less below"
-    return f"Wind: {wind.speed_mps / unit.factor:.0f} {unit_text(unit.name)} {where}, {height}."
+    return f"Wind: {wind.speed_mps / unit.factor:.0f} {spoken(unit)} {where}, {height}."
 
 
 def turf_words(turf: Turf) -> str:
@@ -82,7 +77,7 @@ def flown(result: Flown, system: System) -> None:
         ("time", f"{result.time_s:.1f} s"),
         (
             "landing",
-            f"{result.landing_speed_mps / unit.factor:.0f} {unit_text(unit.name)}, {result.landing_spin_rpm:.0f} rpm",
+            f"{result.landing_speed_mps / unit.factor:.0f} {spoken(unit)}, {result.landing_spin_rpm:.0f} rpm",
         ),
         ("stays on a normal green", NOTHING if result.holds_green is None else percent(result.holds_green)),
     ]
@@ -144,9 +139,7 @@ def struck(result: Struck, system: System) -> None:
     rows = [
         (
             "ball speed",
-            *_plain_range(
-                result.ball_speed_mps, speed_unit(system).factor, 0, unit_text(speed_unit(system).name)
-            ),
+            *_plain_range(result.ball_speed_mps, speed_unit(system).factor, 0, spoken(speed_unit(system))),
         ),
         ("launch angle", *_plain_range(result.launch_deg, 1.0, 1, "°")),
         ("spin", *_plain_range(result.spin_rpm, 1.0, -2, "rpm")),
@@ -220,9 +213,7 @@ def struck_table(result: StruckTable, system: System, out: Path | None) -> None:
             for name, f, digits in shown
         ]
         rows.append((f"{shot.source_row}", shot.club, *cells, f"{result.misfit_sd[i]:.1f}"))
-    table(
-        ("row", "club", f"ball speed, {unit_text(speed.name)}", "launch, °", "spin, rpm", "misfit, sd"), rows
-    )
+    table(("row", "club", f"ball speed, {spoken(speed)}", "launch, °", "spin, rpm", "misfit, sd"), rows)
     paragraph(
         "Ranges are 90 % ranges; what the figures leave open stays as wide as it was believed beforehand."
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.cli.layout import NOTHING, Ruler, bullet, degrees, heading, paragraph, table
 from bagwright.estimate import Estimate, percent
-from bagwright.units import speed_unit
+from bagwright.units import speed_unit, spoken
 
 if TYPE_CHECKING:
     from bagwright.trial.flown import Flown
@@ -20,7 +20,7 @@ def strikes_table(lines: Sequence[FlightLine], ruler: Ruler) -> None:
     heading("How the ball leaves and lands (median solid strike)")
     head = (
         "",
-        f"ball speed, {speed.name}",
+        f"ball speed, {spoken(speed)}",
         "launch",
         "spin, rpm",
         "lands at",

@@ -12,6 +12,7 @@ from bagwright.dispersion.model import CellFit
 from bagwright.dispersion.posterior import Centre, normal_probability
 from bagwright.dispersion.results import Contrast
 from bagwright.dispersion.session import Session
+from bagwright.estimate import Z90
 from bagwright.units import M_PER_YD
 
 DIFFERENCE_SD_M = 8.0 * M_PER_YD
@@ -19,7 +20,6 @@ DIFFERENCE_SD_M = 8.0 * M_PER_YD
 WANDER_ALTERNATED = 0.65 / 180.0
 WANDER_BLOCKS = 1.55 / 180.0
 """Sd that form wander adds to a difference, as a share of carry: candidates alternated, or hit in blocks."""
-_Z90 = 1.6448536269514722
 
 
 def wander_sd(expected_m: float, blocked: bool) -> float:
@@ -56,7 +56,7 @@ def contrast(
     if latest_visit(fit_a) != latest_visit(fit_b):
         var += (p.VISIT_CARRY_SD * scale) ** 2
     sd = math.sqrt(var)
-    return Contrast(mean, sd, normal_probability(mean, sd), mean - _Z90 * sd, mean + _Z90 * sd, blocked)
+    return Contrast(mean, sd, normal_probability(mean, sd), mean - Z90 * sd, mean + Z90 * sd, blocked)
 
 
 def swap_prior(mean: float, var: float, prior_mean: float, prior_var: float) -> tuple[float, float]:

@@ -18,10 +18,8 @@ from bagwright.dispersion.model import CellFit, no_shots
 from bagwright.dispersion.results import Contrast, Dispersion, Draws, Drift
 from bagwright.dispersion.session import Session, fit_cell, with_cell
 from bagwright.errors import InputError
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.shots.record import Shot, ShotTable
-
-_Z90 = 1.6448536269514722
 
 
 class Dispersions(Mapping[Key, Dispersion]):
@@ -70,7 +68,7 @@ class Dispersions(Mapping[Key, Dispersion]):
     def player_length_m(self) -> Estimate:
         """Carry of the 160-yard iron of the scale that all clubs share, with its 90 % range."""
         shared = self._session.length
-        half = _Z90 * math.sqrt(shared.variance)
+        half = Z90 * math.sqrt(shared.variance)
         return Estimate(math.exp(shared.mean), math.exp(shared.mean - half), math.exp(shared.mean + half))
 
     @property
@@ -78,7 +76,7 @@ class Dispersions(Mapping[Key, Dispersion]):
         """Warm-up and tiring by visit."""
         found = {}
         for visit, fit in self._session.drift.items():
-            half = _Z90 * np.sqrt(np.diag(fit.cov))
+            half = Z90 * np.sqrt(np.diag(fit.cov))
             warm, tire = (
                 Estimate(float(b), float(b - h), float(b + h)) for b, h in zip(fit.beta, half, strict=True)
             )

@@ -9,7 +9,7 @@ import numpy as np
 
 from bagwright.distances.line import fitted_rows, line_draws
 from bagwright.distances.rows import Row, estimate, normals
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.units import M_PER_YD
 
 if TYPE_CHECKING:
@@ -21,8 +21,6 @@ COMMON_M_PER_DEG = (2.0 * M_PER_YD, 4.0 * M_PER_YD)
 BUILD_SCATTER = 0.03
 """Sd of the carry of builds of one loft, as a share of carry, where the player's own line does not tell it:
 half of what clubs of a bag differ beside their loft (judgement)."""
-
-_Z90 = 1.6448536269514722
 
 
 class NewClub(NamedTuple):
@@ -40,7 +38,7 @@ def new_club(longer: Row, shorter: Row, rows: Sequence[Row]) -> NewClub:
     """Work out the club between two neighbours: carry in even proportion to both, loft counted from both."""
     target = np.sqrt(np.maximum(longer.carry, 1.0) * np.maximum(shorter.carry, 1.0))
     low, high = COMMON_M_PER_DEG
-    middle, sd = 0.5 * (low + high), 0.5 * (high - low) / _Z90
+    middle, sd = 0.5 * (low + high), 0.5 * (high - low) / Z90
     common = np.maximum(middle + sd * normals(3000), 0.5 * low)
     return NewClub(
         estimate(target),

@@ -12,13 +12,12 @@ from bagwright.bag.club import Bag, Club
 from bagwright.bag.names import split_club_name
 from bagwright.dispersion.prior import swing_prior
 from bagwright.distances.table import ClubDistance, Fits, Fitted, SwingDistance, Used
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 
 if TYPE_CHECKING:
     from bagwright.distances.table import Floats
 
 N_DRAWS = 2048
-_Z90 = float(ndtri(0.95))
 _KEY = 14
 
 
@@ -120,8 +119,8 @@ def _club_of(name: str) -> Club | None:
 def _predicted_draws(fit: Fitted, stream: int) -> tuple[Floats, Floats]:
     """Draws for a club that was not hit, independent of the others: wide rather than falsely sure."""
     carry, spread = fit.carry_m, fit.carry_sd_m
-    sd = (carry.high - carry.low) / (2.0 * _Z90)
-    log_sd = np.log(spread.high / spread.low) / (2.0 * _Z90)
+    sd = (carry.high - carry.low) / (2.0 * Z90)
+    log_sd = np.log(spread.high / spread.low) / (2.0 * Z90)
     z = normals(2 * stream), normals(2 * stream + 1)
     return carry.value + sd * z[0], spread.value * np.exp(log_sd * z[1])
 
@@ -131,7 +130,7 @@ def swing_carry(row: Row, swing: str, fits: Fits, stream: int) -> tuple[Floats, 
     key = (row.name, swing)
     if key in fits and fits[key].measured:
         carry = fits[key].carry_m
-        return carry.value + (carry.high - carry.low) / (2.0 * _Z90) * normals(1000 + stream), "measured"
+        return carry.value + (carry.high - carry.low) / (2.0 * Z90) * normals(1000 + stream), "measured"
     ratio = swing_prior(swing)
     return row.carry * (ratio.centre + ratio.centre_sd * normals(2000 + stream)), "predicted"
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from bagwright.estimate import Z90
 from bagwright.flight import _inverse_draws as draws
 from bagwright.flight import _inverse_flight as flight
 from bagwright.flight import _inverse_slope as forces
@@ -18,7 +19,6 @@ from bagwright.flight._inverse_law import d1
 from bagwright.flight._inverse_slope import N_ALL, N_PAR, constants
 from bagwright.flight._inverse_solve import N_SEEN, search, spread_of
 
-Z90 = 1.6448536269514722
 DRAW_TOL_M = 1e-4
 
 JITTED = (

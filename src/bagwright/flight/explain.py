@@ -18,9 +18,8 @@ from numpy.typing import NDArray
 
 from bagwright.errors import InputError
 from bagwright.flight import batch
-from bagwright.flight.launch import BALL_MASS_KG
-from bagwright.flight.posterior import BALL_RADIUS_M, GRAVITY_MPS2
-from bagwright.flight.seen import RPM
+from bagwright.flight.launch import BALL_MASS_KG, BALL_RADIUS_M
+from bagwright.units import RAD_S_PER_RPM, STANDARD_GRAVITY_MPS2
 
 if TYPE_CHECKING:
     from bagwright.air import Air
@@ -130,7 +129,7 @@ def explain_many(
     if redo.any():
         theta[redo], settled[redo] = _again(seen[:, :n][:, redo], mean[redo], root[redo], air, drag, lift)
     return Explained(
-        np.exp(theta[:, 0]), theta[:, 1], np.exp(theta[:, 2]) / RPM, theta[:, 3], theta[:, 4],
+        np.exp(theta[:, 0]), theta[:, 1], np.exp(theta[:, 2]) / RAD_S_PER_RPM, theta[:, 3], theta[:, 4],
         moved[:n].astype(np.float64), redo, settled,
     )  # fmt: skip
 
@@ -328,7 +327,7 @@ def _again(
     theta, value, low, high = np.zeros((m, 7)), *(np.zeros((m, solver.N_SEEN)) for _ in range(3))
     steps, cost, evidence = np.zeros(m, np.int64), np.zeros(m), np.zeros(m)
     compiled()[1](
-        means, roots, figures, weight, (BALL_MASS_KG, BALL_RADIUS_M, GRAVITY_MPS2, 1.4e-5, 0.0),
+        means, roots, figures, weight, (BALL_MASS_KG, BALL_RADIUS_M, STANDARD_GRAVITY_MPS2, 1.4e-5, 0.0),
         np.tile((air.density_kg_m3, air.viscosity_pa_s), (m, 1)), np.tile((0.0, 0.0, 0.0, 10.0), (m, 1)),
         1e-6, 100, np.zeros((1, 7)), theta, low, high, value, steps, cost, evidence,
     )  # fmt: skip

@@ -27,11 +27,11 @@ from bagwright.flight.launch import (
     Scale,
 )
 from bagwright.flight.rows import fly_rows
+from bagwright.units import STANDARD_GRAVITY_MPS2
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-GRAVITY_MPS2 = 9.80665
 TOLERANCE = 1e-9
 """Error allowed a step of one flight, of 1 m, 1 m/s or the value: some micrometres of carry."""
 PATH_POINTS = 61
@@ -104,7 +104,7 @@ def _parameters(
     wind: Wind,
     scale: Scale,
     ball: Ball,
-    gravity_mps2: float = GRAVITY_MPS2,
+    gravity_mps2: float = STANDARD_GRAVITY_MPS2,
 ) -> tuple[float, ...]:
     """What stays the same during a flight, in the integrator's order."""
     wind_x, wind_y = wind.components()
@@ -334,7 +334,7 @@ def _parameter_rows(
     rows[:, 6] = upright * np.sin(launches.direction_rad)
     rows[:, 7] = -upright * np.cos(launches.direction_rad)
     rows[:, 8] = np.sin(launches.spin_axis_rad)
-    rows[:, 9] = GRAVITY_MPS2
+    rows[:, 9] = STANDARD_GRAVITY_MPS2
     rows[:, 10] = law.re_per_mps(ball.diameter_m, air.viscosity_pa_s / density)
     rows[:, 11] = 2.0 * law.spin_decay / ball.diameter_m
     rows[:, 12] = law.spin_decay_per_s

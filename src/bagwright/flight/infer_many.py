@@ -13,11 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.errors import InputError
+from bagwright.estimate import Z90
 from bagwright.flight import _inverse_solve as solver
 from bagwright.flight import posterior
-from bagwright.flight.posterior import DRAWS, ROW, STEPS, Z90, fixed_points
+from bagwright.flight.launch import BALL_RADIUS_M
+from bagwright.flight.posterior import DRAWS, ROW, STEPS, fixed_points
 from bagwright.flight.prior import KINDS, doubt_of_law, kind_of_loft, prior
-from bagwright.flight.seen import RANGES, READINGS, RPM, Reading
+from bagwright.flight.seen import RANGES, READINGS, Reading
+from bagwright.units import RAD_S_PER_RPM
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
@@ -140,7 +143,7 @@ def _figures(given: Mapping[str, Floats], n: int, readings: Mapping[str, Reading
         known = np.isfinite(value)
         if name in _LOGS:
             sd = sd / value
-            value = np.log(value * (RPM if name == "spin_rpm" else 1.0))
+            value = np.log(value * (RAD_S_PER_RPM if name == "spin_rpm" else 1.0))
         seen[known, ROW[name]] = value[known]
         weight[known, ROW[name]] = 1.0 / sd[known]
     return seen, weight
@@ -204,7 +207,7 @@ def _beliefs(
             kind, None if math.isnan(loft) else float(loft), None if math.isnan(speed) else float(speed)
         )
         means[i, :5], roots[i, :5, :5] = one.mean, one.root
-        doubt = doubt_of_law(posterior.BALL_RADIUS_M * math.exp(one.mean[2] - one.mean[0]))
+        doubt = doubt_of_law(BALL_RADIUS_M * math.exp(one.mean[2] - one.mean[0]))
         roots[i, 5, 5] = roots[i, 6, 6] = doubt
     mean, root = means[which.reshape(-1)], roots[which.reshape(-1)]
     mean[:, 5:] = ln_scale[rows]
@@ -274,6 +277,6 @@ def _by_name(rows: Floats) -> dict[str, Floats]:
     for name in FIGURES:
         column = rows[:, ROW[name]]
         if name in _LOGS:
-            column = np.exp(column) / (1.0 if name == "ball_speed_mps" else RPM)
+            column = np.exp(column) / (1.0 if name == "ball_speed_mps" else RAD_S_PER_RPM)
         found[name] = column
     return found

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 BALL_MASS_KG = 0.04593
 BALL_DIAMETER_M = 0.04267
+BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
 """Heaviest and smallest ball of the Equipment Rules (Part 4): what balls are made to."""
 
 RANGES: dict[str, tuple[float, float, str]] = {

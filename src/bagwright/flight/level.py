@@ -15,10 +15,11 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import InputError
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.flight.launch import BALL_DIAMETER_M, Scale
 from bagwright.flight.prior import doubt_of_law
-from bagwright.flight.seen import READINGS, RPM, Reading
+from bagwright.flight.seen import READINGS, Reading
+from bagwright.units import RAD_S_PER_RPM
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-Z90 = 1.6448536269514722
 CLUB_SHARE = 0.4
 """Sd of a club's own offset over the doubt of the law (judgement)."""
 
@@ -148,7 +148,7 @@ def _none(launches: Launches, ok: Any, spin_measured: bool, adjusted: bool) -> L
 
 
 def _mean_ratio(launches: Launches, rows: Any) -> float:
-    ratio = BALL_DIAMETER_M / 2.0 * launches.spin_rpm[rows] * RPM / launches.ball_speed_mps[rows]
+    ratio = BALL_DIAMETER_M / 2.0 * launches.spin_rpm[rows] * RAD_S_PER_RPM / launches.ball_speed_mps[rows]
     return float(ratio.mean())
 
 
@@ -187,7 +187,7 @@ def _fitted(
     for k, name in enumerate(_FIELDS):
         theta[:, k] = getattr(launches, name)[rows]
     theta[:, 0] = np.log(theta[:, 0])
-    theta[:, 2] = np.log(theta[:, 2] * RPM)
+    theta[:, 2] = np.log(theta[:, 2] * RAD_S_PER_RPM)
     y = np.log(np.column_stack([carry[rows], apex[rows]]))
     seen = np.isfinite(y)
     compiled = law == "D1" and len(rows) >= fitting.COMPILE_FROM

@@ -12,22 +12,20 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.flight import _inverse_draws as draws
 from bagwright.flight import _inverse_flight as rows_of
 from bagwright.flight import _inverse_solve as solver
 from bagwright.flight._inverse_law import law_with_slopes
-from bagwright.flight.launch import BALL_DIAMETER_M, BALL_MASS_KG
+from bagwright.flight.launch import BALL_MASS_KG, BALL_RADIUS_M
 from bagwright.flight.prior import KINDS, Prior, doubt_of_law, kind_of_loft, prior
-from bagwright.flight.seen import READINGS, RPM, Reading, Seen
+from bagwright.flight.seen import READINGS, Reading, Seen
+from bagwright.units import RAD_S_PER_RPM, STANDARD_GRAVITY_MPS2
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
     from bagwright.flight.launch import Scale
 
-Z90 = 1.6448536269514722
-GRAVITY_MPS2 = 9.80665
-BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
 TOLERANCE_M = 1e-5
 DRAW_TOLERANCE_M = 1e-3
 STEPS = 60
@@ -59,14 +57,14 @@ def inward(name: str, value: float) -> float:
     """A figure as the solver has it: speed and spin as logarithms (spin of rad/s)."""
     if name == "ball_speed_mps":
         return math.log(value)
-    return math.log(value * RPM) if name in _LOGS else value
+    return math.log(value * RAD_S_PER_RPM) if name in _LOGS else value
 
 
 def outward(name: str, value: float) -> float:
     """The reverse of `inward`."""
     if name == "ball_speed_mps":
         return math.exp(value)
-    return math.exp(value) / RPM if name in _LOGS else value
+    return math.exp(value) / RAD_S_PER_RPM if name in _LOGS else value
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +121,7 @@ def setting(
     six, decay, decay_per_s = law_with_slopes(law)
     drag, lift = (float(scale.drag), float(scale.lift)) if scale is not None else (1.0, 1.0)
     return Setting(
-        (BALL_MASS_KG, BALL_RADIUS_M, GRAVITY_MPS2, decay, decay_per_s),
+        (BALL_MASS_KG, BALL_RADIUS_M, STANDARD_GRAVITY_MPS2, decay, decay_per_s),
         (air.density_kg_m3, air.viscosity_pa_s),
         wind_constants(wind),
         six,
@@ -218,9 +216,9 @@ def _run_near(ground: Ground, rows: list[list[float]]) -> tuple[tuple[float, ...
     spin = rows[rows_of.LN_LANDING_SPIN][0]
 
     def run(v: float, d: float, w: float) -> float:
-        return ground(v, d, math.exp(w) / RPM).value
+        return ground(v, d, math.exp(w) / RAD_S_PER_RPM).value
 
-    here = ground(speed, descent, math.exp(spin) / RPM)
+    here = ground(speed, descent, math.exp(spin) / RAD_S_PER_RPM)
     dv, dd, dw = 0.05 * speed, math.radians(1.5), 0.1
     by_speed = (run(speed + dv, descent, spin) - run(speed - dv, descent, spin)) / (2 * dv)
     by_descent = (run(speed, descent + dd, spin) - run(speed, descent - dd, spin)) / (2 * dd)

@@ -14,9 +14,7 @@ import math
 from dataclasses import dataclass
 
 from bagwright.errors import InputError
-from bagwright.flight.launch import BALL_DIAMETER_M, BALL_MASS_KG
-
-BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
+from bagwright.flight.launch import BALL_MASS_KG, BALL_RADIUS_M
 
 Vector = tuple[float, ...]
 Matrix = tuple[tuple[float, ...], ...]

@@ -7,9 +7,6 @@ from dataclasses import dataclass, fields
 
 from bagwright.errors import InputError
 
-RPM = math.pi / 30.0
-"""Radians a second in one revolution a minute."""
-
 
 @dataclass(frozen=True, slots=True)
 class Seen:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from bagwright.estimate import Estimate, percent, probability_words
-from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit
+from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit, spoken
 
 NB = "\u00a0"
 MINUS = "−"
@@ -145,7 +145,7 @@ class Show:
         if estimate is None:
             return NONE
         unit = speed_unit(self.system)
-        name = "km/h" if unit.name == "kmh" else unit.name
+        name = spoken(unit)
         shown = estimate.scaled(1.0 / unit.factor)
         return f"{number(shown.value)}{NB}{name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
 

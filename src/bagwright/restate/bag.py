@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bagwright.estimate import Estimate
-from bagwright.restate.doubt import ball_ratio, change, share_of, together
+from bagwright.restate.doubt import ball_ratio, change, doubted, together
 from bagwright.restate.landing import Landing, carries_by_air, landing
 from bagwright.restate.setting import Setting
 
@@ -100,24 +100,19 @@ def _row(
     side = float(b.offline_m[i] - k * a.offline_m[i]) + (k - 1.0) * fit.offline_m.value
     apex = None if fit.apex_m is None else _by_ratio(fit.apex_m, float(b.apex_m[i] / a.apex_m[i]), seen)
     return BagRow(
-        fit.club, fit.swing, fit.n_shots, fit.carry_m, carry, by, _doubted(side, seen), apex,
+        fit.club, fit.swing, fit.n_shots, fit.carry_m, carry, by, doubted(side, seen), apex,
         _descent(fit, float(b.descent_rad[i] - a.descent_rad[i]), seen),
         _total(fit, carry, float(b.run_m[i] - a.run_m[i])),
     )  # fmt: skip
 
 
-def _doubted(value: float, seen: float) -> Estimate:
-    half = share_of(seen) * abs(value)
-    return Estimate(value, value - half, value + half)
-
-
 def _by_ratio(here: Estimate, ratio: float, seen: float) -> Estimate:
     """A figure times a ratio, with the doubt of the change."""
-    return together(here, _doubted(here.value * (ratio - 1.0), seen))
+    return together(here, doubted(here.value * (ratio - 1.0), seen))
 
 
 def _descent(fit: Dispersion, by: float, seen: float) -> Estimate | None:
-    return None if fit.descent_rad is None else together(fit.descent_rad, _doubted(by, seen))
+    return None if fit.descent_rad is None else together(fit.descent_rad, doubted(by, seen))
 
 
 RUN_SHARE = 0.4

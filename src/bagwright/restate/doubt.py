@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.restate.setting import BALL_FACTORS, Setting
 
-Z90 = 1.6448536269514722
 CHANGE_SD = 0.10
 """Doubt (sd) of a change of carry as a share of it, where launch, carry and height were measured.
 
 Four published laws taken for the truth in turn, the default law levelled to their carry and height: with
-this sd nine in ten of its changes in cold, altitude and wind hold the truth."""
+this sd nine in ten of its changes in cold, altitude and wind hold the truth (a test repeats it)."""
 CHANGE_SD_UNSEEN = 0.36
 """The same where the height was not measured or the launch was inferred."""
 
@@ -20,6 +19,12 @@ CHANGE_SD_UNSEEN = 0.36
 def share_of(seen: float) -> float:
     """Half of the 90 % range of a change as a share of it; `seen` as in `change`."""
     return Z90 * (CHANGE_SD * seen + CHANGE_SD_UNSEEN * (1.0 - seen))
+
+
+def doubted(value: float, seen: float) -> Estimate:
+    """A change with its range; `seen` as in `change`."""
+    half = share_of(seen) * abs(value)
+    return Estimate(value, value - half, value + half)
 
 
 def change(

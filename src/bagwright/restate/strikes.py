@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from bagwright.flight.prior import KINDS
 from bagwright.restate.measured import measured
 from bagwright.restate.setting import Setting
 
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 
 STRIKE = ("ball_speed_mps", "launch_rad", "spin_rpm")
 _INFERRED_FROM = ("carry_m", "apex_m", "descent_rad", "time_s", "club_speed_mps", *STRIKE)
-_KINDS = ("driver", "wood", "hybrid", "iron", "wedge")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,25 +35,11 @@ class Strikes:
 def measured_launches(table: ShotTable) -> Launches:
     """The launches that were measured, NaN where not; straight and without curve where neither is given.
 
-    Ball speed may come from club speed times their ratio, spin and its axis from back spin and side spin.
+    Figures that no golf shot has count as not measured.
     """
-    import numpy as np
+    from bagwright.shots.strikes import launches_of, strikes_of
 
-    from bagwright.flight.launch import Launches
-
-    def filled(name: str, other: Any) -> Floats:
-        column = measured(table, name)
-        return np.where(np.isfinite(column), column, other)
-
-    back, side = measured(table, "backspin_rpm"), measured(table, "sidespin_rpm")
-    spin = np.where(np.isfinite(side), np.hypot(back, side), back)
-    return Launches.of(
-        filled("ball_speed_mps", measured(table, "club_speed_mps") * measured(table, "speed_ratio")),
-        filled("launch_rad", np.nan),
-        filled("spin_rpm", spin),
-        filled("direction_rad", 0.0),
-        np.nan_to_num(filled("spin_axis_rad", np.arctan2(side, back))),
-    )
+    return launches_of(strikes_of(table, lambda name: measured(table, name)))
 
 
 def with_inferred(
@@ -111,7 +97,7 @@ def _club(name: str, bag: Bag | None) -> tuple[str | None, float | None]:
     club = bag.find(name) if bag is not None else None
     if club is not None and club.loft_deg is not None and 2.0 <= club.loft_deg <= 75.0:
         loft = club.loft_deg
-    return (kind, loft) if kind in _KINDS else (None, None)
+    return (kind, loft) if kind in KINDS else (None, None)
 
 
 def kind_of(name: str, bag: Bag | None) -> str | None:

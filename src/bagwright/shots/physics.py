@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from bagwright.flight.launch import BALL_RADIUS_M
 from bagwright.shots.findings import (
     FileFinding,
     condition_findings,
@@ -25,7 +26,7 @@ from bagwright.shots.fit_launch import Flyer, Held, Measured, hold
 from bagwright.shots.record import Conditions, Mark, ShotTable
 from bagwright.shots.slips import Slip, Suspects, find_slips
 from bagwright.shots.strikes import Strikes, codes, launches_of, strikes_of
-from bagwright.units import System, distance_unit, height_unit, speed_unit
+from bagwright.units import RAD_S_PER_RPM, System, distance_unit, height_unit, speed_unit, spoken
 
 if TYPE_CHECKING:
     from bagwright.air import Air
@@ -36,7 +37,6 @@ Ints = NDArray[np.int64]
 
 SHORTEST_M = 20.0
 """Balls that fly less are not judged: topped ones bounce, and their carry is a matter of where one looks."""
-BALL_RADIUS_M = 0.02135
 _TOLERANCE = 1e-6
 """Error allowed a step of a flight: some micrometres of carry are of no use beside a unit's percent."""
 NAMED_AT_MOST = 5_000
@@ -187,7 +187,7 @@ def _file(part: _Part, n: int, spin: str, adjusted: str, result: Physics) -> lis
     found = condition_findings(part.file, spin, adjusted, n)
     if adjusted != "adjusted":
         s = seen.strikes
-        ratio = float(np.median(s.spin_rpm * (math.pi / 30.0) * BALL_RADIUS_M / s.ball_speed_mps))
+        ratio = float(np.median(s.spin_rpm * RAD_S_PER_RPM * BALL_RADIUS_M / s.ball_speed_mps))
         offset = offset_finding(part.file, held.offset, len(part.rows), ratio)
         found += [offset] if offset is not None else []
     return [*unit_findings(part.file, held.device), *found, *missing]
@@ -232,7 +232,7 @@ def _reason(seen: Measured, held: Held, k: int, slip: Slip | None, system: Syste
     yard, foot, speed = distance_unit(system), height_unit(system), speed_unit(system)
     s = seen.strikes
     launch = (
-        f"{s.ball_speed_mps[k] / speed.factor:.0f} {_SPOKEN.get(speed.name, speed.name)}, "
+        f"{s.ball_speed_mps[k] / speed.factor:.0f} {spoken(speed)}, "
         f"{math.degrees(s.launch_rad[k]):.1f} deg and {s.spin_rpm[k]:,.0f} rpm"
     )
     parts = []
@@ -248,6 +248,3 @@ def _reason(seen: Measured, held: Held, k: int, slip: Slip | None, system: Syste
             f"{held.height_expected_m[k] / foot.factor:.0f} {foot.name}"
         )
     return "; ".join(parts) + (f" ({slip.words})" if slip is not None else "")
-
-
-_SPOKEN = {"kmh": "km/h", "mps": "m/s"}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Bag
 from bagwright.shots.record import Conditions, Mark, ShotTable
+from bagwright.units import STANDARD_GRAVITY_MPS2 as _G
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 
     Checked = tuple[NDArray[np.bool_], str, float]
 
-_G = 9.80665
 LIMITS: dict[str, tuple[float, float, str]] = {
     "ball_speed_mps": (4.0, 105.0, "ball speed"),
     "club_speed_mps": (4.0, 75.0, "club speed"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -41,20 +42,26 @@ class Strikes:
         )  # fmt: skip
 
 
-def strikes_of(table: ShotTable) -> Strikes:
-    """The launch figures of every shot; spin and tilt from backspin and sidespin where only those are there.
+def strikes_of(table: ShotTable, column: Callable[[str], Floats] | None = None) -> Strikes:
+    """The launch figures of every shot.
 
-    Sidespin positive curves right, as everywhere here: spin = hypot(back, side), tilt = atan2(side, back).
+    Ball speed comes from club speed times their ratio where only those are there; spin and tilt from back
+    spin and side spin: spin = hypot(back, side), tilt = atan2(side, back), side spin positive curving right.
+    `column` gives a measured column in place of the table's own, such as one without impossible figures.
     """
-    spin, axis = table.measure("spin_rpm"), table.measure("spin_axis_rad")
-    back, side = table.measure("backspin_rpm"), table.measure("sidespin_rpm")
-    spin = np.where(np.isfinite(spin), spin, np.where(np.isfinite(side), np.hypot(back, side), back))
-    axis = np.where(np.isfinite(axis), axis, np.arctan2(side, back))
-    direction = table.measure("direction_rad")
+    get = column if column is not None else table.measure
+
+    def filled(name: str, other: Floats) -> Floats:
+        values = get(name)
+        return np.where(np.isfinite(values), values, other)
+
+    back, side = get("backspin_rpm"), get("sidespin_rpm")
+    direction = get("direction_rad")
+    axis = filled("spin_axis_rad", np.arctan2(side, back))
     return Strikes(
-        table.measure("ball_speed_mps"),
-        table.measure("launch_rad"),
-        spin,
+        filled("ball_speed_mps", get("club_speed_mps") * get("speed_ratio")),
+        get("launch_rad"),
+        filled("spin_rpm", np.where(np.isfinite(side), np.hypot(back, side), back)),
         np.nan_to_num(direction),
         np.nan_to_num(axis),
         np.isfinite(direction) & np.isfinite(axis),

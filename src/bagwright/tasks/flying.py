@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
+from bagwright.shots.beside import Computed, write_beside
 from bagwright.tasks.source import Ask, Loaded, Progress, Source, load, refuse_same_file, rows_in_words
 from bagwright.units import RAD_PER_DEG, System, distance_unit, height_unit, speed_unit
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from bagwright.air import Air, Wind
     from bagwright.flight.launch import Flight, Flights, Launch, Launches
     from bagwright.shots.record import ShotTable
-    from bagwright.turf import Turf
+    from bagwright.turf import Hold, Turf
 
     Floats = NDArray[np.float64]
 
@@ -61,6 +62,7 @@ class Flown:
     wind: Wind
     turf: Turf
     _flight: Flight
+    _hold: Hold
 
 
 def fly_one(launch: Launch, place: Place, path: bool = False) -> Flown:
@@ -108,6 +110,7 @@ def fly_one(launch: Launch, place: Place, path: bool = False) -> Flown:
         wind=place.wind,
         turf=place.turf,
         _flight=flight,
+        _hold=held,
     )
 
 
@@ -142,15 +145,14 @@ def draw_flown(flown: Flown, path: Path, system: System) -> None:
     from bagwright.report.charts.sideview import sideview_chart
     from bagwright.report.model import FlightRow
     from bagwright.report.words import Show
-    from bagwright.turf import holds
 
     ending = path.suffix.lower()
     if ending not in (".svg", ".png"):
         raise InputError(f'"{path.name[:60]}" is no picture.', "Let its name end in .svg or .png.")
-    flight, points = flown._flight, flown._flight.path
+    points = flown._flight.path
     if points is None:
         raise InputError("This flight was flown without its path.", "Fly it again with path=True.")
-    held = holds(flight.landing_speed_mps, flight.descent_rad, flight.landing_spin_rpm)
+    held = flown._hold
     row = FlightRow(
         "This launch",
         kind="iron",  # for the look of the line only; no club is named here
@@ -220,34 +222,21 @@ def fly_table(
 
 
 def launches_of(table: ShotTable) -> tuple[Launches, dict[str, int]]:
-    """The launches of a shot table, with what was taken for those that lack a direction or an axis.
-
-    Ball speed may come from club speed times their ratio, spin and axis from back spin and side spin.
-    """
+    """The launches of a shot table, with what was taken for those that lack a direction or an axis."""
     import numpy as np
 
-    from bagwright.flight.launch import Launches
+    from bagwright.shots import strikes
 
-    def filled(name: str, other: Any) -> Floats:
-        column = table.measure(name)
-        return np.where(np.isnan(column), other, column)
-
-    ball = filled("ball_speed_mps", table.measure("club_speed_mps") * table.measure("speed_ratio"))
-    back, side = table.measure("backspin_rpm"), table.measure("sidespin_rpm")
-    spin = filled("spin_rpm", np.hypot(back, side))
-    axis = filled("spin_axis_rad", np.arctan2(side, back))
-    direction = table.measure("direction_rad")
-    given = ~np.isnan(ball) & ~np.isnan(table.measure("launch_rad")) & ~np.isnan(spin)
-    launched = given & Launches.of(ball, table.measure("launch_rad"), spin).sensible()
+    struck = strikes.strikes_of(table)
+    launches = strikes.launches_of(struck)
+    launched = launches.sensible()
+    straight = np.isnan(table.measure("direction_rad")) & launched
+    axis, side = table.measure("spin_axis_rad"), table.measure("sidespin_rpm")
+    flat = np.isnan(axis) & np.isnan(side) & launched
     taken = {
-        "started on the target line, as no start direction is given": int(
-            (np.isnan(direction) & launched).sum()
-        ),
-        "flew without curve, as no spin axis is given": int((np.isnan(axis) & launched).sum()),
+        "started on the target line, as no start direction is given": int(straight.sum()),
+        "flew without curve, as no spin axis is given": int(flat.sum()),
     }
-    launches = Launches.of(
-        ball, table.measure("launch_rad"), spin, np.nan_to_num(direction), np.nan_to_num(axis)
-    )
     return launches, {words: n for words, n in taken.items() if n}
 
 
@@ -277,8 +266,8 @@ def _only_sensible(launches: Launches, loaded: Loaded) -> tuple[Launches, dict[s
     return replace(launches, ball_speed_mps=speed), reasons
 
 
-def flown_columns(flown: FlownTable, system: System) -> tuple[list[str], list[Floats], list[int]]:
-    """Headings, numbers and decimals of what was computed, in the units of `system`."""
+def flown_columns(flown: FlownTable, system: System) -> list[Computed]:
+    """What was computed, in the units of `system`."""
     length, height, speed = distance_unit(system), height_unit(system), speed_unit(system)
     f = flown.flights
     columns: tuple[tuple[str, Floats, float, int], ...] = (
@@ -292,25 +281,13 @@ def flown_columns(flown: FlownTable, system: System) -> tuple[list[str], list[Fl
         (f"flown_landing_speed_{speed.name}", f.landing_speed_mps, speed.factor, 2),
         ("flown_landing_spin_rpm", f.landing_spin_rpm, 1.0, 0),
     )
-    headings = [heading for heading, _, _, _ in columns]
-    return headings, [values / factor for _, values, factor, _ in columns], [d for _, _, _, d in columns]
+    return [Computed(heading, values / factor, digits) for heading, values, factor, digits in columns]
 
 
 def write_flown(flown: FlownTable, path: Path, system: System) -> None:
     """Write the table that was read with the computed columns behind it. Raises MachineError."""
-    from bagwright.files import write_whole
-    from bagwright.shots.decimals import decimal_rows
-    from bagwright.shots.write import Column, as_csv, columns_of
-
     refuse_same_file(path, flown.loaded.paths)
-    headings, numbers, digits = flown_columns(flown, system)
-
-    def cells(start: int, end: int) -> list[str]:
-        return decimal_rows([column[start:end] for column in numbers], digits)
-
-    computed = Column(",".join(headings), cells)
-    text = as_csv([*columns_of(flown.loaded.table, system), computed], flown.loaded.table.n)
-    write_whole(path, text.encode())
+    write_beside(flown.loaded.table, flown_columns(flown, system), path, system)
 
 
 SHOWN = 50

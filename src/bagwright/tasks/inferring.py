@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
+from bagwright.shots.beside import Computed, write_beside
 from bagwright.tasks.flying import SHOWN, UNNAMED, Place
 from bagwright.tasks.source import Ask, Loaded, Progress, Source, load, refuse_same_file, rows_in_words
 from bagwright.units import RAD_PER_DEG, System, speed_unit
@@ -223,33 +224,17 @@ def _kinds_of(loaded: Loaded) -> list[str | None]:
 
 def write_struck(struck: StruckTable, path: Path, system: System) -> None:
     """Write the table that was read with the launches behind it. Raises MachineError."""
-    from bagwright.files import write_whole
-    from bagwright.shots.decimals import decimal_rows
-    from bagwright.shots.write import Column, as_csv, columns_of
-
     refuse_same_file(path, struck.loaded.paths)
     speed = speed_unit(system)
     units = {"ball_speed_mps": (speed.name, speed.factor, 1), "spin_rpm": ("rpm", 1.0, 0)}
-    headings: list[str] = []
-    numbers: list[Floats] = []
-    digits: list[int] = []
+    computed: list[Computed] = []
     for name in LAUNCH:
-        unit, factor, places = units.get(name, ("deg", RAD_PER_DEG, 2))
+        unit, factor, digits = units.get(name, ("deg", RAD_PER_DEG, 2))
         stem = name.rpartition("_")[0]
         for end, values in (("", struck.value), ("_low", struck.low), ("_high", struck.high)):
-            headings.append(f"inferred_{stem}{end}_{unit}")
-            numbers.append(values[name] / factor)
-            digits.append(places)
-    headings.append("misfit_sd")
-    numbers.append(struck.misfit_sd)
-    digits.append(2)
-
-    def cells(start: int, end: int) -> list[str]:
-        return decimal_rows([column[start:end] for column in numbers], digits)
-
-    table = struck.loaded.table
-    text = as_csv([*columns_of(table, system), Column(",".join(headings), cells)], table.n)
-    write_whole(path, text.encode())
+            computed.append(Computed(f"inferred_{stem}{end}_{unit}", values[name] / factor, digits))
+    computed.append(Computed("misfit_sd", struck.misfit_sd, 2))
+    write_beside(struck.loaded.table, computed, path, system)
 
 
 def struck_account(struck: StruckTable, out: Path | None) -> dict[str, object]:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import BagwrightError
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.trial.said import Said
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from bagwright.flight.launch import Launch, Scale
     from bagwright.shots.record import ShotTable
 
-Z90 = 1.6448536269514722
 STRIKE = ("ball_speed_mps", "launch_rad", "spin_rpm")
 NAMES = {"ball_speed_mps": "ball speed", "launch_rad": "launch", "spin_rpm": "spin"}
 PRIOR_BALLS = 4.0

@@ -10,15 +10,13 @@ from scipy.special import ndtr
 
 from bagwright.bag.club import Bag, Club
 from bagwright.errors import InputError
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.trial.result import StandIn
 from bagwright.units import M_PER_YD
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
 
-Z90 = 1.6448536269514722
-"""A normal's 90 % range is its mean plus and minus this many sd."""
 LONGEST_SPOT_M = 400.0
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -16,6 +15,7 @@ from bagwright.turf import _kernel
 from bagwright.turf._kernel import Ground
 from bagwright.turf.ground import FAIRWAY, Turf
 from bagwright.turf.limits import LIMITS, NEXT_STEP
+from bagwright.units import RAD_S_PER_RPM
 
 Floats = NDArray[np.float64]
 Loop = Callable[[Floats, Floats, Floats, float, float, float, float, Floats], None]
@@ -43,7 +43,7 @@ def run_many(
         return np.where(missing, np.nan, 0.0)
     out = np.full(speed.shape, np.nan)
     loop = _compiled() if speed.size >= WORTH_COMPILING else _kernel.runs
-    _in_chunks(loop, (speed, descent, spin * (math.pi / 30.0)), turf.ground, out)
+    _in_chunks(loop, (speed, descent, spin * RAD_S_PER_RPM), turf.ground, out)
     return out
 
 

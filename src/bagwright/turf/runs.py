@@ -11,13 +11,13 @@ from bagwright.turf._kernel import Ground, bounce_and_roll
 from bagwright.turf.doubts import BEYOND, Landing, band, centre, draws
 from bagwright.turf.ground import FAIRWAY, Turf
 from bagwright.turf.limits import beyond, check
+from bagwright.units import RAD_S_PER_RPM
 
 if TYPE_CHECKING:
     from bagwright.flight.launch import Flight
 
 SAND_M = 2.0
 """Most that a ball moves on in sand (upper end of its band): judgement."""
-RAD_S_PER_RPM = math.pi / 30.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from bagwright.flight._dop853 import TABLEAU
 from bagwright.flight.aero import LAWS
 from bagwright.flight.fly import ONE, RULE_BALL, fly, fly_many
 from bagwright.flight.launch import Ball, Launch, Launches, Scale
+from bagwright.units import STANDARD_GRAVITY_MPS2
 from tests.unit.flight import reference
 from tests.unit.flight.reference import Case
 
@@ -83,7 +84,7 @@ def test_tableau_is_that_of_scipys_class() -> None:
 
 def test_vacuum_is_the_parabola() -> None:
     """Closed form: range v² sin(2a)/g, apex (v sin a)²/2g, time 2 v sin a/g."""
-    v, a, g = 70.0, math.radians(12.0), fly_module.GRAVITY_MPS2
+    v, a, g = 70.0, math.radians(12.0), STANDARD_GRAVITY_MPS2
     flight = fly(Launch(v, a, 3000.0), AIR, scale=Scale(0.0, 0.0))
     assert flight.carry_m == pytest.approx(v * v * math.sin(2 * a) / g, abs=1e-9)
     assert flight.apex_m == pytest.approx((v * math.sin(a)) ** 2 / (2 * g), abs=1e-10)

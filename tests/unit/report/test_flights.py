@@ -13,14 +13,14 @@ import pytest
 
 from bagwright.air import STANDARD, air
 from bagwright.dispersion.fit import fit_dispersion
-from bagwright.estimate import Estimate
+from bagwright.estimate import Z90, Estimate
 from bagwright.flight.fly import fly
 from bagwright.flight.launch import Launch, Scale
 from bagwright.report.air_panels import air_panels
 from bagwright.report.build import worth_notes
 from bagwright.report.charts.airs import air_chart
 from bagwright.report.charts.sideview import figures_of, sideview_chart
-from bagwright.report.gather_air import CHANGE_SD, CHANGE_SD_UNSEEN, SETTINGS, air_card, change_sd, elsewhere
+from bagwright.report.gather_air import PLACES, air_card, elsewhere, share_seen
 from bagwright.report.gather_build import with_worth
 from bagwright.report.gather_flight import Flights, gather_flights
 from bagwright.report.model import AirCard, BuildClub, CarryRow, FlightRow, ReportInput
@@ -35,6 +35,7 @@ from bagwright.report.tables_flight import (
 )
 from bagwright.report.theme import sign
 from bagwright.report.words import Show, held, part_of
+from bagwright.restate.doubt import CHANGE_SD, CHANGE_SD_UNSEEN, share_of
 from bagwright.tasks.papers import gather_all
 from bagwright.tasks.source import Loaded, Source, fit, load
 from bagwright.trial.flown import level_to
@@ -205,7 +206,7 @@ OTHERS = ("pooled", "bearman-harvey-1976", "indoor-range-2001", "smits-smith-199
 def test_the_doubt_of_a_change_holds_against_other_published_laws(height_seen: bool, sd: float) -> None:
     """Each other law is the truth in turn: nine changes in ten must lie inside the range that is shown."""
     here = air(temperature_k=288.15)
-    settings = [setting for setting in SETTINGS if setting.column.label in ("0 °C", "1500 m", "head", "tail")]
+    settings = [place for place in PLACES if place.label in ("0 °C", "1500 m", "head", "tail")]
     inside = []
     for speed, up, spin in STRIKES:
         strike = Launch(speed, math.radians(up), spin)
@@ -273,9 +274,9 @@ def test_the_air_chart_says_every_change() -> None:
 
 def test_what_was_not_measured_widens_the_change() -> None:
     one = flights().flown["7 iron"]
-    assert change_sd(one) == CHANGE_SD
-    assert change_sd(replace(one, inferred=("spin",))) == CHANGE_SD_UNSEEN
-    assert change_sd(replace(one, worked_out=("apex",))) == CHANGE_SD_UNSEEN
+    assert share_of(share_seen(one)) == pytest.approx(Z90 * CHANGE_SD)
+    assert share_of(share_seen(replace(one, inferred=("spin",)))) == pytest.approx(Z90 * CHANGE_SD_UNSEEN)
+    assert share_of(share_seen(replace(one, worked_out=("apex",)))) == pytest.approx(Z90 * CHANGE_SD_UNSEEN)
 
 
 # --- tables ---------------------------------------------------------------------------------------------
