@@ -28,7 +28,7 @@ class DemoResult:
     files: tuple[Path, ...]
 
 
-_DEMO_STEPS = 5
+_DEMO_STEPS = 4
 
 
 def run_demo(
@@ -48,14 +48,13 @@ def run_demo(
     step(2, _DEMO_STEPS)
     verdict = judge_loaded(loaded, fits, demo.SLOT, Wish(system=system)).verdict
     step(3, _DEMO_STEPS)
-    gathered = gather_all(loaded, fits, verdict, system)
+    table = measure_loaded(loaded, fits)
+    gathered = gather_all(loaded, fits, verdict, system, distances=table)
     order = PaperOrder(out, datetime.date(*demo.DATE), slot=demo.SLOT, paper=paper, system=system)
     written = write_all(gathered, order)
     step(4, _DEMO_STEPS)
     from bagwright.report.text import answer_lines
 
-    table = measure_loaded(loaded, fits)
-    step(5, _DEMO_STEPS)
     return DemoResult(verdict, table, tuple(answer_lines(gathered, system)), (*files, *written))
 
 

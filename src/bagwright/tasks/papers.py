@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     import datetime
 
     from bagwright.dispersion.fit import Dispersions
+    from bagwright.distances import DistanceTable
     from bagwright.report.model import ReportInput
     from bagwright.trial.result import Verdict
 
@@ -58,9 +59,17 @@ def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> W
 
 
 def gather_all(
-    loaded: Loaded, fits: Dispersions, verdict: Verdict | None, system: System, build: str | None = None
+    loaded: Loaded,
+    fits: Dispersions,
+    verdict: Verdict | None,
+    system: System,
+    build: str | None = None,
+    distances: DistanceTable | None = None,
 ) -> ReportInput:
-    """Everything that the papers show, from what was read, fitted and judged; `build` names a club to build."""
+    """Everything that the papers show, from what was read, fitted and judged; `build` names a club to build.
+
+    `distances` spares measuring the bag again where that is done.
+    """
     from bagwright.bag.rules import check
     from bagwright.report.gather import gather
 
@@ -70,7 +79,7 @@ def gather_all(
         fits,
         bag=loaded.bag,
         verdict=verdict,
-        distances=measure_loaded(loaded, fits),
+        distances=distances if distances is not None else measure_loaded(loaded, fits),
         check=check(bag) if bag is not None else None,
         conditions=loaded.result.conditions,
         system=system,
