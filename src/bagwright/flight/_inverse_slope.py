@@ -139,9 +139,7 @@ def slope(y: Floats, out: Floats, c: Constants, law: Law, blocks: int) -> None:
     ly = az * ux - ax * uz
     lz = ax * uy - ay * ux
     decay = c[DECAY] / c[R]
-    out[0] = y[3]
-    out[1] = y[4]
-    out[2] = y[5]
+    out[0], out[1], out[2] = y[3], y[4], y[5]
     out[3] = m * lx - d * ux
     out[4] = m * ly - d * uy
     out[5] = m * lz - d * uz - c[G]

@@ -28,7 +28,6 @@ from bagwright.flight.posterior import (
     normal_estimate,
     outward,
     quantile,
-    sd_of,
 )
 from bagwright.flight.seen import READINGS, Reading, Seen
 
@@ -141,8 +140,7 @@ def _answer(
     problem, solution = problems[best], solutions[best]
     misfit = misfit_sd(solution.cost, len(figures))
     contradicts = misfit > CONTRADICTION_SD
-    worst = _worst(figures, problem, solution) if contradicts else None
-    rest = _rest_says(worst, problem) if worst is not None and len(figures) > 1 else None
+    worst, rest = _worst(figures, problem) if contradicts else (None, None)
     answer = Inferred(
         **{"total_m": None, **found},  # type: ignore[arg-type]
         before=before,
@@ -191,21 +189,17 @@ def misfit_sd(cost: float, n_figures: int) -> float:
     return 38.0 if tail <= 0.0 else max(0.0, float(-ndtri(tail / 2.0)))
 
 
-def _worst(figures: dict[str, float], problem: Problem, solution: Solution) -> str:
-    """The figure farthest from what all others say, in its own standard deviations (deletion residual)."""
-
-    def off(name: str) -> float:
-        i = ROW[name]
-        w = solution.weight[i]
-        held = (w * sd_of(name, problem, replace(solution, ground_sd=0.0))) ** 2
-        return abs(problem.seen[i] - solution.rows[i][0]) * w / math.sqrt(max(1.0 - held, 1e-9))
-
-    return max(figures, key=off)
+def _worst(figures: Mapping[str, float], problem: Problem) -> tuple[str | None, Estimate | None]:
+    """The figure without which the others fit best, and what they say of it; None where there is only one."""
+    if len(figures) < 2:
+        return next(iter(figures), None), None
+    left = {name: _without(name, problem) for name in figures}
+    solved = {name: posterior.solve(rest) for name, rest in left.items()}
+    worst = min(solved, key=lambda name: solved[name].cost)
+    return worst, normal_estimate(worst, left[worst], solved[worst])
 
 
-def _rest_says(worst: str, problem: Problem) -> Estimate:
-    """What the other figures say of the worst one."""
+def _without(name: str, problem: Problem) -> Problem:
     weight = list(problem.weight)
-    weight[ROW[worst]] = 0.0
-    rest = replace(problem, weight=weight)
-    return normal_estimate(worst, rest, posterior.solve(rest))
+    weight[ROW[name]] = 0.0
+    return replace(problem, weight=weight)

@@ -14,7 +14,8 @@ import math
 from dataclasses import dataclass
 
 from bagwright.errors import InputError
-from bagwright.flight.launch import BALL_MASS_KG, BALL_RADIUS_M
+from bagwright.flight.launch import BALL_RADIUS_M
+from bagwright.flight.rolling import HEAD_KG, rolling_exit
 
 Vector = tuple[float, ...]
 Matrix = tuple[tuple[float, ...], ...]
@@ -41,11 +42,11 @@ class Kind:
 
 
 KINDS: dict[str, Kind] = {
-    "driver": Kind(10.5, 1.0, 0.200, 1.00, 0.0, 2.5, 0.90, 0.04, 0.20),
-    "wood": Kind(17.0, 2.5, 0.215, 0.94, -2.0, 0.0, 0.95, 0.03, 0.10),
-    "hybrid": Kind(21.0, 2.5, 0.235, 0.89, -3.0, -3.0, 1.10, 0.01, 0.10),
-    "iron": Kind(31.0, 6.0, 0.265, 0.81, -4.0, -7.0, 1.25, 0.00, 0.40),
-    "wedge": Kind(52.0, 5.0, 0.300, 0.72, -5.0, -8.0, 1.20, 0.00, 0.20),
+    "driver": Kind(10.5, 1.0, HEAD_KG["driver"], 1.00, 0.0, 2.5, 0.90, 0.04, 0.20),
+    "wood": Kind(17.0, 2.5, HEAD_KG["wood"], 0.94, -2.0, 0.0, 0.95, 0.03, 0.10),
+    "hybrid": Kind(21.0, 2.5, HEAD_KG["hybrid"], 0.89, -3.0, -3.0, 1.10, 0.01, 0.10),
+    "iron": Kind(31.0, 6.0, HEAD_KG["iron"], 0.81, -4.0, -7.0, 1.25, 0.00, 0.40),
+    "wedge": Kind(52.0, 5.0, HEAD_KG["wedge"], 0.72, -5.0, -8.0, 1.20, 0.00, 0.20),
 }
 """The five kinds. `weight` is how often a shot of unknown club is of this kind (judgement)."""
 
@@ -99,11 +100,9 @@ def strike_by_rolling(
     Restitution falls with the normal speed, 0.85 at 20 m/s and 0.78 at 45 m/s (Penner 2003, p. 144,
     second-hand).
     """
-    ratio = BALL_MASS_KG / head_kg
     normal = club_mps * math.cos(spin_loft)
     restitution = min(0.906 - 0.0028 * normal, 0.87) + spring
-    out = normal * (1.0 + restitution) / (1.0 + ratio)
-    along = club_mps * math.sin(spin_loft) / (1.0 + ratio + 2.5)
+    out, along = rolling_exit(normal, club_mps * math.sin(spin_loft), head_kg, restitution)
     return math.hypot(out, along), attack + spin_loft - math.atan2(along, out), 2.5 * along / BALL_RADIUS_M
 
 

@@ -12,6 +12,7 @@ from typing import Literal, get_args
 
 from bagwright.errors import InputError
 from bagwright.flight.launch import BALL_MASS_KG
+from bagwright.flight.rolling import HEAD_KG
 
 HeadKind = Literal["driver", "wood", "hybrid", "iron", "wedge"]
 Cover = Literal["soft", "hard"]
@@ -113,9 +114,9 @@ def check_number(name: str, value: object, low: float, high: float) -> None:
 
 
 HEADS: dict[HeadKind, Head] = {
-    "driver": Head(0.200, LIMIT_STILL, 4.5e-4, 0.035),
-    "wood": Head(0.215, 0.92, 2.6e-4, 0.022),
-    "hybrid": Head(0.235, 0.89, 2.6e-4, 0.015),
-    "iron": Head(0.260, PENNER_STILL, 2.5e-4, 0.006),
-    "wedge": Head(0.295, PENNER_STILL, 2.8e-4, 0.003),
+    "driver": Head(HEAD_KG["driver"], LIMIT_STILL, 4.5e-4, 0.035),
+    "wood": Head(HEAD_KG["wood"], 0.92, 2.6e-4, 0.022),
+    "hybrid": Head(HEAD_KG["hybrid"], 0.89, 2.6e-4, 0.015),
+    "iron": Head(HEAD_KG["iron"], PENNER_STILL, 2.5e-4, 0.006),
+    "wedge": Head(HEAD_KG["wedge"], PENNER_STILL, 2.8e-4, 0.003),
 }

@@ -22,6 +22,7 @@ from dataclasses import dataclass, fields
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
 from bagwright.flight.launch import BALL_DIAMETER_M, BALL_MASS_KG, Launch
+from bagwright.flight.rolling import rolling_exit
 from bagwright.impact.heads import RESTITUTION_PER_MPS, Cover, Head, check_number, friction
 
 SPEED_SD = 0.01
@@ -189,9 +190,7 @@ def _speeds(
 
     Without a cover it rolls.
     """
-    share = BALL_MASS_KG / head.mass_kg
-    normal = normal_mps * (1.0 + head.restitution(normal_mps)) / (1.0 + share)
-    along = along_mps / (1.0 + share + 2.5)
+    normal, along = rolling_exit(normal_mps, along_mps, head.mass_kg, head.restitution(normal_mps))
     if cover is None:
         return normal, along, False
     most = friction(along_mps, cover) * normal

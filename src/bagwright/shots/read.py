@@ -86,7 +86,7 @@ def read_shots(
     table, unknown = assemble(reading.parts, bag, reading.asker)
     if progress is not None:
         progress(1000, 1000)
-    return _result(reading, table, unknown, bag)
+    return _result(reading, table, unknown)
 
 
 def _share_of(progress: Progress | None, number: int, count: int) -> Callable[[float], None]:
@@ -325,12 +325,12 @@ def _row(section: Section, i: int) -> int:
     raise IndexError(i)
 
 
-def _result(reading: _Reading, table: ShotTable, unknown: dict[str, int], bag: Bag | None) -> ReadResult:
+def _result(reading: _Reading, table: ShotTable, unknown: dict[str, int]) -> ReadResult:
     sections = [part.section for part in reading.parts]
     rejected = [row for section in sections for row in section.rejected] + reading.rejected
     left_out = [row for section in sections for row in section.left_out] + reading.left_out
     conditions = together(pair for part in reading.parts for pair in _conditions(part, table, reading.asker))
-    screened = screen_all(table, bag, conditions)
+    screened = screen_all(table, conditions)
     files = [
         FileRead(
             f.file, f.kind, f.encoding, f.delimiter, f.decimal_mark, f.header_row, f.units_row, s.rows_read

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from bagwright.bag.club import Bag
 from bagwright.shots.record import Conditions, Mark, ShotTable
 from bagwright.units import STANDARD_GRAVITY_MPS2 as _G
 from bagwright.units import System
@@ -58,16 +57,13 @@ class Screened:
     physics: Physics
 
 
-def screen(
-    table: ShotTable, bag: Bag | None = None, conditions: Mapping[str, Conditions] | None = None
-) -> dict[int, Mark]:
+def screen(table: ShotTable, conditions: Mapping[str, Conditions] | None = None) -> dict[int, Mark]:
     """Suggest `bad-read` marks (author "model") with their probability; the marks of `screen_all`."""
-    return screen_all(table, bag, conditions).marks
+    return screen_all(table, conditions).marks
 
 
 def screen_all(
     table: ShotTable,
-    bag: Bag | None = None,
     conditions: Mapping[str, Conditions] | None = None,
     *,
     air: Air | None = None,
@@ -77,8 +73,7 @@ def screen_all(
 
     First what cannot be (`implausible`), then carry and height against the launch figures
     (`bagwright.shots.physics`). Shots that have a mark are left alone. `conditions` by visit say how figures
-    came about, `air` where they were taken. `bag` is not needed for any of this; it is taken so that callers
-    need not care.
+    came about, `air` where they were taken.
     """
     from bagwright.shots.physics import check_physics
 
