@@ -1,6 +1,15 @@
-"""What every test shares: repeatable hypothesis runs without a time limit or a folder of past examples."""
+"""What every test shares: repeatable hypothesis runs without a time limit or a folder of past examples.
+
+The database of the tests lies in a folder of its own, never in the user's.
+"""
+
+import os
+import tempfile
 
 from hypothesis import settings
 
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None, print_blob=True)
 settings.load_profile("repeatable")
+os.environ["BAGWRIGHT_DATA"] = tempfile.mkdtemp(prefix="bagwright-tests-")
+if "TEST_DATABASE_URL" in os.environ:
+    os.environ["DATABASE_URL"] = os.environ["TEST_DATABASE_URL"]

@@ -1,0 +1,157 @@
+"""From rows of the database to the core's records, and back. Same names, same units: nothing is computed."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any
+
+from bagwright.bag.club import Bag, Build, Player
+from bagwright.bag.club import Club as CoreClub
+from bagwright.shots.record import MEASURES, Conditions, Mark, Shot, ShotTable
+
+if TYPE_CHECKING:
+    from bagwright.store.models import Club, RackClub, ShotRecord, Visit
+    from bagwright.store.models import Player as PlayerRow
+
+_BUILD = tuple(field.name for field in fields(Build))
+_CLUB = tuple(
+    field.name
+    for field in fields(CoreClub)
+    if field.name not in ("build", "use", "also", "proposed", "status")
+)
+_PLAYER_TEXTS = ("injury", "ball", "goals", "divot", "turf", "sand", "sex")
+_PLAYER_FIGURES = ("handicap", "driver_speed_mps", "height_m", "wrist_to_floor_m")
+
+
+def core_player(row: PlayerRow, today: datetime.date | None = None) -> Player:
+    """The player as the core knows one; age from the year of birth, None where that is not known."""
+    texts = {name: getattr(row, name) or None for name in _PLAYER_TEXTS}
+    figures = {name: getattr(row, name) for name in _PLAYER_FIGURES}
+    return Player(
+        name=row.name,
+        hand=row.hand,  # type: ignore[arg-type]
+        age=age_of(row, today),
+        pain=row.pain,
+        club_limit=row.club_limit,
+        currency=row.currency,
+        **texts,
+        **figures,
+    )
+
+
+def age_of(row: PlayerRow, today: datetime.date | None = None) -> float | None:
+    """Age in years at the end of this year's birthday, never negative; None where no year is known."""
+    if row.born_in is None:
+        return None
+    return float(max(0, (today or datetime.date.today()).year - row.born_in))
+
+
+def core_club(row: Club | RackClub, status: str | None = None) -> CoreClub:
+    """One build as the core knows it; "" becomes None."""
+    values: dict[str, Any] = {name: _none(getattr(row, name)) for name in _CLUB}
+    values["build"] = Build(**{name: _none(getattr(row, name)) for name in _BUILD})
+    values["status"] = status or getattr(row, "status", "candidate")
+    values["use"] = tuple(row.use)
+    values["also"] = tuple(row.also)
+    values["proposed"] = tuple((p[0], p[1], p[2]) for p in getattr(row, "proposed", []))
+    return CoreClub(**values)
+
+
+def club_values(club: CoreClub) -> dict[str, Any]:
+    """The fields of a `Club` or `RackClub` row from the core's club, without its status."""
+    values: dict[str, Any] = {name: getattr(club, name) for name in _CLUB}
+    values |= {name: getattr(club.build, name) for name in _BUILD}
+    texts = _text_fields()
+    plain = {name: ("" if value is None and name in texts else value) for name, value in values.items()}
+    return plain | {"use": list(club.use), "also": list(club.also)}
+
+
+def _text_fields() -> frozenset[str]:
+    from django.db.models import CharField, TextField
+
+    from bagwright.store.models import RackClub
+
+    return frozenset(f.name for f in RackClub._meta.fields if isinstance(f, CharField | TextField))
+
+
+def _none(value: Any) -> Any:
+    return None if value == "" else value
+
+
+def core_bag(player: PlayerRow, clubs: Iterable[Club] | None = None) -> Bag:
+    """A player's bag: every build that was not taken out, in order."""
+    rows = clubs if clubs is not None else player.clubs.filter(removed_at__isnull=True)
+    return Bag(player=core_player(player), clubs=tuple(core_club(row) for row in rows))
+
+
+def visit_name(visit: Visit) -> str:
+    """How a visit is called inside a shot table: its date and number, so that later ones sort later."""
+    return f"{visit.started_at:%Y-%m-%d} #{visit.pk}"
+
+
+def core_shot(row: ShotRecord, club_name: str, visit: str) -> Shot:
+    """One shot as the core knows it."""
+    mark = None
+    if row.mark:
+        mark = Mark(row.mark, row.mark_reason, row.mark_author or "professional")  # type: ignore[arg-type]
+    return Shot(
+        club=club_name,
+        order=row.number,
+        swing=row.swing,
+        setting=row.setting,
+        ball=row.ball,
+        lie=row.lie,
+        note=row.note,
+        change=row.change,
+        visit=visit,
+        mark=mark,
+        carry_at_least=row.carry_at_least,
+        source_row=row.number,
+        **{name: getattr(row, name) for name in MEASURES},
+    )
+
+
+def core_table(visits: Iterable[Visit]) -> ShotTable:
+    """All shots of some visits that were not taken back, visit by visit in time, ball by ball in order."""
+    shots: list[Shot] = []
+    for visit in sorted(visits, key=lambda v: (v.started_at, v.pk)):
+        name = visit_name(visit)
+        rows = visit.shots.filter(undone_at__isnull=True).select_related("club").order_by("number")
+        shots += [core_shot(row, row.club.name, name) for row in rows]
+    return ShotTable.of(shots)
+
+
+def core_conditions(visits: Iterable[Visit]) -> Mapping[str, Conditions]:
+    """Where and how each visit's shots were hit, by the visit's name in the table."""
+    return {visit_name(visit): conditions_of(visit) for visit in visits}
+
+
+def conditions_of(visit: Visit) -> Conditions:
+    """One visit's conditions in the core's words; what was not said stays ""."""
+    return Conditions(
+        visit=visit_name(visit),
+        date=f"{visit.started_at:%Y-%m-%d}",
+        place=visit.place,
+        surface=visit.surface,
+        ball=visit.ball,
+        air=air_words(visit),
+        adjusted=visit.adjusted,  # type: ignore[arg-type]
+        spin=visit.spin,  # type: ignore[arg-type]
+        aligned=visit.aligned,  # type: ignore[arg-type]
+    )
+
+
+def air_words(visit: Visit) -> str:
+    """The air in the words that a shot table uses: "20 C, 150 m, 1013 hPa"; "" where nothing was said."""
+    parts = []
+    if visit.temperature_k is not None:
+        parts.append(f"{visit.temperature_k - 273.15:.4g} C")
+    if visit.altitude_m is not None:
+        parts.append(f"{visit.altitude_m:.5g} m")
+    if visit.pressure_pa is not None:
+        parts.append(f"{visit.pressure_pa / 100.0:.6g} hPa")
+    if visit.humidity is not None:
+        parts.append(f"{100.0 * visit.humidity:.3g} %")
+    return ", ".join(parts)

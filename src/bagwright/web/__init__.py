@@ -1,0 +1,1 @@
+"""The screens: one Django site for the bay, the desk and the second screen."""

@@ -1,0 +1,10 @@
+"""The site as an ASGI application, for uvicorn."""
+
+from __future__ import annotations
+
+import os
+
+from django.core.asgi import get_asgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "bagwright.web.settings")
+application = get_asgi_application()

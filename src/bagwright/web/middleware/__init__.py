@@ -1,0 +1,1 @@
+"""What stands between every request and its view."""

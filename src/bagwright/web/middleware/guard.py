@@ -1,0 +1,76 @@
+"""Who may knock at all: known host names only, this machine only in single mode, no foreign site's forms."""
+
+from __future__ import annotations
+
+import ipaddress
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import DisallowedHost
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+
+from bagwright.web.middleware.both import Both
+
+FORWARDING = ("HTTP_FORWARDED", "HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_HOST", "HTTP_X_FORWARDED_PROTO",
+              "HTTP_X_REAL_IP", "HTTP_VIA")  # fmt: skip
+SAFE = ("GET", "HEAD", "OPTIONS")
+BODY_LIMIT_PATHS = ("/visits/", "/players/", "/rack/")
+"""Under these a file may be uploaded, up to UPLOAD_LIMIT; elsewhere 4 MiB."""
+
+
+def guard(get_response: Callable[[HttpRequest], Any]) -> Both:
+    """The first thing that a request meets."""
+    return Both(get_response, before=check)
+
+
+def check(request: HttpRequest) -> HttpResponseBase | None:
+    """Refuse what must not come in; give every other request an id for the log."""
+    request.request_id = uuid.uuid4().hex[:12]  # type: ignore[attr-defined]
+    try:
+        request.get_host()
+    except DisallowedHost:
+        return refuse(400, "This host name is not one of this program's.")
+    if not settings.SHOP and not is_paired(request):
+        if any(name in request.META for name in FORWARDING):
+            return refuse(400, "Forwarded requests are not answered without accounts: start with --shop.")
+        if not is_loopback(request.META.get("REMOTE_ADDR", "")):
+            return refuse(403, "Only this machine may ask: pair a device, or start with --shop.")
+    if request.method not in SAFE and request.headers.get("Sec-Fetch-Site") in ("cross-site", "same-site"):
+        return refuse(403, "Another site tried to send this form.")
+    return too_large(request)
+
+
+def too_large(request: HttpRequest) -> HttpResponseBase | None:
+    """Refuse a body that says it is longer than its place allows."""
+    said = request.META.get("CONTENT_LENGTH") or "0"
+    if not said.isdecimal():
+        return refuse(400, "The length of the request cannot be read.")
+    uploads = request.path.startswith(BODY_LIMIT_PATHS)
+    most = settings.UPLOAD_LIMIT if uploads else settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    if int(said) > most:
+        return refuse(413, f"More than {most // 1024**2} MiB cannot be sent here.")
+    return None
+
+
+def is_paired(request: HttpRequest) -> bool:
+    """True for a request that came in by the second listener, where only paired devices are answered."""
+    scope = getattr(request, "scope", None)
+    return bool(scope and scope.get("bagwright_paired"))
+
+
+def is_loopback(address: str) -> bool:
+    """True for an address of this machine itself."""
+    try:
+        parsed = ipaddress.ip_address(address)
+    except ValueError:
+        return False
+    mapped = getattr(parsed, "ipv4_mapped", None)
+    return bool((mapped or parsed).is_loopback)
+
+
+def refuse(status: int, words: str) -> HttpResponse:
+    """A plain answer without a template: nothing of the application has run yet."""
+    return HttpResponse(words + "\n", status=status, content_type="text/plain; charset=utf-8")

@@ -1,0 +1,47 @@
+"""Errors that the program raises on purpose become a page that says what, where, and the next step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+
+from bagwright.bay.errors import ChangedMeanwhile
+from bagwright.errors import BagwrightError, MachineError
+from bagwright.web.middleware.both import Both
+
+
+class Trouble(Both):
+    """Turns a `BagwrightError` of a view into its page or, for a part of a page, into a short message."""
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Answer an error of ours; everything else goes on to the 500 page."""
+        return told(request, error) if isinstance(error, BagwrightError) else None
+
+
+def trouble(get_response: Callable[[HttpRequest], Any]) -> Both:
+    """Stand nearest to the views."""
+    return Trouble(get_response)
+
+
+def status_of(error: BagwrightError) -> int:
+    """409 changed meanwhile, 503 the machine failed, else 400."""
+    if isinstance(error, ChangedMeanwhile):
+        return 409
+    return 503 if isinstance(error, MachineError) else 400
+
+
+def told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
+    """The error as a page, as a fragment for htmx, or as JSON for scripts."""
+    status = status_of(error)
+    words = {"message": error.message, "next_step": error.next_step}
+    if "application/json" in request.headers.get("Accept", ""):
+        return JsonResponse({"error": words}, status=status)
+    part = "HX-Request" in request.headers
+    page = "web/_trouble.html" if part else "web/trouble.html"
+    answer = render(request, page, {"told": words}, status=status)
+    if part:
+        answer["X-Bagwright-Part"] = "trouble"
+    return answer

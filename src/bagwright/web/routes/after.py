@@ -1,0 +1,7 @@
+"""Addresses of this part of the screens."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

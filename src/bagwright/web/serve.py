@@ -1,0 +1,113 @@
+"""Start the site: prepare the data folder, bring the database up to date, listen, open a browser."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import socket
+import sqlite3
+import webbrowser
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from bagwright.errors import InputError, MachineError
+from bagwright.store.place import data_folder, make_folder, secret_key
+
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
+STOP_WITHIN_S = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Serving:
+    """How to serve: where, with accounts (`shop`) or without, by https or not."""
+
+    host: str = "127.0.0.1"
+    port: int = 8470
+    shop: bool = False
+    https: bool = False
+    hosts: tuple[str, ...] = ()
+    proxy: str = ""
+    browser: bool = True
+    path: str = "/"
+
+
+def prepare(serving: Serving) -> None:
+    """Configure Django from the environment and bring the database up to date.
+
+    Raises InputError for a single-user start on an address that others reach, MachineError for a database
+    that cannot be opened.
+    """
+    if not serving.shop and serving.host not in LOOPBACK:
+        raise InputError(
+            f"Without accounts only this machine may ask, but --host is {serving.host}.",
+            "Add --shop for accounts, or pair a tablet from the visit's page.",
+        )
+    os.environ["DJANGO_SETTINGS_MODULE"] = "bagwright.web.settings"
+    os.environ["BAGWRIGHT_MODE"] = "shop" if serving.shop else "single"
+    os.environ["BAGWRIGHT_HTTPS"] = "1" if serving.https else ""
+    os.environ["BAGWRIGHT_PROXY"] = serving.proxy
+    names = list(serving.hosts)
+    if serving.shop and serving.host not in (*LOOPBACK, "0.0.0.0", "::"):  # noqa: S104 - compared, not bound
+        names.append(serving.host)
+    os.environ["BAGWRIGHT_HOSTS"] = ",".join(names)
+    folder = make_folder(data_folder())
+    secret_key(folder)
+    start_django()
+
+
+def start_django() -> None:
+    """Set Django up and migrate. Raises MachineError naming the database and the reason."""
+    import django
+    from django.core.management import call_command
+    from django.db import DatabaseError, connection
+
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "bagwright.web.settings")
+    django.setup()
+    try:
+        call_command("migrate", verbosity=0, interactive=False)
+    except (DatabaseError, sqlite3.Error, OSError) as error:
+        where = connection.settings_dict["NAME"]
+        raise MachineError(
+            f"The database {where} cannot be opened or brought up to date ({error}).",
+            "Check its folder and space, or DATABASE_URL.",
+        ) from error
+    connection.close()
+
+
+def serve(serving: Serving, say: Callable[[str], None]) -> None:
+    """Listen until stopped. `say` gets one line when the address is open, before any browser is."""
+    prepare(serving)
+    listening = open_socket(serving.host, serving.port)
+    port = listening.getsockname()[1]
+    name = f"[{serving.host}]" if ":" in serving.host else serving.host
+    address = f"http://{name}:{port}"
+    say(f"Listening on {address}")
+    if serving.browser:
+        webbrowser.open(f"{address}{serving.path}")
+    asyncio.run(run(listening))
+
+
+def open_socket(host: str, port: int) -> socket.socket:
+    """Bind, or say who has the port. Port 0 is any free one."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    made = socket.socket(family, socket.SOCK_STREAM)
+    if os.name == "posix":
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        made.bind((host, port))
+    except OSError as error:
+        made.close()
+        raise MachineError(
+            f"Port {port} of {host} cannot be opened ({error.strerror}).",
+            f"Another program, or another bagwright, has it: try --port {port + 1 if port else 0}.",
+        ) from error
+    return made
+
+
+async def run(listening: socket.socket) -> None:
+    """Run the main listener, and the second one for paired devices while there is one."""
+    from bagwright.web.asgi import application
+    from bagwright.web.listeners import Listeners
+
+    async with Listeners(application) as listeners:
+        await listeners.serve_main(listening)

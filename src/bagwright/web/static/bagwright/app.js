@@ -1,0 +1,31 @@
+// What every page needs: htmx told to keep to the page's security policy, the token of forms, errors shown.
+"use strict";
+(function () {
+  document.addEventListener("htmx:configRequest", function (event) {
+    const token = document.querySelector("meta[name=csrf]");
+    if (token) event.detail.headers["X-CSRFToken"] = token.content;
+  });
+  // An error of ours comes as a fragment: show it where the page has a place for it.
+  document.addEventListener("htmx:beforeSwap", function (event) {
+    const status = event.detail.xhr.status;
+    if (status === 400 || status === 409 || status === 422) {
+      event.detail.shouldSwap = true;
+      event.detail.isError = false;
+      const place = document.getElementById("trouble");
+      if (place && event.detail.xhr.getResponseHeader("X-Bagwright-Part") === "trouble") {
+        event.detail.target = place;
+        event.detail.swapOverride = "innerHTML";
+      }
+    }
+  });
+  document.addEventListener("htmx:sendError", function () {
+    const place = document.getElementById("trouble");
+    const words = document.getElementById("words-offline");
+    if (place && words) { place.replaceChildren(words.content.cloneNode(true)); }
+  });
+  // data-confirm asks before a grave step; a dialog of our own would need no more than this.
+  document.addEventListener("submit", function (event) {
+    const words = event.target.getAttribute && event.target.getAttribute("data-confirm");
+    if (words && !window.confirm(words)) event.preventDefault();
+  });
+})();

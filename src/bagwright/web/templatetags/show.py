@@ -1,0 +1,84 @@
+"""Numbers in the reader's units: thin doors to `bagwright.report.words`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.utils.formats import localize
+
+from bagwright.estimate import Estimate
+from bagwright.report import words
+from bagwright.report.words import NONE, Show
+from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
+
+register = template.Library()
+
+
+@register.filter
+def distance(metres: float | None, system: System) -> str:
+    """Metres as "112 yd"."""
+    return NONE if metres is None else Show(system).distance(metres)
+
+
+@register.filter
+def bare(metres: float | None, system: System) -> str:
+    """Metres as "112"."""
+    return NONE if metres is None else Show(system).bare(metres)
+
+
+@register.filter
+def tenth(metres: float | None, system: System) -> str:
+    """Metres with one decimal in the reader's language, no unit: what a form's field holds."""
+    return "" if metres is None else str(localize(round(Show(system).inside(metres), 1)))
+
+
+@register.filter
+def ranged(estimate: Estimate | None, system: System) -> str:
+    """An estimate in metres as "112 yd (108 to 116)"."""
+    return Show(system).distance_ranged(estimate)
+
+
+@register.filter
+def side(metres: float | None, system: System) -> str:
+    """A measured side, positive right, as "12 right"."""
+    return NONE if metres is None else words.sided(Show(system).inside(metres))
+
+
+@register.filter
+def side_ranged(estimate: Estimate | None, system: System) -> str:
+    """A side with its range as "3 left (7 left to 1 right)"."""
+    return Show(system).side(estimate)
+
+
+@register.filter
+def speed(mps: float | None, system: System) -> str:
+    """Metres a second as "104 mph", beside metres as "167 km/h"."""
+    if mps is None:
+        return NONE
+    unit, name = (MPS_PER_MPH, "mph") if system == "yards" else (MPS_PER_KMH, "km/h")
+    return f"{words.number(mps / unit)}\u00a0{name}"
+
+
+@register.filter
+def degrees(radians: float | None) -> str:
+    """Radians as "14.5°"."""
+    return NONE if radians is None else f"{words.number(radians / RAD_PER_DEG, 1)}°"
+
+
+@register.filter
+def chance(probability: float | None) -> str:
+    """A probability as "83 %", capped at the ends."""
+    return NONE if probability is None else words.chance(probability)
+
+
+@register.filter
+def sure(probability: float | None) -> str:
+    """A probability as "likely (83 %)"."""
+    return NONE if probability is None else words.sure(probability)
+
+
+@register.filter
+def item(mapping: Any, key: Any) -> Any:
+    """One value of a mapping by a key that a variable holds."""
+    return mapping.get(key)

@@ -1,0 +1,1 @@
+"""One file of views for each part of the visit."""
