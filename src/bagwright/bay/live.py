@@ -63,7 +63,7 @@ def changed(visit: Visit) -> None:
 
 
 async def revisions(visit_id: int, seen: int, beat_s: float = 15.0) -> AsyncIterator[int | None]:
-    """Each new revision of a visit after `seen`; None every `beat_s` seconds without one (keeps links open)."""
+    """Each new revision of a visit after `seen`; None every `beat_s` seconds without one."""
     quiet = 0.0
     while True:
         row = await Visit.objects.filter(pk=visit_id).values_list("revision", flat=True).afirst()

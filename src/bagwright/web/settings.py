@@ -44,8 +44,8 @@ INSTALLED_APPS = [
     "bagwright.web.apps.WebConfig",
 ]
 MIDDLEWARE = [
-    "bagwright.web.middleware.guard.guard",
     "bagwright.web.middleware.headers.headers",
+    "bagwright.web.middleware.guard.guard",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -58,7 +58,7 @@ class Invitation(models.Model):
 
 
 class PairingOffer(models.Model):
-    """A pairing code that the professional reads out: short-lived, for one device, closed by five wrong tries."""
+    """A pairing code that the professional reads out: short-lived, one device, closed by five wrong tries."""
 
     code_hash = models.CharField(max_length=128)
     visit = models.ForeignKey("store.Visit", on_delete=models.CASCADE, related_name="pairing_offers")

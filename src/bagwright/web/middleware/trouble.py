@@ -8,7 +8,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
-from bagwright.bay.errors import ChangedMeanwhile
+from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import BagwrightError, MachineError
 from bagwright.web.middleware.both import Both
 
@@ -28,7 +28,7 @@ def trouble(get_response: Callable[[HttpRequest], Any]) -> Both:
 
 def status_of(error: BagwrightError) -> int:
     """409 changed meanwhile, 503 the machine failed, else 400."""
-    if isinstance(error, ChangedMeanwhile):
+    if isinstance(error, ChangedMeanwhileError):
         return 409
     return 503 if isinstance(error, MachineError) else 400
 
