@@ -23,6 +23,7 @@ from bagwright.cli.options import (
     player_options,
     reading_options,
 )
+from bagwright.cli.serving import demo, serve
 
 _FILE = click.Path(path_type=Path)
 _PLAYER_WORDS = ("hand", "handicap", "driver_speed", "sex", "age")
@@ -271,25 +272,6 @@ def build(**options: Any) -> None:
 
 
 @click.command()
-@click.option(
-    "--out", type=_FILE, default=Path("bagwright-demo"), show_default=True, help="Folder for the files."
-)
-@click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper size."
-)
-@output_options
-def demo(out: Path, paper: str, as_json: bool, units: str) -> None:
-    """Run an invented player's whole visit: distances, verdict, report, yardage card, build sheet.
-
-    \b
-    bagwright demo --out shown
-    """
-    with show.Progress(as_json) as progress:
-        result = tasks.run_demo(out, "letter" if paper == "letter" else "a4", as_system(units), progress)
-    give(result, as_json, lambda: show.demo(result, as_system(units)))
-
-
-@click.command()
 @click.argument("folder", type=_FILE)
 @output_options
 def new(folder: Path, as_json: bool, units: str) -> None:
@@ -303,5 +285,5 @@ def new(folder: Path, as_json: bool, units: str) -> None:
 
 
 COMMANDS: tuple[click.Command, ...] = (
-    demo, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
+    demo, serve, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
 )  # fmt: skip

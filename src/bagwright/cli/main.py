@@ -23,7 +23,8 @@ def cli() -> None:
 
     \b
     Start here:
-      bagwright demo                       an invented player's whole visit
+      bagwright demo                       an invented player's whole visit, then the app with it
+      bagwright serve                      the app for the bay and the desk, on your own data
       bagwright new FOLDER                 a bag file and a shot table to fill in
       bagwright read SHOTS                 what was understood of a shot table
       bagwright trial SHOTS --slot "A,B"   which of these builds earns the slot

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
+from bagwright.air import Air, air
 from bagwright.bag.club import Bag, Build, Player
 from bagwright.bag.club import Club as CoreClub
 from bagwright.shots.record import MEASURES, Conditions, Mark, Shot, ShotTable
@@ -143,15 +144,25 @@ def conditions_of(visit: Visit) -> Conditions:
     )
 
 
+def air_of(visit: Visit) -> Air | None:
+    """The visit's air from what was said of it; None where nothing was.
+
+    A pressure measured at the place goes before an altitude, which would fix it otherwise.
+    """
+    said = {name: getattr(visit, name) for name in ("temperature_k", "pressure_pa", "humidity")}
+    stated = {name: value for name, value in said.items() if value is not None}
+    if visit.pressure_pa is None and visit.altitude_m is not None:
+        stated["altitude_m"] = visit.altitude_m
+    return air(**stated) if stated else None
+
+
 def air_words(visit: Visit) -> str:
-    """The air in the words that a shot table uses: "20 C, 150 m, 1013 hPa"; "" where nothing was said."""
-    parts = []
-    if visit.temperature_k is not None:
-        parts.append(f"{visit.temperature_k - 273.15:.4g} C")
-    if visit.altitude_m is not None:
-        parts.append(f"{visit.altitude_m:.5g} m")
-    if visit.pressure_pa is not None:
-        parts.append(f"{visit.pressure_pa / 100.0:.6g} hPa")
-    if visit.humidity is not None:
-        parts.append(f"{100.0 * visit.humidity:.3g} %")
-    return ", ".join(parts)
+    """The visit's air in the words that a shot table uses, such as "12 C, 1.223 kg/m3"; "" if not said.
+
+    The density carries altitude, pressure and humidity together, so that nothing of them is lost.
+    """
+    found = air_of(visit)
+    if found is None:
+        return ""
+    temperature = "" if visit.temperature_k is None else f"{visit.temperature_k - 273.15:.5g} C, "
+    return f"{temperature}{found.density_kg_m3:.6g} kg/m3"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import os
 import socket
 import sqlite3
@@ -14,7 +15,8 @@ from bagwright.errors import InputError, MachineError
 from bagwright.store.place import data_folder, make_folder, secret_key
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
-STOP_WITHIN_S = 2
+USUAL_PORT = 8470
+TRIES = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +24,12 @@ class Serving:
     """How to serve: where, with accounts (`shop`) or without, by https or not."""
 
     host: str = "127.0.0.1"
-    port: int = 8470
+    port: int | None = None
     shop: bool = False
     https: bool = False
     hosts: tuple[str, ...] = ()
     proxy: str = ""
     browser: bool = True
-    path: str = "/"
 
 
 def prepare(serving: Serving) -> None:
@@ -74,32 +75,61 @@ def start_django() -> None:
     connection.close()
 
 
-def serve(serving: Serving, say: Callable[[str], None]) -> None:
-    """Listen until stopped. `say` gets one line when the address is open, before any browser is."""
+def serve(serving: Serving, say: Callable[[str], None], *, demo: bool = False) -> None:
+    """Listen until stopped. `say` gets a line when the address is open, before any browser is.
+
+    `demo` puts the invented player into the data first and opens that visit.
+    """
     prepare(serving)
+    path = open_demo() if demo else "/"
     listening = open_socket(serving.host, serving.port)
     port = listening.getsockname()[1]
     name = f"[{serving.host}]" if ":" in serving.host else serving.host
     address = f"http://{name}:{port}"
-    say(f"Listening on {address}")
+    say(f"Listening on {address}{path if demo else ''}  (Ctrl-C stops)")
     if serving.browser:
-        webbrowser.open(f"{address}{serving.path}")
+        webbrowser.open(f"{address}{path}")
     asyncio.run(run(listening))
 
 
-def open_socket(host: str, port: int) -> socket.socket:
-    """Bind, or say who has the port. Port 0 is any free one."""
+def open_demo() -> str:
+    """Put the invented player into the data, and give the address of the visit."""
+    from django.db import connection
+
+    from bagwright.bay.demo import seed_demo
+    from bagwright.web.middleware.who import single_account
+
+    visit = seed_demo(single_account())
+    connection.close()
+    return f"/visits/{visit.pk}/"
+
+
+def open_socket(host: str, port: int | None) -> socket.socket:
+    """Bind, or say who has the port. Port 0 is any free one, None the usual one or the next free."""
+    if port is not None:
+        return _bound(host, port)
+    for number in range(USUAL_PORT, USUAL_PORT + TRIES - 1):
+        try:
+            return _bound(host, number)
+        except MachineError as error:
+            if not isinstance(error.__cause__, OSError) or error.__cause__.errno != errno.EADDRINUSE:
+                raise
+    return _bound(host, USUAL_PORT + TRIES - 1)
+
+
+def _bound(host: str, port: int) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     made = socket.socket(family, socket.SOCK_STREAM)
     if os.name == "posix":
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         made.bind((host, port))
+        made.listen(256)
     except OSError as error:
         made.close()
         raise MachineError(
             f"Port {port} of {host} cannot be opened ({error.strerror}).",
-            f"Another program, or another bagwright, has it: try --port {port + 1 if port else 0}.",
+            "Another program, or another bagwright, may have it: choose one with --port, 0 for any.",
         ) from error
     return made
 

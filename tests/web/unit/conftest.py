@@ -56,8 +56,8 @@ def bag_of() -> Callable[[Player], dict[str, Club]]:
 def visit(player: Player, account: Account, bag_of: Callable[[Player], dict[str, Club]]) -> Visit:
     clubs = bag_of(player)
     return Visit.objects.create(
-        player=player, coach=account, started_at=timezone.now(), slot=clubs["Gap wedge"], slot_words="Gap wedge",
-        surface="mat", adjusted="as measured", spin="measured",
+        player=player, coach=account, started_at=timezone.now(), slot=clubs["Gap wedge"],
+        slot_words="Gap wedge", surface="mat", adjusted="as measured", spin="measured",
     )  # fmt: skip
 
 

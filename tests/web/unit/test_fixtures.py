@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -32,7 +33,7 @@ def test_a_visit_becomes_the_core_s_table_and_bag(
         ({}, 200),
     ],
 )
-def test_single_mode_answers_this_machine_only(client: Client, headers: dict[str, str], status: int) -> None:
+def test_single_mode_answers_this_machine_only(client: Client, headers: dict[str, Any], status: int) -> None:
     assert client.get("/healthy/", **headers).status_code == status
 
 
