@@ -1,0 +1,30 @@
+"""The scripts of other projects that the pages carry are the very bytes that their account names."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PLACES = (ROOT / "src/bagwright/web/static/bagwright/vendor", ROOT / "tests/web/vendor")
+ENTRIES = [
+    (place, entry) for place in PLACES for entry in json.loads((place / "VENDOR.json").read_text("utf-8"))
+]
+
+
+@pytest.mark.parametrize(("place", "entry"), ENTRIES, ids=[entry["file"] for _, entry in ENTRIES])
+def test_a_vendored_file_has_its_hash_and_its_licence(place: Path, entry: dict[str, str]) -> None:
+    content = (place / entry["file"]).read_bytes()
+    assert hashlib.sha256(content).hexdigest() == entry["sha256"]
+    assert (place / f"LICENSE-{entry['package']}.txt").read_text("utf-8").strip()
+    assert b"//# sourceMappingURL" not in content
+
+
+@pytest.mark.parametrize("place", PLACES, ids=["screens", "tests"])
+def test_nothing_lies_there_that_the_account_does_not_name(place: Path) -> None:
+    named = {entry["file"] for p, entry in ENTRIES if p == place}
+    scripts = {path.name for path in place.iterdir() if path.suffix in (".js", ".css", ".mjs")}
+    assert scripts == named
