@@ -40,7 +40,7 @@ def make_chart(name: str, title: str, alt: str, body: Spec) -> Chart:
 
 def to_svg(chart: Chart) -> str:
     """Give the chart as SVG text. Raises MachineError where the chart library is missing or refuses it."""
-    svg = _converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
+    svg = converted(lambda convert: str(convert.vegalite_to_svg(chart.spec, allowed_base_urls=[])), chart)
     title, said = html.escape(chart.title), html.escape(chart.alt)
     named = f' role="img" aria-label="{said}"><title>{title}</title><desc>{said}</desc>'
     return svg.replace(">", named, 1)
@@ -48,12 +48,13 @@ def to_svg(chart: Chart) -> str:
 
 def to_png(chart: Chart, scale: float = 2.0) -> bytes:
     """Give the chart as a PNG picture, `scale` times its size in pixels of 1/96 inch."""
-    return _converted(
+    return converted(
         lambda convert: bytes(convert.vegalite_to_png(chart.spec, scale=scale, allowed_base_urls=[])), chart
     )
 
 
-def _converted(convert: Callable[[ModuleType], T], chart: Chart) -> T:
+def converted(convert: Callable[[ModuleType], T], chart: Chart) -> T:
+    """Give what `convert` makes of the chart library. Raises MachineError naming the chart it refuses."""
     try:
         return convert(_converter())
     except ValueError as error:
