@@ -82,3 +82,21 @@ def sure(probability: float | None) -> str:
 def item(mapping: Any, key: Any) -> Any:
     """One value of a mapping by a key that a variable holds."""
     return mapping.get(key)
+
+
+@register.filter
+def club_length(metres: float | None, system: System) -> str:
+    """A club's length as "35.5 in" or "90.2 cm"."""
+    return NONE if metres is None else Show(system).length(metres)
+
+
+@register.filter
+def ranged1(estimate: Estimate | None, system: System) -> str:
+    """An estimate in metres with one decimal: "3.4 yd (1.5 to 5.4)"."""
+    return Show(system).distance_ranged(estimate, 1)
+
+
+@register.filter
+def share(estimate: Estimate | None) -> str:
+    """A share of balls as "6 % (2 to 14)"."""
+    return words.share(estimate)

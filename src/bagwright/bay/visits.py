@@ -1,0 +1,170 @@
+"""Visits: started, described, finished."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from bagwright.bay import audit
+from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.live import changed
+from bagwright.bay.players import is_minor
+from bagwright.errors import InputError
+from bagwright.store.convert import core_player
+from bagwright.store.models import Account, Player, Visit
+
+OFFERED = (
+    "place", "indoors", "surface", "ball", "temperature_k", "pressure_pa", "altitude_m", "humidity", "firmness",
+    "device_grade", "adjusted", "spin", "entry_form", "watched_folder", "minutes",
+)  # fmt: skip
+"""What the last visit's values are offered for; wind and alignment are looked at anew each time."""
+KINDS = ("fitting", "delivery", "check")
+
+
+@transaction.atomic
+def start_visit(player: Player, account: Account, kind: str, parent: Visit | None = None) -> Visit:
+    """Start a visit with the last one's conditions offered.
+
+    Raises InputError for a minor without guardian or consent, a player without consent, an unknown kind.
+    """
+    if kind not in KINDS:
+        raise InputError(f'"{kind[:20]}" is no kind of visit.', f"Use {', '.join(KINDS)}.")
+    may_start(player)
+    last = player.visits.order_by("-started_at", "-pk").first()
+    values: dict[str, Any] = {}
+    if last is not None:
+        values = {name: getattr(last, name) for name in OFFERED}
+    elif player.ball:
+        values = {"ball": player.ball}
+    visit = Visit.objects.create(
+        player=player,
+        coach=account,
+        kind=kind,
+        started_at=timezone.now(),
+        parent=parent or (last if kind != "fitting" else None),
+        **values,
+    )
+    audit.note(account, player, "visit started", kind)
+    return visit
+
+
+def may_start(player: Player) -> None:
+    """Raise InputError, with the next step, while consent or a minor's guardian is missing."""
+    if is_minor(player) and not player.guardian:
+        raise InputError(
+            _("%(name)s may be under 18, and no guardian is noted.") % {"name": player.name[:80]},
+            _("Add the guardian's name and consent on the player's page, then start the visit."),
+        )
+    if player.consent_on is None:
+        raise InputError(
+            _("No consent of %(name)s is noted.") % {"name": player.name[:80]},
+            _("Note on the player's page when and by whom it was given, then start the visit."),
+        )
+
+
+def offered_from(visit: Visit) -> Visit | None:
+    """The visit whose conditions were offered to this one."""
+    earlier = Visit.objects.filter(player_id=visit.player_id, started_at__lt=visit.started_at)
+    return earlier.order_by("-started_at", "-pk").first()
+
+
+@transaction.atomic
+def describe(visit: Visit, values: dict[str, Any], version: int) -> Visit:
+    """Set conditions as seen in `version`. Raises ChangedMeanwhileError when somebody else was faster."""
+    done = Visit.objects.filter(pk=visit.pk, version=version).update(
+        **values, version=F("version") + 1, changed_at=timezone.now()
+    )
+    if not done:
+        raise ChangedMeanwhileError(
+            _("This visit was changed on another screen meanwhile."),
+            _("Your entries are below, nothing was saved. Look at what stands there now, then save again."),
+        )
+    visit.refresh_from_db()
+    changed(visit)
+    return visit
+
+
+@transaction.atomic
+def acknowledge(visit: Visit, what: str) -> None:
+    """Note that the safety page, or the caution before flat-out swings, was read; the first time counts."""
+    field = {"safety": "safety_at", "flat-out": "flat_out_at"}[what]
+    Visit.objects.filter(pk=visit.pk, **{f"{field}__isnull": True}).update(**{field: timezone.now()})
+    visit.refresh_from_db()
+    changed(visit)
+
+
+@transaction.atomic
+def finish(account: Account | None, visit: Visit, *, again: bool = False) -> None:
+    """Close a visit, or open it again. Nothing of it changes."""
+    Visit.objects.filter(pk=visit.pk).update(finished_at=None if again else timezone.now())
+    audit.note(account, visit.player, "visit opened again" if again else "visit finished")
+    visit.refresh_from_db()
+    changed(visit)
+
+
+def step_in_hand(visit: Visit) -> str:
+    """The route of the page where the visit goes on."""
+    if visit.safety_at is None:
+        return "intake"
+    if visit.kind == "delivery":
+        return "bay" if visit.deliveries.exists() else "delivery"
+    if visit.kind == "check":
+        return "bay" if visit.measurements.exists() else "check-measure"
+    if not visit.candidates.exists():
+        return "brief"
+    if not visit.queue.exists() and visit.shot_count == 0:
+        return "plan"
+    return "bay"
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One thing to mind: `who` is "player", "bay", "outdoors", "indoors" or "rules"."""
+
+    who: str
+    words: str
+
+
+def cautions_of(visit: Visit, today: datetime.date | None = None) -> list[Caution]:
+    """The cautions that apply to this player and this place, health first."""
+    player = core_player(visit.player, today)
+    found: list[Caution] = []
+    if player.injury or player.pain:
+        found.append(Caution("player", _("An injury or pain is noted. With an injury or a medical condition, ask a"
+                                         " licensed practitioner before hitting.")))  # fmt: skip
+    found.append(Caution("player", _("Warm up first: ten to fifteen balls, short clubs to long. No flat-out swing"
+                                     " before it. Stop at any pain.")))  # fmt: skip
+    if player.halved_limits:
+        found.append(Caution("player", _("Ball limits are halved: 40 a visit, 3 flat-out a club and 9 a visit"
+                                         " (defaults of this software).")))  # fmt: skip
+    else:
+        found.append(Caution("player", _("At most 80 balls a visit, 6 flat-out a club and 18 a visit (defaults of"
+                                         " this software).")))  # fmt: skip
+    if is_minor(visit.player, today):
+        found.append(Caution("player", _("A junior: a guardian is informed, and present as local safeguarding"
+                                         " requires. Heavy or long clubs to grow into can harm.")))  # fmt: skip
+    found += _of_the_place(visit, left=player.hand == "left")
+    found.append(Caution("rules", _("The range's own rules, local codes and the law come first.")))
+    return found
+
+
+def _of_the_place(visit: Visit, *, left: bool) -> list[Caution]:
+    found = [
+        Caution("bay", _("Check demo heads, sleeves, shafts and grips before use.")),
+        Caution("bay", _("Nobody inside the swing's reach, in line with a shank, or down range.")),
+    ]
+    if left:
+        found.append(Caution("bay", _("A left-hander: move the unit and the people to the other side.")))
+    if visit.surface == "mat":
+        found.append(Caution("bay", _("Mats load wrists and elbows, and flatter heavy strikes.")))
+    if visit.indoors is not False:
+        found.append(Caution("indoors", _("Indoors: a sound net, eye protection, and mind rebounds.")))
+    if visit.indoors is not True:
+        found.append(Caution("outdoors", _("Outdoors: stop for lightning; shade and water in heat.")))
+    return found

@@ -1,0 +1,19 @@
+"""How figures of players are written."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.formats import number_format
+
+from bagwright.report.words import NONE
+
+register = template.Library()
+
+
+@register.filter
+def handicap(value: float | None) -> str:
+    """A handicap as golfers write it: better than scratch has a plus."""
+    if value is None:
+        return NONE
+    digits = 0 if value == round(value) else 1
+    return f"{'+' if value < 0 else ''}{number_format(abs(value), digits)}"
