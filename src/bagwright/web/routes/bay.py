@@ -1,7 +1,20 @@
-"""Addresses of this part of the screens."""
+"""Addresses of the bay."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from bagwright.web.views import bay, live
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("visits/<int:visit_id>/bay/", bay.bay, name="bay"),
+    path("visits/<int:visit_id>/shots/", bay.shot_add, name="shot-add"),
+    path("visits/<int:visit_id>/shots/undo/", bay.undo, name="shot-undo"),
+    path("visits/<int:visit_id>/form/", bay.entry_form, name="entry-form"),
+    path("visits/<int:visit_id>/live/", live.live, name="live"),
+    path("visits/<int:visit_id>/revision/", bay.revision, name="revision"),
+    path("visits/<int:visit_id>/screen/", bay.player_screen, name="player-screen"),
+    path("shots/<int:shot_id>/", bay.shot_edit, name="shot-edit"),
+    path("shots/<int:shot_id>/mark/", bay.shot_mark, name="shot-mark"),
+    path("shots/<int:shot_id>/remove/", bay.shot_remove, name="shot-remove"),
+]

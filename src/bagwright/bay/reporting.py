@@ -1,0 +1,69 @@
+"""What the papers and pictures of a visit show, gathered from the board's state."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from bagwright.bay.board import BoardState, state_of
+from bagwright.errors import InputError
+from bagwright.report.model import ReportInput
+from bagwright.store.models import Visit
+from bagwright.units import System
+
+if TYPE_CHECKING:
+    from bagwright.distances.table import DistanceTable
+
+
+def gathered(visit: Visit, system: System, build: str | None = None) -> ReportInput:
+    """Everything the papers show. Raises InputError while the visit has no ball."""
+    return _gathered(state_of(visit, system), build)
+
+
+class _Kept:
+    """A state as a key of a memory: by visit, revision and units, not by its arrays."""
+
+    def __init__(self, state: BoardState) -> None:
+        self.state = state
+        self.key = (state.visit_id, state.revision, state.system)
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Kept) and self.key == other.key
+
+
+def _gathered(state: BoardState, build: str | None) -> ReportInput:
+    return _remembered(_Kept(state), build)
+
+
+@lru_cache(maxsize=16)
+def _remembered(kept: _Kept, build: str | None) -> ReportInput:
+    from bagwright.bag.rules import check
+    from bagwright.report.gather import gather
+
+    state = kept.state
+    if state.fits is None:
+        raise InputError("There is no ball yet, so there is nothing to show.", "Hit some first.")
+    bag = state.bag if state.bag.clubs else None
+    return gather(
+        state.table,
+        state.fits,
+        bag=state.bag,
+        verdict=state.verdict,
+        distances=distances_of(state),
+        check=check(bag) if bag is not None else None,
+        conditions=state.conditions,
+        system=state.system,
+        build=build,
+    )
+
+
+def distances_of(state: BoardState) -> DistanceTable:
+    """The bag's distances as known now. Raises InputError while there is no ball."""
+    from bagwright.distances import distances
+
+    if state.fits is None:
+        raise InputError("There is no ball yet, so no distance is known.", "Hit some first.")
+    return distances(state.fits, state.bag)

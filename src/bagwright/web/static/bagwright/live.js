@@ -1,0 +1,41 @@
+// A live page hears of changes by a stream while it is looked at; by asking where a stream cannot be kept.
+"use strict";
+(function () {
+  const place = document.querySelector("[data-live]");
+  if (!place) return;
+  let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0;
+
+  function changed(revision) {
+    if (revision <= seen) return;
+    seen = revision;
+    document.body.dispatchEvent(new CustomEvent("bagwright:changed"));
+  }
+  function listen() {
+    if (stream || document.hidden) return;
+    stream = new EventSource(place.dataset.live + "?seen=" + seen);
+    stream.addEventListener("open", function () { failures = 0; stopAsking(); });
+    stream.addEventListener("changed", function (event) { changed(Number(event.lastEventId)); });
+    stream.addEventListener("error", function () {
+      failures += 1;
+      if (failures >= 3) { hush(); ask(); }
+    });
+  }
+  function hush() { if (stream) { stream.close(); stream = null; } }
+  function ask() { if (!timer) timer = window.setInterval(look, 2000); }
+  function stopAsking() { if (timer) { window.clearInterval(timer); timer = null; } }
+  async function look() {
+    if (document.hidden) return;
+    try {
+      const answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" } });
+      if (!answer.ok) return;
+      changed((await answer.json()).revision);
+      stopAsking(); failures = 0; listen();
+    } catch (error) { document.body.dataset.link = "down"; return; }
+    document.body.dataset.link = "up";
+  }
+  // HTTP/1.1 gives a browser six streams: a page that nobody looks at gives its own back.
+  document.addEventListener("visibilitychange", function () { if (document.hidden) { hush(); } else { look(); listen(); } });
+  window.addEventListener("pagehide", hush);
+  window.addEventListener("online", function () { look(); listen(); });
+  listen();
+})();

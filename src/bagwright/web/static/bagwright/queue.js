@@ -1,0 +1,99 @@
+// Balls that were entered wait in the browser's own database until the program has them: they survive a lost link,
+// a reload and a closed tab, and are sent in order, each once (the program knows each by its key).
+"use strict";
+window.bagwrightQueue = (function () {
+  const NAME = "bagwright", STORE = "balls";
+  let opened = null, sending = false, wait = 1000, timer = null;
+
+  function open() {
+    opened = opened || new Promise(function (resolve, reject) {
+      const asked = indexedDB.open(NAME, 1);
+      asked.onupgradeneeded = function () { asked.result.createObjectStore(STORE, { keyPath: "id", autoIncrement: true }); };
+      asked.onsuccess = function () { resolve(asked.result); };
+      asked.onerror = function () { reject(asked.error); };
+    });
+    return opened;
+  }
+  async function run(mode, work) {
+    const base = await open();
+    return new Promise(function (resolve, reject) {
+      const change = base.transaction(STORE, mode);
+      const asked = work(change.objectStore(STORE));
+      change.oncomplete = function () { resolve(asked.result); };
+      change.onerror = change.onabort = function () { reject(change.error); };
+    });
+  }
+  const all = () => run("readonly", (store) => store.getAll());
+  const put = (ball) => run("readwrite", (store) => store.put(ball));
+  const drop = (id) => run("readwrite", (store) => store.delete(id));
+
+  async function add(ball) { await put(ball); await show(); send(); }
+
+  async function post(ball) {
+    const body = new URLSearchParams({ key: ball.key, line: ball.line, club: ball.club, swing: ball.swing });
+    const token = document.querySelector("meta[name=csrf]");
+    return fetch(ball.address, { method: "POST", body: body, headers: { Accept: "application/json", "X-CSRFToken": token ? token.content : "" } });
+  }
+  // One tab sends at a time, so that two tabs cannot change the order.
+  function send() {
+    if (navigator.locks) return navigator.locks.request("bagwright-queue", { ifAvailable: true }, (lock) => lock && sendAll());
+    return sendAll();
+  }
+  async function sendAll() {
+    if (sending) return;
+    sending = true;
+    try {
+      for (const ball of (await all()).filter((one) => !one.refused)) {
+        let answer;
+        try { answer = await post(ball); } catch (error) { later(); return; }
+        if (answer.ok) {
+          await drop(ball.id); wait = 1000;
+          document.body.dispatchEvent(new CustomEvent("bagwright:changed"));
+        } else if (answer.status === 400 || answer.status === 409 || answer.status === 422 || answer.status === 404) {
+          const told = await answer.json().catch(() => null);
+          ball.refused = told && told.error ? told.error.message + " " + told.error.next_step : String(answer.status);
+          await put(ball);
+          document.dispatchEvent(new CustomEvent("bagwright:refused", { detail: ball }));
+        } else { later(); return; }
+        await show();
+      }
+    } finally { sending = false; await show(); }
+  }
+  function later() {
+    window.clearTimeout(timer);
+    timer = window.setTimeout(send, wait);
+    wait = Math.min(wait * 2, 30000);
+  }
+  async function waiting(visit) { return (await all()).filter((one) => one.visit === visit && !one.refused); }
+
+  async function show() {
+    const place = document.getElementById("queue");
+    if (!place) return;
+    const balls = (await all()).filter((one) => one.visit === place.dataset.visit);
+    place.replaceChildren();
+    if (!balls.length) { document.dispatchEvent(new CustomEvent("bagwright:queue", { detail: 0 })); return; }
+    const list = document.createElement("ul");
+    for (const ball of balls) {
+      const item = document.createElement("li");
+      item.textContent = ball.name + " " + ball.line + (ball.refused ? " – " + place.dataset.wordsRefused + " " + ball.refused : " – " + place.dataset.wordsWaiting);
+      if (ball.refused) {
+        for (const [words, again] of [[place.dataset.wordsAgain, true], [place.dataset.wordsDrop, false]]) {
+          const button = document.createElement("button");
+          button.type = "button"; button.className = "quiet"; button.textContent = words;
+          button.addEventListener("click", async function () {
+            await drop(ball.id); await show();
+            if (again) { const line = document.getElementById("line"); line.value = ball.line; line.focus(); }
+          });
+          item.appendChild(button);
+        }
+      }
+      list.appendChild(item);
+    }
+    place.appendChild(list);
+    document.dispatchEvent(new CustomEvent("bagwright:queue", { detail: balls.filter((one) => !one.refused).length }));
+  }
+  window.addEventListener("online", function () { wait = 1000; send(); });
+  document.addEventListener("visibilitychange", function () { if (!document.hidden) send(); });
+  document.addEventListener("DOMContentLoaded", function () { show(); send(); });
+  return { add: add, waiting: waiting, send: send, show: show };
+})();
