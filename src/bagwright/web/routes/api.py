@@ -1,7 +1,19 @@
-"""Addresses of this part of the screens."""
+"""Address of the door for other software."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.contrib.auth.decorators import login_not_required
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from bagwright.web.api import api
+
+
+def _open(patterns: list[URLPattern]) -> list[URLPattern]:
+    """The API asks for its own token: the pages' log-in must not answer in its place."""
+    for pattern in patterns:
+        login_not_required(pattern.callback)
+    return patterns
+
+
+_patterns, _app, _namespace = api.urls
+urlpatterns: list[URLPattern | URLResolver] = [path("api/", (_open(_patterns), _app, _namespace))]
