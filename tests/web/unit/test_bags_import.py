@@ -1,0 +1,207 @@
+"""Clubs from a pasted table or a file: every line accounted for, nothing stored before it was seen."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import openpyxl
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from bagwright.bag.file import dump_bag
+from bagwright.bay.clubtable import LIMITS, MOST_LINES, read_clubs, read_text, text_of_file
+from bagwright.errors import ReadError
+from bagwright.store.models import Club, Player
+
+TABLE = "Club;Loft;Lie angle;Length in;Shaft\n7i;33;62.5;37.25;soft\nPW;46,5;64;35.75;"
+HOSTILE = '"><script>alert(1)</script>'
+
+
+def book(rows: list[list[Any]]) -> bytes:
+    made = openpyxl.Workbook()
+    for row in rows:
+        made.active.append(row)
+    stream = io.BytesIO()
+    made.save(stream)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("mark", ["\t", ";", "|"])
+def test_one_table_under_every_mark(mark: str) -> None:
+    read = read_clubs(TABLE.replace(";", mark))
+    iron, wedge = read.bag.clubs
+    assert (iron.name, iron.kind, iron.number, iron.build.loft_deg) == ("7i", "iron", "7", 33.0)
+    assert iron.build.length_m == pytest.approx(0.94615)
+    assert (wedge.number, wedge.build.loft_deg, wedge.build.shaft) == ("PW", 46.5, None)
+    assert (read.lines, read.left_out, read.problems) == (2, 0, ())
+
+
+def test_commas_part_columns_where_nothing_else_does() -> None:
+    read = read_clubs('Club,Loft,Note\n"7 iron",33,"bent, once"\n')
+    assert read.bag.clubs[0].note == "bent, once"
+
+
+def test_german_headings_kinds_and_decimals() -> None:
+    read = read_clubs(
+        "Schläger;Art;Loft (°);Liewinkel;Länge (cm);Schaftgewicht g;Griffalter Monate;Preis;Status\n"
+        "Blaues;Eisen;33,5;62,5;94,6;105,5;12;99,90;Reserve\n"
+    )
+    club = read.bag.clubs[0]
+    assert (club.kind, club.status, club.build.loft_deg, club.build.lie_angle_deg) == (
+        "iron",
+        "spare",
+        33.5,
+        62.5,
+    )
+    assert club.build.length_m == pytest.approx(0.946)
+    assert (club.build.shaft_weight_g, club.grip_age_months, club.price) == (105.5, 12.0, 99.9)
+    assert read.problems == ()
+
+
+def test_every_line_is_accounted_for() -> None:
+    read = read_clubs(
+        "Club;Loft;Colour;Length in;Loft\n"
+        "7i;x;red;3700;1\n"
+        "\n"
+        "7 iron \n"
+        ";30\n"
+        "7i;31\n"
+        "blue one;30\n"
+        "9i;40;;36;;stray\n",
+        there=["7 Iron"],
+    )
+    assert [club.name for club in read.bag.clubs] == ["7i", "9i"]
+    assert (read.lines, read.left_out) == (6, 4)
+    assert [p.line for p in read.problems if p.lost] == [4, 5, 6, 7]
+    told = {(p.line, p.heading, p.value) for p in read.problems}
+    assert {
+        (1, "Colour", ""),
+        (1, "Loft", ""),
+        (2, "Loft", "x"),
+        (2, "Length in", "3700"),
+        (8, "", "stray"),
+    } <= told
+    assert read.bag.clubs[0].build.loft_deg is None
+    assert read.bag.clubs[0].build.length_m is None
+
+
+@pytest.mark.parametrize(
+    ("cell", "metres"), [("37", None), ("37 in", 0.9398), ("94 cm", 0.94), ('37"', 0.9398), ("94,5cm", 0.945)]
+)
+def test_a_length_without_unit_is_not_guessed(cell: str, metres: float | None) -> None:
+    read = read_clubs(f"Club\tLength\n7i\t{cell}\n" if '"' not in cell else 'Club\tLength\n7i\t"37"""\n')
+    length = read.bag.clubs[0].build.length_m
+    assert (length is None) if metres is None else (length == pytest.approx(metres))
+    assert bool(read.problems) is (metres is None)
+
+
+@pytest.mark.parametrize(
+    "cell", ["nan", "inf", "1e3", "0x10", "1_0", "1.200,5", "--3", "٣٣", "33..", "9" * 400]
+)
+def test_what_is_no_number_is_never_one(cell: str) -> None:
+    read = read_clubs(f"Club\tLoft\n7i\t{cell}\n")
+    assert read.bag.clubs[0].build.loft_deg is None
+    assert [(p.line, p.heading) for p in read.problems] == [(2, "Loft")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "", "   \n\n", "no headings here", "Loft;Lie\n33;62", "Club\n" + "7i\n" * (MOST_LINES + 1),
+        "Club" + ";x" * 500 + "\n7i", "x" * 300_000, 'Club;Note\n7i;"' + "x" * 150_000,
+        "[[club]]\nname = 3", "[[club]]\nname = \"7i\"\nkind = [", "[[club]]\n" * 600,
+    ],
+)  # fmt: skip
+def test_what_is_no_table_is_refused_in_words(text: str) -> None:
+    with pytest.raises(ReadError) as told:
+        read_text(text)
+    assert told.value.next_step
+    assert len(str(told.value)) < 600
+
+
+@pytest.mark.parametrize(
+    "words", [HOSTILE, "=cmd|' /C calc'!A0", "\u202egnp.exe", "‏עברית", "x" * 201, "7i\x07"]
+)
+def test_hostile_names_become_text_or_are_refused(words: str) -> None:
+    read = read_clubs(f"Club\tKind\n{words}\tiron\n")
+    assert read.lines == len(read.bag.clubs) + len([p for p in read.problems if p.lost])
+    for club in read.bag.clubs:
+        dump_bag(read.bag)
+        assert len(club.name) <= 200
+
+
+def test_a_workbook_and_its_limits() -> None:
+    raw = book([["Club", "Loft", "Length cm"], ["7i", 33.5, 94], [None, None, None], ["PW", 46, None]])
+    read = read_text(text_of_file(raw, "bag.xlsx"))
+    assert [(c.name, c.build.loft_deg) for c in read.bag.clubs] == [("7i", 33.5), ("PW", 46.0)]
+    damaged = [
+        b"",
+        raw[: len(raw) // 2],
+        b"PK\x03\x04nothing",
+        b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600),
+    ]
+    for bad in (*damaged, b"Club\x00\n", b"x" * (LIMITS.file_bytes + 1), book([[None]])):
+        with pytest.raises(ReadError):
+            text_of_file(bad, "../../etc/passwd")
+    with pytest.raises(ReadError, match="columns"):
+        read_text(text_of_file(book([["x"] * 200]), "wide.xlsx"))
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_every_usual_encoding(encoding: str) -> None:
+    raw = "Schläger;Länge cm\r\n7i;94\r\n".encode(encoding)
+    assert read_text(text_of_file(raw, "a.csv")).bag.clubs[0].build.length_m == pytest.approx(0.94)
+
+
+@pytest.mark.django_db
+def test_nothing_is_stored_before_it_was_confirmed(client: Client, player: Player) -> None:
+    here = f"/players/{player.pk}/clubs/import/"
+    page = client.post(here, {"text": TABLE}).content.decode()
+    assert "2 lines: 2 to add, 0 left out" in page
+    assert not Club.objects.exists()
+    assert client.post(here, {"text": TABLE, "confirm": "1"}).status_code == 302
+    assert [club.name for club in Club.objects.all()] == ["7i", "PW"]
+    again = client.post(here, {"text": TABLE, "confirm": "1"}).content.decode()
+    assert "0 to add, 2 left out" in again
+    assert Club.objects.count() == 2
+
+
+@pytest.mark.django_db
+def test_a_file_is_shown_first_even_where_confirm_is_sent_along(client: Client, player: Player) -> None:
+    raw = book([["Club", "Loft"], ["7i", 33.5], [HOSTILE, 30]])
+    sent = {"file": SimpleUploadedFile("bag.xlsx", raw), "confirm": "1"}
+    page = client.post(f"/players/{player.pk}/clubs/import/", sent)
+    text = page.content.decode()
+    assert not Club.objects.exists()
+    assert "2 lines: 1 to add, 1 left out" in text
+    assert "<script>alert" not in text
+    confirmed = {"text": page.context["text"], "confirm": "1"}
+    assert client.post(f"/players/{player.pk}/clubs/import/", confirmed).status_code == 302
+    assert Club.objects.get().loft_deg == 33.5
+
+
+@pytest.mark.django_db
+def test_the_bag_file_of_one_player_goes_into_another_s_bag(
+    client: Client, player: Player, left_player: Player, bag_of: Any
+) -> None:
+    bag_of(player)
+    text = client.get(f"/players/{player.pk}/bag/file/").content.decode()
+    here = f"/players/{left_player.pk}/clubs/import/"
+    assert "9 lines: 9 to add" in client.post(here, {"text": text}).content.decode()
+    client.post(here, {"text": text, "confirm": "1"})
+    assert left_player.clubs.count() == 9
+    left_player.refresh_from_db()
+    assert left_player.hand == "left"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("text", ["", "Loft\n3", "[[club]]\nname = 1", HOSTILE])
+def test_a_table_that_cannot_be_read_is_kept_and_said(client: Client, player: Player, text: str) -> None:
+    answer = client.post(f"/players/{player.pk}/clubs/import/", {"text": text, "confirm": "1"})
+    assert answer.status_code == 422
+    assert 'role="alert"' in answer.content.decode()
+    assert "<script>alert" not in answer.content.decode()
+    assert answer.context["text"] == text
+    assert not Club.objects.exists()
