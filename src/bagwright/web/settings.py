@@ -47,7 +47,7 @@ MIDDLEWARE = [
     "bagwright.web.middleware.headers.headers",
     "bagwright.web.middleware.guard.guard",
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "bagwright.web.middleware.static.WholeFiles",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",

@@ -56,7 +56,7 @@ def bay(request: HttpRequest, visit_id: int) -> HttpResponse:
     club = request.GET.get("club", "")
     told = bay_context(request, visit, int(club) if club.isdecimal() else None)
     if is_part(request):
-        return render(request, "web/bay/_now.html", told)
+        return render(request, "web/bay/_now.html", {**told, "part": True})
     return render(request, "web/bay/bay.html", {**told, "steps": steps_of(visit, "bay")})
 
 
@@ -98,7 +98,7 @@ def after(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The changing parts for htmx, else the page."""
     if is_part(request):
         visit = Visit.objects.select_related("player").get(pk=visit_id)
-        return render(request, "web/bay/_now.html", bay_context(request, visit))
+        return render(request, "web/bay/_now.html", {**bay_context(request, visit), "part": True})
     return redirect("bay", visit_id)
 
 
