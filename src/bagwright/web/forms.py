@@ -166,6 +166,9 @@ class HouseForm(_ModelForm):
         if self.instance.pk:
             self.initial["version"] = self.instance.version
         for name, field in self.fields.items():
+            shown = self.initial.get(name)
+            if type(field) is forms.FloatField and isinstance(shown, float) and shown.is_integer():
+                self.initial[name] = int(shown)
             field.system = system  # type: ignore[attr-defined]
             if isinstance(field, forms.FloatField | forms.IntegerField) and name != "version":
                 field.localize = True

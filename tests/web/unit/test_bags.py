@@ -33,7 +33,7 @@ HOSTILE = '"><script>alert(1)</script>'
 
 def typed(client: Client, club: Club, **more: str) -> dict[str, Any]:
     """What the page of a club sends when nothing but `more` was touched."""
-    form = client.get(f"/clubs/{club.pk}/").context["form"]
+    form = client.get(f"/players/clubs/{club.pk}/").context["form"]
     data = {}
     for name, field in form.fields.items():
         value = form[name].value() if name != "version" else form.initial["version"]
@@ -114,9 +114,12 @@ def test_a_club_that_was_hit_is_retired_and_a_new_build_takes_its_place(
 ) -> None:
     old = candidates[0]
     add_shots(visit, old, 3, 90.0)
-    page = client.get(f"/clubs/{old.pk}/").content.decode()
+    page = client.get(f"/players/clubs/{old.pk}/").content.decode()
     assert "3 balls" in page
-    assert client.post(f"/clubs/{old.pk}/", typed(client, old, loft_deg="51", price="140")).status_code == 302
+    assert (
+        client.post(f"/players/clubs/{old.pk}/", typed(client, old, loft_deg="51", price="140")).status_code
+        == 302
+    )
     old.refresh_from_db()
     new = Club.objects.get(made_from=old)
     assert (old.loft_deg, old.status, old.price) == (49.0, "former", None)
@@ -135,7 +138,7 @@ def test_plain_facts_and_what_was_not_known_change_in_place(
     club = candidates[0]
     add_shots(visit, club, 2, 90.0)
     sent = typed(client, club, lie_angle_deg="64", grip_age_months="7", note="two\r\nlines", shaft="soft")
-    assert client.post(f"/clubs/{club.pk}/", sent).status_code == 302
+    assert client.post(f"/players/clubs/{club.pk}/", sent).status_code == 302
     club.refresh_from_db()
     assert (club.lie_angle_deg, club.grip_age_months, club.note, club.shaft) == (
         64.0,
@@ -153,7 +156,7 @@ def test_a_slip_is_corrected_in_place_when_the_user_says_so(
 ) -> None:
     club = candidates[0]
     add_shots(visit, club, 2, 90.0)
-    client.post(f"/clubs/{club.pk}/", typed(client, club, loft_deg="48.5", slip="on"))
+    client.post(f"/players/clubs/{club.pk}/", typed(client, club, loft_deg="48.5", slip="on"))
     club.refresh_from_db()
     assert (club.loft_deg, club.status) == (48.5, "carried")
     assert AuditEntry.objects.filter(action="club corrected", detail=str(club.pk)).exists()
@@ -166,7 +169,7 @@ def test_saving_a_rounded_length_is_no_new_build(
     club = candidates[0]
     Club.objects.filter(pk=club.pk).update(length_m=0.90123, loft_deg=49.123456)
     add_shots(visit, club, 2, 90.0)
-    client.post(f"/clubs/{club.pk}/", typed(client, club, price="90"))
+    client.post(f"/players/clubs/{club.pk}/", typed(client, club, price="90"))
     club.refresh_from_db()
     assert (club.length_m, club.loft_deg, club.price) == (0.90123, 49.123456, 90.0)
     assert not Club.objects.filter(made_from=club).exists()
@@ -176,8 +179,8 @@ def test_saving_a_rounded_length_is_no_new_build(
 def test_two_who_change_one_club_are_told(client: Client, player: Player, bag_of: Bag) -> None:
     club = bag_of(player)["Driver"]
     first, late = typed(client, club, price="300"), typed(client, club, price="310", note="mine")
-    assert client.post(f"/clubs/{club.pk}/", first).status_code == 302
-    answer = client.post(f"/clubs/{club.pk}/", late)
+    assert client.post(f"/players/clubs/{club.pk}/", first).status_code == 302
+    answer = client.post(f"/players/clubs/{club.pk}/", late)
     text = answer.content.decode()
     assert answer.status_code == 409
     assert "<td>310</td>" in text
@@ -194,7 +197,7 @@ def test_status_place_removal_and_its_undoing(client: Client, player: Player, ba
     driver, wood = clubs["Driver"], clubs["5 wood"]
 
     def post(club: Club, **data: str) -> Any:
-        return client.post(f"/clubs/{club.pk}/status/", data, headers={"HX-Request": "true"})
+        return client.post(f"/players/clubs/{club.pk}/status/", data, headers={"HX-Request": "true"})
 
     part = post(driver, status="spare").content.decode()
     assert "8 clubs carried" in part
@@ -211,7 +214,7 @@ def test_status_place_removal_and_its_undoing(client: Client, player: Player, ba
     post(driver, back="1")
     assert "Driver" in [club.name for club in bags.clubs_of(player)]
     assert post(driver, status="sold").status_code == 400
-    assert client.get(f"/clubs/{driver.pk}/status/").status_code == 405
+    assert client.get(f"/players/clubs/{driver.pk}/status/").status_code == 405
 
 
 @pytest.mark.django_db
@@ -255,7 +258,7 @@ def test_the_check_follows_every_change(client: Client, player: Player) -> None:
     assert "15 clubs carried, at most 14." in text
     assert "Over a limit" in text
     club = Club.objects.order_by("-pk")[0]
-    part = client.post(f"/clubs/{club.pk}/status/", {"status": "spare"}, headers={"HX-Request": "1"})
+    part = client.post(f"/players/clubs/{club.pk}/status/", {"status": "spare"}, headers={"HX-Request": "1"})
     assert "Within the limits that can be known" in part.content.decode()
 
 
@@ -280,7 +283,7 @@ def test_hostile_and_foreign_words_stand_as_text(client: Client, player: Player,
     assert client.post(f"/players/{player.pk}/clubs/new/", sent).status_code == 302
     club = Club.objects.get()
     assert club.name == words
-    for path in (f"/players/{player.pk}/bag/", f"/players/{player.pk}/", f"/clubs/{club.pk}/"):
+    for path in (f"/players/{player.pk}/bag/", f"/players/{player.pk}/", f"/players/clubs/{club.pk}/"):
         assert "<script>alert" not in client.get(path).content.decode()
     found = parse_bag(client.get(f"/players/{player.pk}/bag/file/").content.decode())
     assert [one.name for one in found] == [words]

@@ -9,6 +9,8 @@ import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bagwright.bag.file import dump_bag
 from bagwright.bay.clubtable import LIMITS, MOST_LINES, read_clubs, read_text, text_of_file
@@ -153,6 +155,18 @@ def test_a_workbook_and_its_limits() -> None:
 def test_every_usual_encoding(encoding: str) -> None:
     raw = "Schläger;Länge cm\r\n7i;94\r\n".encode(encoding)
     assert read_text(text_of_file(raw, "a.csv")).bag.clubs[0].build.length_m == pytest.approx(0.94)
+
+
+@given(
+    st.text(alphabet=st.sampled_from("Club;LoftLengthin\t,\"'7iPW5.\n\r\x00\x85\u202e[]=#é٣-"), max_size=80)
+)
+def test_no_text_ends_in_anything_but_clubs_or_words(text: str) -> None:
+    try:
+        read = read_text("Club;Loft;Length\n" + text)
+    except ReadError:
+        return
+    assert read.lines == len(read.bag.clubs) + sum(problem.lost for problem in read.problems)
+    dump_bag(read.bag)
 
 
 @pytest.mark.django_db

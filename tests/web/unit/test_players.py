@@ -235,6 +235,7 @@ def test_no_visit_starts_without_consent_or_a_minor_s_guardian(client: Client, p
         return client.post(f"/players/{player.pk}/visits/new/", {"kind": "fitting"}).status_code
 
     assert start() == 400
+    assert 'value="fitting"' not in client.get(f"/players/{player.pk}/").content.decode()
     Player.objects.filter(pk=player.pk).update(
         consent_on=timezone.localdate(), consent_by="Robin Example", born_in=timezone.localdate().year - 15
     )
@@ -242,6 +243,7 @@ def test_no_visit_starts_without_consent_or_a_minor_s_guardian(client: Client, p
     assert "guardian" in client.get(f"/players/{player.pk}/").content.decode()
     assert not Visit.objects.exists()
     Player.objects.filter(pk=player.pk).update(guardian="Kim Example")
+    assert 'value="fitting"' in client.get(f"/players/{player.pk}/").content.decode()
     assert start() == 302
     assert Visit.objects.get().kind == "fitting"
     assert client.get(f"/players/{player.pk}/visits/new/").status_code == 405

@@ -18,6 +18,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("players/<int:player_id>/clubs/new/", bags.club_new, name="club-new"),
     path("players/<int:player_id>/clubs/import/", bags.clubs_import, name="clubs-import"),
     path("players/<int:player_id>/rack/<int:rack_id>/", bags.from_rack, name="club-from-rack"),
-    path("clubs/<int:club_id>/", bags.club_edit, name="club-edit"),
-    path("clubs/<int:club_id>/status/", bags.club_status, name="club-status"),
+    path("players/clubs/<int:club_id>/", bags.club_edit, name="club-edit"),
+    path("players/clubs/<int:club_id>/status/", bags.club_status, name="club-status"),
 ]

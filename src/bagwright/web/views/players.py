@@ -93,6 +93,7 @@ def detail(request: HttpRequest, player_id: int) -> HttpResponse:
     audit.note(account, player, "opened")
     clubs = bags.clubs_of(player)
     rows = player.visits.prefetch_related("decisions__choice", "club_outcomes__club")[:MOST_VISITS]
+    minor = players.is_minor(player)
     told = {
         "player": player,
         "may_change": Player.objects.changed_by(account).filter(pk=player.pk).exists(),
@@ -100,7 +101,8 @@ def detail(request: HttpRequest, player_id: int) -> HttpResponse:
         "others": len([club for club in clubs if club.status in ("candidate", "spare")]),
         "check": bags.check_of(player, clubs),
         "visits": [(visit, KINDS[visit.kind], _outcome(visit)) for visit in rows],
-        "minor": players.is_minor(player),
+        "minor": minor,
+        "may_start": player.consent_on is not None and bool(player.guardian or not minor),
     }
     return render(request, "web/players/detail.html", told)
 

@@ -86,6 +86,7 @@ class PlayerForm(LimitedForm):
         stored = self.initial.get("handicap")
         if isinstance(stored, float) and stored < 0:
             self.initial["handicap"] = f"+{-stored:g}"
+        self.fields["handicap"].widget.attrs["inputmode"] = "text"  # the keys of figures have no plus
         for name, words in CHOICES.items():
             self.fields[name].choices = [("", "---"), *words]  # type: ignore[attr-defined]
         for name in ("consent_on", "next_check_on"):
