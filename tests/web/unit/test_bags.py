@@ -46,11 +46,14 @@ def typed(client: Client, club: Club, **more: str) -> dict[str, Any]:
 def test_a_usual_name_says_kind_number_and_stamped_loft(client: Client, player: Player) -> None:
     here = f"/players/{player.pk}/clubs/new/"
     assert client.post(here, {"name": "7i"}).status_code == 302
-    assert client.post(here, {"name": "56° wedge", "another": "1"})["Location"] == here
+    assert (
+        client.post(here, {"name": "56° wedge", "another": "1", "bounce_deg": "10.125"})["Location"] == here
+    )
     iron, wedge = Club.objects.order_by("position")
     assert (iron.kind, iron.number, iron.status, iron.position) == ("iron", "7", "carried", 0)
     assert (iron.loft_deg, iron.length_m, iron.lie_angle_deg, iron.price) == (None,) * 4
     assert (wedge.kind, wedge.stamped_loft_deg, wedge.loft_deg, wedge.position) == ("wedge", 56.0, None, 1)
+    assert wedge.bounce_deg == 10.125
     answer = client.post(here, {"name": "blue one"})
     assert answer.status_code == 422
     assert "choose one" in answer.content.decode()
@@ -80,7 +83,7 @@ def test_lengths_are_typed_in_the_reader_s_units(client: Client, player: Player)
         ("lie_angle_deg", "6", "between 40 and 90"),
         ("stamped_lie_angle_deg", "6", "between 40 and 90"),
         ("length_m", "94", "between 7.9 and 78.7 in"),
-        ("price", "1,200", "number"),
+        ("price", "1.200", "thousands"),
         ("status", "sold", "valid choice"),
         ("note", "x" * 5_000, "at most 2000"),
         ("shaft", "a\u0085b", "control"),

@@ -14,6 +14,7 @@ from bagwright.web.forms import HouseForm, QuantityField
 
 _SUFFIX = {"in": "in", "cm": "cm", "mph": "mph", "km/h": "kmh"}
 _KEYS: dict[str, Key] = {key.name: key for key in (*PLAYER_KEYS, *CLUB_KEYS, *BUILD_KEYS)}
+_MAY_BE_THOUSANDS = frozenset({"budget", "price", "head_volume_cm3", "lead_time_days"})
 _GROUPED = re.compile(r"[+\-−]?[0-9]{1,3}([.,'\u2019\s][0-9]{3})+")
 """A number with marks between thousands, which another language reads as decimals: it is asked for again."""
 
@@ -28,7 +29,7 @@ class LimitedForm(HouseForm):
         cleaned = super().clean()
         for name, value in list(cleaned.items()):
             field = self.fields[name]
-            if isinstance(field, forms.FloatField) and self._is_grouped(name):
+            if name in _MAY_BE_THOUSANDS and self._is_grouped(name):
                 self.add_error(name, _("Write it without a mark between thousands, such as 1200."))
             elif isinstance(value, int | float) and not isinstance(value, bool) and name != "version":
                 words = self._beyond(name, field, float(value))

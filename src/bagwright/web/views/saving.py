@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import InputError
-from bagwright.web.forms import HouseForm
+from bagwright.web.forms import HouseForm, shortest
 
 
 def saved(
@@ -57,4 +57,6 @@ def _told(value: Any) -> str:
     """A value as it may stand in the table of differences."""
     if isinstance(value, bool):
         return _("yes") if value else _("no")
+    if isinstance(value, float):
+        return shortest(value, 6)
     return "" if value is None else str(value)
