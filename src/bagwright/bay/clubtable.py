@@ -87,6 +87,18 @@ _OF_BUILD = frozenset(field.name for field in fields(Build))
 _NUMBER = re.compile(r"([+\-−]?[0-9]{1,6}(?:[.,][0-9]{1,6})?)\s*(?:°|º|deg|g|cm3|cm³|%)?")
 
 
+_USUAL = (
+    *("Driver", "3 wood", "5 wood", "4 hybrid", "5 iron", "6 iron", "7 iron", "8 iron", "9 iron"),
+    *("Pitching wedge", "Gap wedge", "Sand wedge", "Lob wedge", "Putter"),
+)
+
+
+def usual_set() -> str:
+    """The names of a usual set as a table to fill in: no figure of it is made up."""
+    headings = "Club;Stamped loft;Loft;Lie angle;Length in;Shaft;Flex"
+    return "\n".join([headings, *(f"{name};;;;;;" for name in _USUAL)])
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """What of the table was not taken over: line, heading, value, why. `lost` is true for a whole line."""

@@ -183,6 +183,17 @@ def test_nothing_is_stored_before_it_was_confirmed(client: Client, player: Playe
 
 
 @pytest.mark.django_db
+def test_a_usual_set_has_names_and_no_figures(client: Client, player: Player) -> None:
+    here = f"/players/{player.pk}/clubs/import/"
+    assert "?start=usual" in client.get(here).content.decode()
+    text = client.get(f"{here}?start=usual").context["text"]
+    read = read_text(text)
+    assert (len(read.bag.clubs), read.problems) == (14, ())
+    assert {club.loft_deg for club in read.bag.clubs} == {None}
+    assert client.post(f"{here}?start=usual", {"text": ""}).context["text"] == ""
+
+
+@pytest.mark.django_db
 def test_a_file_is_shown_first_even_where_confirm_is_sent_along(client: Client, player: Player) -> None:
     raw = book([["Club", "Loft"], ["7i", 33.5], [HOSTILE, 30]])
     sent = {"file": SimpleUploadedFile("bag.xlsx", raw), "confirm": "1"}

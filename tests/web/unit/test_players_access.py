@@ -28,7 +28,9 @@ def addresses(player: Player, club: Club) -> list[tuple[str, str]]:
                                               "/clubs/import/")],
         *[("post", f"{here}{end}") for end in ("/edit/", "/archive/", "/visits/new/", "/clubs/new/",
                                                "/clubs/import/", "/rack/1/")],
-        ("get", f"/clubs/{club.pk}/"), ("post", f"/clubs/{club.pk}/"), ("post", f"/clubs/{club.pk}/status/"),
+        ("get", f"/players/clubs/{club.pk}/"),
+        ("post", f"/players/clubs/{club.pk}/"),
+        ("post", f"/players/clubs/{club.pk}/status/"),
     ]  # fmt: skip
 
 

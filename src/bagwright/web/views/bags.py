@@ -176,7 +176,8 @@ def bag_file(request: HttpRequest, player_id: int) -> HttpResponse:
 def clubs_import(request: HttpRequest, player_id: int) -> HttpResponse:
     """Take clubs over from a table or a bag file: shown first with every line, stored when confirmed."""
     player = player_for(request, player_id, change=True)
-    told: dict[str, Any] = {"player": player, "text": request.POST.get("text", "")}
+    begun = clubtable.usual_set() if request.GET.get("start") == "usual" else ""
+    told: dict[str, Any] = {"player": player, "text": request.POST.get("text", begun)}
     status = 200
     if request.method == "POST":
         try:
