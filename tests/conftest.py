@@ -6,6 +6,7 @@ The database of the tests lies in a folder of its own, never in the user's.
 import os
 import tempfile
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None, print_blob=True)
@@ -13,3 +14,7 @@ settings.load_profile("repeatable")
 os.environ["BAGWRIGHT_DATA"] = tempfile.mkdtemp(prefix="bagwright-tests-")
 if "TEST_DATABASE_URL" in os.environ:
     os.environ["DATABASE_URL"] = os.environ["TEST_DATABASE_URL"]
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--pictures", default="", help="Folder for pictures of every page (tests/web).")

@@ -48,7 +48,9 @@ def kind_of(word: str) -> Kind:
 def build_club(visit: Visit) -> Club | None:
     """The club that a build sheet is for: the one accepted, or kept with a change proposed."""
     decision = deciding.standing(visit)
-    return decision.choice if decision is not None else None
+    if decision is None or decision.choice is None:
+        return None
+    return decision.choice if decision.outcome == "accept" or decision.choice.proposed else None
 
 
 def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | None = None) -> Made:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.formats import localize
+from django.utils.formats import get_format, localize
 from django.utils.translation import gettext as _
 
 from bagwright.errors import InputError
@@ -172,6 +174,7 @@ class HouseForm(_ModelForm):
             field.system = system  # type: ignore[attr-defined]
             if isinstance(field, forms.FloatField | forms.IntegerField) and name != "version":
                 field.localize = True
+                setattr(field, "to_python", partial(_either_mark, field.to_python))  # noqa: B010
                 field.widget.is_localized = True
                 field.widget.input_type = "text"
                 field.widget.attrs.setdefault("inputmode", "decimal")
@@ -208,6 +211,13 @@ class HouseForm(_ModelForm):
             if any(_unseen(char) and not (lines and char in "\n\t") for char in text):
                 self.add_error(name, _("It holds control characters that cannot be seen: type it again."))
         return cleaned
+
+
+def _either_mark(to_python: Callable[[Any], Any], value: Any) -> Any:
+    """Read a lone comma or point as the decimal mark in every language: "50,5" is 50.5."""
+    if isinstance(value, str) and value.count(",") + value.count(".") == 1:
+        return to_python(value.strip().replace(",", ".").replace(".", get_format("DECIMAL_SEPARATOR")))
+    return to_python(value)
 
 
 def _unseen(char: str) -> bool:

@@ -86,7 +86,7 @@ def _papers(visit: Any) -> list[tuple[str, str, str]]:
     return [
         ("report", _("Report"), ""),
         ("yardages", _("Yardage card"), ""),
-        ("build", _("Build sheet"), "" if build else _("Accept or keep a club first.")),
+        ("build", _("Build sheet"), "" if build else _("Nothing is to be built: accept a club, or propose a change.")),
     ]
 
 

@@ -28,7 +28,8 @@
     return button;
   }
   function group(title) {
-    const heading = document.createElement("h3");
+    const heading = document.createElement("p");
+    heading.className = "strong pad-title";
     heading.textContent = title + " (" + pad.dataset.unit + ")";
     const keys = document.createElement("div");
     keys.className = "keys"; keys.setAttribute("role", "group"); keys.setAttribute("aria-label", title);
@@ -102,8 +103,10 @@
     const ball = { key: form.elements.key.value.startsWith("k-") ? form.elements.key.value : "k-" + crypto.randomUUID(),
       line: line.value.trim(), club: club.value, swing: swing.value, name: nameOf(club.value),
       visit: document.getElementById("queue").dataset.visit, address: form.action };
-    try { await window.bagwrightQueue.add(ball); } catch (error) { form.submit(); return; }
-    clear(); follow();
+    // The pad is free for the next ball at once; should the browser refuse to keep this one, it comes back.
+    clear();
+    try { await window.bagwrightQueue.add(ball); } catch (error) { line.value = ball.line; form.elements.key.value = ball.key; form.submit(); return; }
+    follow();
     if (window.matchMedia("(pointer: fine)").matches) line.focus();
   });
   document.body.addEventListener("htmx:afterSettle", function (event) { if (event.target.id === "now") { draw(); follow(); } });

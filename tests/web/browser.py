@@ -1,0 +1,138 @@
+"""A real browser on a real server: started once a run, a context a test; a page's trouble is a failure."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright
+
+AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+]  # fmt: skip
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+PHONE, TABLET, DESK = (390, 844), (768, 1024), (1440, 900)
+
+
+def find_browser() -> str | None:
+    """The system's own browser; on a bare Debian that tests as root in CI, install it first."""
+    found = next((path for name in NAMES if (path := shutil.which(name))), None)
+    if found or os.environ.get("CI") != "true" or shutil.which("apt-get") is None or os.geteuid() != 0:
+        return found
+    for words in (["update", "-qq"], ["install", "-y", "-qq", "--no-install-recommends", "chromium"]):
+        done = subprocess.run(
+            ["apt-get", *words],
+            env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
+            capture_output=True,
+            check=False,
+            timeout=400,
+        )
+        if done.returncode:
+            return None
+    return shutil.which("chromium")
+
+
+def launch(playwright: Playwright, path: str) -> Browser:
+    return playwright.chromium.launch(executable_path=path, args=FLAGS)
+
+
+@dataclass
+class Served:
+    """A running bagwright: its address, its data, and the process."""
+
+    address: str
+    path: str
+    process: subprocess.Popen[str]
+    folder: Path
+
+    @property
+    def visit(self) -> int:
+        return int(self.path.strip("/").split("/")[1])
+
+
+@contextmanager
+def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
+    """Start bagwright with these words, wait until it listens, and see it stop within five seconds."""
+    said_to = folder / "stderr.txt"
+    command = [sys.executable, "-W", "error::RuntimeWarning", "-m", "bagwright", *words]
+    with said_to.open("w") as errors:
+        process = subprocess.Popen(
+            [*command, "--no-browser", "--port", "0"],
+            stdout=subprocess.PIPE,
+            stderr=errors,
+            text=True,
+            env={**os.environ, "BAGWRIGHT_DATA": str(folder / "data"), "TZ": "UTC", **environment},
+        )
+    assert process.stdout is not None
+    try:
+        said = next((line for line in process.stdout if line.startswith("Listening on ")), None)
+        assert said is not None, said_to.read_text()
+        parts = urlsplit(said.split()[2])
+        yield Served(f"{parts.scheme}://{parts.netloc}", parts.path, process, folder)
+        process.terminate()
+        process.wait(timeout=5)
+    finally:
+        process.kill()
+        process.wait()
+        process.stdout.close()
+    assert "ERROR" not in said_to.read_text(), said_to.read_text()
+
+
+@dataclass
+class Watched:
+    """A browser context whose pages are watched: errors, policy violations, requests to elsewhere."""
+
+    context: BrowserContext
+    home: str
+    troubles: list[str] = field(default_factory=list)
+    expected: list[str] = field(default_factory=list)
+    """Words of troubles that a test brings about on purpose, such as a lost link."""
+
+    def page(self, path: str = "/") -> Page:
+        page = self.context.new_page()
+        page.set_default_timeout(10_000)
+        page.on("pageerror", lambda error: self.troubles.append(f"error on {page.url}: {error}"))
+        page.on("console", lambda said: self._said(said.type, said.text, page.url))
+        page.on("request", lambda request: self._asked(request.url))
+        page.goto(self.home + path)
+        return page
+
+    def _said(self, kind: str, text: str, where: str) -> None:
+        if kind in ("error", "warning"):
+            self.troubles.append(f"console of {where}: {text}")
+
+    def _asked(self, url: str) -> None:
+        if not url.startswith((self.home, "data:", "blob:")):
+            self.troubles.append(f"asked elsewhere: {url}")
+
+    def close(self) -> None:
+        self.context.close()
+        left = [t for t in self.troubles if not any(word in t for word in self.expected)]
+        assert left == []
+
+
+def watched(browser: Browser, home: str, size: tuple[int, int], **more: Any) -> Watched:
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **more)
+    return Watched(context, home)
+
+
+def violations(page: Page) -> list[str]:
+    """What axe finds on a page as it stands."""
+    page.evaluate(AXE)
+    found = page.evaluate("axe.run()")["violations"]
+    return [f"{v['id']}: {v['nodes'][0]['html'][:160]}" for v in found]
+
+
+def too_wide(page: Page) -> bool:
+    """True where a page must be scrolled sideways."""
+    return bool(page.evaluate("document.documentElement.scrollWidth > window.innerWidth + 1"))
