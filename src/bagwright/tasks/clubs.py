@@ -34,10 +34,14 @@ def measure_loaded(loaded: Loaded, fits: Dispersions, step: str | None = None) -
     """Distances of shots that are read and fitted already; `step` such as "7-10" is the even step in percent."""
     from bagwright.distances import StepRules, distances
 
-    return distances(fits, loaded.bag, StepRules() if step is None else _step_rules(step, StepRules()))
+    return distances(fits, loaded.bag, StepRules() if step is None else step_rules_of(step))
 
 
-def _step_rules(text: str, usual: StepRules) -> StepRules:
+def step_rules_of(text: str, usual: StepRules | None = None) -> StepRules:
+    """The rules of an even step from "7-10", percent of carry. Raises InputError for anything else."""
+    from bagwright.distances import StepRules
+
+    usual = usual or StepRules()
     low, _, high = text.replace("%", "").partition("-")
     try:
         shares = (float(low) / 100.0, float(high) / 100.0)

@@ -1,0 +1,217 @@
+"""Accounts: the first one, invitations, roles, passwords, sessions, tokens, sharing."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import secrets
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.contrib.auth.password_validation import validate_password
+from django.contrib.sessions.models import Session
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from bagwright.bay import audit
+from bagwright.errors import InputError
+from bagwright.store.models import Account, ApiToken, Invitation, Player, PlayerShare
+
+INVITED_FOR = timedelta(hours=72)
+ROLES = ("owner", "coach", "workshop")
+_SETUP: dict[str, str] = {}
+
+
+def hash_of(token: str) -> str:
+    """What is kept of a token: enough to know it again, not to use it."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def setup_code() -> str:
+    """The code that makes the first account, printed where the program was started; one a start."""
+    return _SETUP.setdefault("code", f"{secrets.randbelow(10**8):08d}")
+
+
+def needs_first() -> bool:
+    """True while there is no account that anybody can log in with."""
+    return not Account.objects.filter(single=False, is_active=True).exists()
+
+
+@transaction.atomic
+def make_first(code: str, name: str, password: str) -> Account:
+    """Make the first account, an owner's. Raises InputError for a wrong code or once there is one."""
+    if not needs_first():
+        raise InputError(_("There is an account already."), _("Log in, or ask its owner for an invitation."))
+    if not hmac.compare_digest(code.strip().encode(), setup_code().encode()):
+        raise InputError(
+            _("This is not the code of this start."),
+            _("It stands in the window where bagwright was started."),
+        )
+    return _make(name, password, "owner")
+
+
+def _make(name: str, password: str, role: str) -> Account:
+    name = name.strip()
+    if not 2 <= len(name) <= 100 or not name.isprintable():
+        raise InputError(_("A name has 2 to 100 characters."), _("Choose another name."))
+    if Account.objects.filter(name__iexact=name).exists():
+        raise InputError(_("This name is taken."), _("Choose another name."))
+    account = Account(name=name, role=role)
+    check_password(password, account)
+    account.set_password(password)
+    account.save()
+    audit.note(account, None, "account made", role)
+    return account
+
+
+def check_password(password: str, account: Account) -> None:
+    """Raise InputError for a password that is too short, too common, or too like the name."""
+    try:
+        validate_password(password, account)
+    except ValidationError as error:
+        raise InputError(
+            " ".join(error.messages), _("Twelve characters or more; a few words do well.")
+        ) from error
+
+
+def invite(owner: Account, role: str) -> str:
+    """Make an invitation; returns its token, which is not kept."""
+    if role not in ROLES:
+        raise InputError(f'"{role[:20]}" is no role.', f"Use {', '.join(ROLES)}.")
+    token = secrets.token_urlsafe(32)
+    Invitation.objects.create(
+        token_hash=hash_of(token), role=role, made_by=owner, expires_at=timezone.now() + INVITED_FOR
+    )
+    audit.note(owner, None, "invited", role)
+    return token
+
+
+def invitation_of(token: str) -> Invitation | None:
+    """The invitation of a token that may still be used."""
+    return Invitation.objects.filter(
+        token_hash=hash_of(token),
+        used_at__isnull=True,
+        revoked_at__isnull=True,
+        expires_at__gt=timezone.now(),
+    ).first()
+
+
+@transaction.atomic
+def join(token: str, name: str, password: str) -> Account:
+    """Use an invitation, once."""
+    found = invitation_of(token)
+    used = 0
+    if found is not None:
+        used = Invitation.objects.filter(pk=found.pk, used_at__isnull=True).update(used_at=timezone.now())
+    if found is None or not used:
+        raise InputError(_("This invitation cannot be used any more."), _("Ask for a new one."))
+    return _make(name, password, found.role)
+
+
+@transaction.atomic
+def change_role(owner: Account, account: Account, role: str) -> None:
+    """Give another role. The last owner stays one."""
+    if role not in ROLES:
+        raise InputError(f'"{role[:20]}" is no role.', f"Use {', '.join(ROLES)}.")
+    if account.role == "owner" and role != "owner":
+        _refuse_last_owner(account)
+    Account.objects.filter(pk=account.pk).update(role=role)
+    audit.note(owner, None, "role changed", f"{account.pk}: {role}")
+
+
+@transaction.atomic
+def close(owner: Account, account: Account, *, again: bool = False) -> None:
+    """Close an account, or open it again. Closing ends its sessions; its players stay."""
+    if not again and account.role == "owner":
+        _refuse_last_owner(account)
+    Account.objects.filter(pk=account.pk).update(is_active=again)
+    if not again:
+        end_sessions(account)
+        ApiToken.objects.filter(account=account).update(revoked_at=timezone.now())
+    audit.note(owner, None, "account opened" if again else "account closed", str(account.pk))
+
+
+def _refuse_last_owner(account: Account) -> None:
+    others = Account.objects.filter(role="owner", is_active=True, single=False).exclude(pk=account.pk)
+    if not others.exists():
+        raise InputError(_("This is the last owner."), _("Make somebody else an owner first."))
+
+
+@transaction.atomic
+def change_password(account: Account, old: str, new: str, *, keep: str = "") -> None:
+    """Change one's own password; every other session ends (`keep` is the one that goes on)."""
+    if not account.check_password(old):
+        raise InputError(_("The present password is not this one."), _("Type it again."))
+    check_password(new, account)
+    account.set_password(new)
+    account.save(update_fields=["password"])
+    end_sessions(account, keep=keep)
+    audit.note(account, None, "password changed")
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """One session of an account: since when and for how long, and whether it is the one that asks."""
+
+    key: str
+    label: str
+    until: datetime
+    this: bool
+
+
+def _sessions(account: Account) -> Iterator[tuple[Session, dict[str, object]]]:
+    for session in Session.objects.filter(expire_date__gt=timezone.now()):
+        data = session.get_decoded()
+        if str(data.get("_auth_user_id")) == str(account.pk):
+            yield session, data
+
+
+def sessions_of(account: Account, this: str = "") -> list[Open]:
+    """The open sessions of an account; a session is named by the hash of its key, which is never shown."""
+    return [
+        Open(hash_of(s.session_key)[:16], str(data.get("label", "")), s.expire_date, s.session_key == this)
+        for s, data in _sessions(account)
+    ]
+
+
+def end_sessions(account: Account, *, keep: str = "", only: str = "") -> int:
+    """End the sessions of an account: all but `keep`, or the one whose name is `only`."""
+    ended = 0
+    for session, _data in list(_sessions(account)):
+        if session.session_key != keep and (not only or hash_of(session.session_key)[:16] == only):
+            session.delete()
+            ended += 1
+    return ended
+
+
+def make_token(account: Account, label: str) -> str:
+    """Make a token for other software; returned once, not kept."""
+    token = f"bw_{secrets.token_urlsafe(32)}"
+    ApiToken.objects.create(token_hash=hash_of(token), account=account, label=label.strip()[:100])
+    audit.note(account, None, "token made")
+    return token
+
+
+@transaction.atomic
+def share(owner: Account, player: Player, name: str, *, may_change: bool) -> PlayerShare:
+    """Let a colleague see a player, perhaps change it. Raises InputError for nobody of that name."""
+    colleague = Account.objects.filter(name=name, is_active=True, single=False).exclude(pk=owner.pk).first()
+    if colleague is None or colleague.role == "workshop":
+        raise InputError(
+            _('No colleague is named "%(name)s".') % {"name": name[:60]}, _("Choose one of the list.")
+        )
+    made, _new = PlayerShare.objects.update_or_create(
+        player=player, account=colleague, defaults={"may_change": may_change}
+    )
+    audit.note(owner, player, "shared", str(colleague.pk))
+    return made
+
+
+@transaction.atomic
+def unshare(owner: Account, player: Player, share_id: int) -> None:
+    """Stop sharing."""
+    PlayerShare.objects.filter(pk=share_id, player=player).delete()
+    audit.note(owner, player, "sharing ended")
