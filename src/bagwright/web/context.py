@@ -30,7 +30,7 @@ def shown(request: HttpRequest) -> dict[str, Any]:
 def menu(request: HttpRequest) -> list[tuple[str, str, bool]]:
     """Label, address and "is this page below it" of the main places that this account may open."""
     user = getattr(request, "user", None)
-    if user is None or not user.is_authenticated:
+    if user is None or not user.is_authenticated or user.role == "device":
         return []
     places = [("players", _("Players")), ("due", _("Due")), ("record", _("Our record")), ("rack", _("Rack"))]
     if user.role == "workshop":

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import socket
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
 from types import TracebackType
 from typing import Any
 
 import uvicorn
 
+from bagwright.errors import InputError, MachineError
+
 STOP_WITHIN_S = 2
+Application = Callable[[Any, Any, Any], Awaitable[None]]
 
 
 def server_of(application: Any) -> uvicorn.Server:
@@ -26,20 +33,118 @@ def server_of(application: Any) -> uvicorn.Server:
     return uvicorn.Server(config)
 
 
+def for_devices(application: Application, host: str) -> Application:
+    """The same application, told that a request came in by the second listener and under which name."""
+
+    async def paired(scope: Any, receive: Any, send: Any) -> None:
+        await application({**scope, "bagwright_paired": True, "bagwright_host": host}, receive, send)
+
+    return paired
+
+
+@dataclass(frozen=True, slots=True)
+class Second:
+    """The second listener while it is open: its address, and the running server."""
+
+    host: str
+    port: int
+    server: uvicorn.Server
+    task: asyncio.Task[None]
+
+
 class Listeners:
-    """Opens and closes them together."""
+    """Opens and closes them together; the second one is opened and closed from any thread."""
+
+    running: Listeners | None = None
 
     def __init__(self, application: Any) -> None:
         self.application = application
+        self.second: Second | None = None
+        self.loop: asyncio.AbstractEventLoop | None = None
 
     async def __aenter__(self) -> Listeners:
+        self.loop = asyncio.get_running_loop()
+        Listeners.running = self
         return self
 
     async def __aexit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        return None
+        Listeners.running = None
+        await self._close()
 
     async def serve_main(self, listening: socket.socket) -> None:
         """Serve until stopped by a signal."""
         await server_of(self.application).serve(sockets=[listening])
+
+    def open_second(self, host: str, port: int = 0) -> Second:
+        """Open the second listener on an address, in place of the one that was open. Call from a view's thread.
+
+        Raises MachineError where the address cannot be listened on.
+        """
+        bound = bind(host, port)
+        return self._done(self._open(host, bound))
+
+    def close_second(self) -> None:
+        """Close it; its devices are cut off. Call from a view's thread."""
+        self._done(self._close())
+
+    def _done(self, work: Any) -> Any:
+        if self.loop is None:
+            raise MachineError("The server is not running.", "Start the program again.")
+        return asyncio.run_coroutine_threadsafe(work, self.loop).result(timeout=10)
+
+    async def _open(self, host: str, bound: socket.socket) -> Second:
+        await self._close()
+        server = server_of(for_devices(self.application, host))
+        # Signals belong to the main server: this one is ended by it.
+        server.capture_signals = contextlib.nullcontext  # type: ignore[method-assign,assignment]
+        task = asyncio.get_running_loop().create_task(server.serve(sockets=[bound]))
+        self.second = Second(host, bound.getsockname()[1], server, task)
+        while not server.started and not task.done():
+            await asyncio.sleep(0.01)
+        return self.second
+
+    async def _close(self) -> None:
+        second, self.second = self.second, None
+        if second is not None:
+            second.server.should_exit = True
+            with contextlib.suppress(asyncio.CancelledError):
+                await asyncio.wait_for(second.task, STOP_WITHIN_S + 3)
+
+
+def bind(host: str, port: int) -> socket.socket:
+    """A socket on one address of this machine. Raises MachineError naming address and reason."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    made = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        made.bind((host, port))
+        made.listen(64)
+    except OSError as error:
+        made.close()
+        raise MachineError(
+            f"{host} cannot be listened on ({error.strerror}).",
+            "Choose another address of this machine.",
+        ) from error
+    return made
+
+
+def running() -> Listeners:
+    """The listeners of this process. Raises InputError where the app runs under another server."""
+    if Listeners.running is None:
+        raise InputError(
+            "Pairing needs the program's own server.", "Start it with `bagwright serve`, then pair."
+        )
+    return Listeners.running
+
+
+def own_addresses() -> list[str]:
+    """Addresses by which other devices may reach this machine, the likeliest first. Nothing is sent."""
+    found: dict[str, None] = {}
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        probe.connect(("192.0.2.1", 9))  # an address for documentation: choosing a route sends no packet
+        found[probe.getsockname()[0]] = None
+    with contextlib.suppress(OSError):
+        for entry in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET):
+            found[str(entry[4][0])] = None
+    return [address for address in found if not address.startswith("127.")]

@@ -29,6 +29,10 @@ def guard(get_response: Callable[[HttpRequest], Any]) -> Both:
 def check(request: HttpRequest) -> HttpResponseBase | None:
     """Refuse what must not come in; give every other request an id for the log."""
     request.request_id = uuid.uuid4().hex[:12]  # type: ignore[attr-defined]
+    if is_paired(request):
+        refused = check_device_host(request)
+        if refused is not None:
+            return refused
     try:
         request.get_host()
     except DisallowedHost:
@@ -41,6 +45,17 @@ def check(request: HttpRequest) -> HttpResponseBase | None:
     if request.method not in SAFE and request.headers.get("Sec-Fetch-Site") in ("cross-site", "same-site"):
         return refuse(403, "Another site tried to send this form.")
     return too_large(request)
+
+
+def check_device_host(request: HttpRequest) -> HttpResponseBase | None:
+    """On the second listener one name is known: the address that it was opened on, at its own port."""
+    host = request.META.get("HTTP_HOST", "")
+    address = request.scope["bagwright_host"]  # type: ignore[attr-defined]
+    name = f"[{address}]" if ":" in address else address
+    if host.rpartition(":")[0] != name and host != name:
+        return refuse(400, "This host name is not one of this program's.")
+    request.get_host = lambda: host  # type: ignore[method-assign]
+    return None
 
 
 def too_large(request: HttpRequest) -> HttpResponseBase | None:

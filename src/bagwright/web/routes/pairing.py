@@ -1,7 +1,12 @@
-"""Addresses of this part of the screens."""
+"""Addresses of pairing."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from bagwright.web.views import pairing
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("visits/<int:visit_id>/pair/", pairing.offer, name="pair-offer"),
+    path("pair/", pairing.pair, name="pair"),
+]
