@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Any
 
 from django.db import transaction
 from django.db.models import F
@@ -11,26 +11,36 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay import audit
-from bagwright.bay.board import BoardState, state_of
+from bagwright.bay.board import state_of
+from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.plain import plain
-from bagwright.store.models import Account, Club, Decision, Visit
+from bagwright.store.models import Account, Change, Club, Decision, Visit
 from bagwright.units import System
 
-if TYPE_CHECKING:
-    from bagwright.distances.table import Step
+LONGEST_NOTE = 2000
+_BAG_STEP = "decision"
 
 
 @dataclass(frozen=True, slots=True)
-class Effect:
-    """What carrying one candidate would do to the distances: the steps on either side, and findings."""
+class Seen:
+    """What the page showed on which somebody decides: the visit's revision and the decision that stood."""
 
-    name: str
-    present: bool
-    steps: tuple[Step, ...]
-    findings: tuple[str, ...]
+    revision: int
+    standing: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was said: how it ends, which club, why, in whose words, and whether the bag follows at once."""
+
+    outcome: str
+    choice: str = ""
+    reason: str = ""
+    player_word: str = ""
+    change_bag: bool = False
 
 
 def standing(visit: Visit) -> Decision | None:
@@ -38,107 +48,136 @@ def standing(visit: Visit) -> Decision | None:
     return visit.decisions.filter(withdrawn_at__isnull=True).select_related("choice").first()
 
 
-def effects(visit: Visit, state: BoardState) -> tuple[Effect, ...]:
-    """For each candidate the bag with it, and without its rivals, measured anew."""
-    from dataclasses import replace
-
-    from bagwright.distances import distances
-
-    if state.fits is None:
-        return ()
-    names = [c.club.name for c in taking_part(visit)]
-    found = []
-    for candidate in taking_part(visit):
-        name = candidate.club.name
-        clubs = tuple(
-            replace(club, status="carried") if club.name == name else club
-            for club in state.bag.clubs
-            if club.name == name or club.name not in names
-        )
-        table = distances(state.fits, replace(state.bag, clubs=clubs))
-        steps = tuple(step for step in table.steps if name in (step.longer, step.shorter))
-        words = tuple(
-            f.in_system(state.system).words for f in table.findings if name in f.clubs and f.kind != "not hit"
-        )
-        found.append(Effect(name, candidate.present, steps, words))
-    return tuple(found)
+def seen_now(visit: Visit) -> Seen:
+    """What a page that is drawn now shows."""
+    decision = standing(visit)
+    return Seen(visit.revision, decision.pk if decision is not None else 0)
 
 
 @transaction.atomic
-def decide(
-    account: Account | None,
-    visit: Visit,
-    *,
-    outcome: str,
-    choice: str,
-    reason: str,
-    player_word: str,
-    change_bag: bool,
-    system: System,
-) -> Decision:
+def decide(account: Account | None, visit: Visit, said: Said, seen: Seen, system: System) -> Decision:
     """End the question: "accept" a candidate, "keep" the present club, or leave it "open".
 
-    What was known then is kept with it. `change_bag` carries the accepted club and makes the replaced one a
-    spare. A decision that stands is withdrawn first, never overwritten.
+    What was known then is kept with it. With `change_bag` the accepted club is carried and the one it
+    replaces becomes a spare. A decision that stood is withdrawn first, never overwritten. Raises
+    ChangedMeanwhileError where the board is no longer the one that was seen.
     """
-    if outcome not in ("accept", "keep", "open"):
-        raise InputError(f'"{outcome[:20]}" is no way to decide.', "Use accept, keep or open.")
-    visit = Visit.objects.select_for_update().get(pk=visit.pk)
-    club = _choice(visit, outcome, choice)
+    visit = Visit.objects.select_for_update().select_related("player", "slot").get(pk=visit.pk)
+    if said.outcome not in ("accept", "keep", "open"):
+        raise InputError(
+            _('"%(value)s" is no way to decide.') % {"value": said.outcome[:20]},
+            _("Accept one, keep the present club, or leave it open."),
+        )
+    before = standing(visit)
+    _refuse_unseen(visit, before, seen)
+    club = _choice(visit, said)
     state = state_of(visit, system)
-    visit.decisions.filter(withdrawn_at__isnull=True).update(withdrawn_at=timezone.now())
+    if before is not None:
+        _take_back(visit, before)
     decision = Decision.objects.create(
         visit=visit,
-        outcome=outcome,
+        outcome=said.outcome,
         choice=club,
-        reason=reason[:2000],
-        player_word=player_word[:2000],
+        reason=said.reason.strip()[:LONGEST_NOTE],
+        player_word=said.player_word.strip()[:LONGEST_NOTE],
         verdict=plain(state.verdict) if state.verdict is not None else {},
         revision=state.revision,
         made_by=account,
     )
-    if outcome == "accept" and change_bag and club is not None:
-        _carry(visit, club)
-    audit.note(account, visit.player, "decided", outcome)
+    if said.outcome == "accept" and said.change_bag and club is not None:
+        _carry(account, visit, club, decision)
+    audit.note(account, visit.player, "decided", said.outcome)
     changed(visit)
     return decision
 
 
-def _choice(visit: Visit, outcome: str, choice: str) -> Club | None:
-    if outcome == "open":
+def _refuse_unseen(visit: Visit, before: Decision | None, seen: Seen) -> None:
+    now = Seen(visit.revision, before.pk if before is not None else 0)
+    if now.standing != seen.standing:
+        raise ChangedMeanwhileError(
+            _("Somebody else has decided on this visit since this page was opened."),
+            _("Nothing was stored. Look at what stands now, then decide again if it should be changed."),
+        )
+    if now.revision != seen.revision:
+        raise ChangedMeanwhileError(
+            _("Balls, ratings or candidates were entered or changed since this page was opened."),
+            _("Nothing was stored. The board below is the one of now: look again, then keep the decision."),
+        )
+
+
+def _choice(visit: Visit, said: Said) -> Club | None:
+    if said.outcome == "open":
         return None
-    if outcome == "keep":
+    if said.outcome == "keep":
         if visit.slot is None:
             raise InputError(
                 _("No club is in the slot now, so there is none to keep."), _("Accept one, or leave it open.")
             )
         return visit.slot
-    found = next((c.club for c in taking_part(visit) if str(c.club_id) == choice), None)
+    found = next((c.club for c in taking_part(visit) if str(c.club_id) == said.choice), None)
     if found is None:
         raise InputError(_("No candidate was chosen."), _("Choose the one that the player takes."))
     return found
 
 
-def _carry(visit: Visit, club: Club) -> None:
-    """Carry the accepted club in the place of the one that was in the slot."""
-    place = visit.slot.position if visit.slot is not None else club.position
-    if visit.slot is not None and visit.slot_id != club.pk:
-        Club.objects.filter(pk=visit.slot_id).update(status="spare", version=F("version") + 1)
+def _carry(account: Account | None, visit: Visit, club: Club, decision: Decision) -> None:
+    """Carry the accepted club in the place of the one in the slot; keep what was before for the way back."""
+    slot = visit.slot
+    rows = [club] if slot is None or slot.pk == club.pk else [club, slot]
+    before = [_bag_place(row) for row in rows]
+    place = slot.position if slot is not None else club.position
+    if slot is not None and slot.pk != club.pk:
+        Club.objects.filter(pk=slot.pk).update(status="spare", version=F("version") + 1)
     Club.objects.filter(pk=club.pk).update(status="carried", position=place, version=F("version") + 1)
+    after = [_bag_place(row) for row in Club.objects.filter(pk__in=[row.pk for row in rows])]
+    Change.objects.create(
+        visit=visit,
+        made_by=account,
+        what=_BAG_STEP,
+        before={"clubs": before},
+        after={"clubs": after, "decision": decision.pk},
+    )
+
+
+def _bag_place(club: Club) -> dict[str, Any]:
+    return {"id": club.pk, "status": club.status, "position": club.position}
 
 
 @transaction.atomic
-def withdraw(account: Account | None, visit: Visit) -> None:
-    """Take the decision back; it stays in the visit as withdrawn. The bag goes back to what it was."""
+def withdraw(account: Account | None, visit: Visit, seen_standing: int) -> tuple[str, ...]:
+    """Take the decision back; it stays in the visit as withdrawn, and the bag goes back to what it was.
+
+    Returns the names of clubs that were left as they are, as somebody changed their place since. Raises
+    ChangedMeanwhileError where another decision stands than the one that was seen.
+    """
+    visit = Visit.objects.select_for_update().select_related("player").get(pk=visit.pk)
     decision = standing(visit)
-    if decision is None:
-        return
-    Decision.objects.filter(pk=decision.pk).update(withdrawn_at=timezone.now())
-    slot = visit.slot
-    if decision.outcome == "accept" and slot is not None and decision.choice_id not in (None, slot.pk):
-        was_changed = slot.status == "spare"
-        if was_changed:
-            Club.objects.filter(pk=slot.pk).update(status="carried", version=F("version") + 1)
-            Club.objects.filter(pk=decision.choice_id).update(status="candidate", version=F("version") + 1)
+    if decision is None or decision.pk != seen_standing:
+        raise ChangedMeanwhileError(
+            _("The decision that was to be taken back no longer stands."),
+            _("Somebody else was faster. Look at what stands now."),
+        )
+    left = _take_back(visit, decision)
     audit.note(account, visit.player, "decision withdrawn")
     changed(visit)
+    return left
+
+
+def _take_back(visit: Visit, decision: Decision) -> tuple[str, ...]:
+    Decision.objects.filter(pk=decision.pk).update(withdrawn_at=timezone.now())
+    step = visit.changes.filter(what=_BAG_STEP, undone_at__isnull=True, after__decision=decision.pk).first()
+    if step is None:
+        return ()
+    left = []
+    for was, became in zip(
+        sorted(step.before["clubs"], key=_by_id), sorted(step.after["clubs"], key=_by_id), strict=True
+    ):
+        rows = Club.objects.filter(pk=was["id"], status=became["status"], position=became["position"])
+        if not rows.update(status=was["status"], position=was["position"], version=F("version") + 1):
+            left += list(Club.objects.filter(pk=was["id"]).values_list("name", flat=True))
+    Change.objects.filter(pk=step.pk).update(undone_at=timezone.now())
+    return tuple(left)
+
+
+def _by_id(row: dict[str, Any]) -> int:
+    return int(row["id"])

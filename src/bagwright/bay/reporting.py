@@ -21,11 +21,11 @@ def gathered(visit: Visit, system: System, build: str | None = None) -> ReportIn
 
 
 class _Kept:
-    """A state as a key of a memory: by visit, revision and units, not by its arrays."""
+    """A state as a key of a memory: by visit, mark and units, not by its arrays."""
 
     def __init__(self, state: BoardState) -> None:
         self.state = state
-        self.key = (state.visit_id, state.revision, state.system)
+        self.key = (state.visit_id, state.mark, state.system)
 
     def __hash__(self) -> int:
         return hash(self.key)

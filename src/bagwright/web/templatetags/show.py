@@ -100,3 +100,15 @@ def ranged1(estimate: Estimate | None, system: System) -> str:
 def share(estimate: Estimate | None) -> str:
     """A share of balls as "6 % (2 to 14)"."""
     return words.share(estimate)
+
+
+@register.filter
+def height_ranged(estimate: Estimate | None, system: System) -> str:
+    """A height of flight as "72 ft (66 to 79)"."""
+    return Show(system).height(estimate)
+
+
+@register.filter
+def degrees_ranged(estimate: Estimate | None) -> str:
+    """An angle in radians as "47° (45 to 49)"."""
+    return words.degrees(estimate)

@@ -1,4 +1,4 @@
-"""The decision board, its pictures, ratings, the decision, the bag's distances."""
+"""The decision board: the candidates from four sides, what is open, what to hit next; and its pictures."""
 
 from __future__ import annotations
 
@@ -6,41 +6,43 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_safe
 
-from bagwright.bay import deciding, planning, rating, reporting
-from bagwright.bay.board import BoardState, state_of
+from bagwright.bay.board import LEAST_BALLS, BoardState, Standing, short, state_of
 from bagwright.estimate import Estimate
-from bagwright.report.charts.carries import carry_chart
-from bagwright.report.charts.landing import landing_chart
-from bagwright.report.charts.order import order_chart
-from bagwright.report.charts.render import Chart
-from bagwright.report.charts.sideview import sideview_chart
-from bagwright.report.model import ReportInput
 from bagwright.report.theme import Sign, sign
-from bagwright.report.words import Show, sided
+from bagwright.report.words import Show, chance, share
 from bagwright.store.models import Visit
 from bagwright.trial.result import Candidate, DispersionLine, FlightLine, PlaceLine, StrikeLine, Verdict
+from bagwright.units import System
 from bagwright.web.context import steps_of
-from bagwright.web.views.bay import who
+from bagwright.web.views.board_pictures import told_picture
 from bagwright.web.views.common import is_part, visit_for
+
+TOLD_FROM = 0.75
+"""From this chance on a side is told ("likely"); below it, it is still open."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A range drawn on the column's common scale, in per cent of its width; and its words."""
+    """A range drawn on the column's common scale, in per cent of its width; and its words.
+
+    `line` is where the slot's spot lies on that scale, None where the column has none.
+    """
 
     left: float
     width: float
     at: float
     words: str
+    line: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One candidate on the board: its sign, its four sides, and bars of the two that are drawn."""
+    """One candidate on the board: its sign, its four sides, and a bar for each."""
 
     sign: Sign
     number: int
@@ -49,206 +51,143 @@ class Row:
     flight: FlightLine
     dispersion: DispersionLine
     place: PlaceLine
+    mishits: Bar
     carry: Bar
+    spread: Bar
     miss: Bar
 
 
-def rows_of(verdict: Verdict, show: Show) -> list[Row]:
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """One candidate before it is judged."""
+
+    sign: Sign
+    number: int
+    standing: Standing
+
+
+def number_of(i: int) -> int:
+    """The number of a candidate's colour in the style sheet: 1 to 6, then again."""
+    return i % 6 + 1
+
+
+def places_of(state: BoardState) -> dict[str, int]:
+    """The place of every candidate, which gives its sign: it keeps it whoever else is judged."""
+    names = [one.name for one in state.standings]
+    judged = [one.name for one in state.verdict.candidates] if state.verdict is not None else []
+    return {name: i for i, name in enumerate(dict.fromkeys([*names, *judged]))}
+
+
+def rows_of(verdict: Verdict, places: dict[str, int], show: Show) -> list[Row]:
     """The board's rows, in the order of the candidates."""
-    carry = _scale([c.carry_m for c in verdict.candidates])
-    miss = _scale([c.miss_m for c in verdict.candidates], zero=True)
     strike = {line.name: line for line in verdict.strike.lines}
     flight = {line.name: line for line in verdict.flight.lines}
-    dispersion = {line.name: line for line in verdict.dispersion.lines}
+    wide = {line.name: line for line in verdict.dispersion.lines}
     place = {line.name: line for line in verdict.place.lines}
-    found = []
-    for i, one in enumerate(verdict.candidates):
-        found.append(
-            Row(
-                sign(i),
-                i % 6 + 1,
-                one,
-                strike[one.name],
-                flight[one.name],
-                dispersion[one.name],
-                place[one.name],
-                _bar(one.carry_m, carry, show),
-                _bar(one.miss_m, miss, show, 1),
-            )
+    ordered = sorted(verdict.candidates, key=lambda one: places[one.name])
+    names = [one.name for one in ordered]
+    mishits = _scale([strike[name].mishit_share for name in names], zero=True)
+    carry = _scale([one.carry_m for one in ordered], also=verdict.spot_m)
+    spread = _scale([wide[name].offline_sd_m for name in names], zero=True)
+    miss = _scale([one.miss_m for one in ordered], zero=True)
+    return [
+        Row(
+            sign=sign(places[one.name]),
+            number=number_of(places[one.name]),
+            candidate=one,
+            strike=strike[one.name],
+            flight=flight[one.name],
+            dispersion=wide[one.name],
+            place=place[one.name],
+            mishits=_bar(strike[one.name].mishit_share, mishits, share(strike[one.name].mishit_share)),
+            carry=_bar(one.carry_m, carry, show.distance_ranged(one.carry_m), verdict.spot_m),
+            spread=_bar(
+                wide[one.name].offline_sd_m, spread, show.distance_ranged(wide[one.name].offline_sd_m)
+            ),
+            miss=_bar(one.miss_m, miss, show.distance_ranged(one.miss_m, 1)),
         )
-    return found
+        for one in ordered
+    ]
 
 
-def _scale(all_of_them: list[Estimate], *, zero: bool = False) -> tuple[float, float]:
-    low = 0.0 if zero else min(e.low for e in all_of_them)
-    high = max(e.high for e in all_of_them)
+def _scale(ranges: list[Estimate], *, zero: bool = False, also: float | None = None) -> tuple[float, float]:
+    """The ends of a column's scale; with a little room, and never of no width."""
+    ends = [end for one in ranges for end in (one.low, one.high)] + ([also] if also is not None else [])
+    low, high = (0.0 if zero else min(ends)), max(ends)
     spare = 0.04 * (high - low) or 1.0
     return (low if zero else low - spare), high + spare
 
 
-def _bar(estimate: Estimate, scale: tuple[float, float], show: Show, digits: int = 0) -> Bar:
+def _bar(estimate: Estimate, scale: tuple[float, float], words: str, line: float | None = None) -> Bar:
     low, high = scale
     part = 100.0 / (high - low)
     return Bar(
-        (estimate.low - low) * part,
-        max(1.0, (estimate.high - estimate.low) * part),
-        (estimate.value - low) * part,
-        show.distance_ranged(estimate, digits),
+        left=max(0.0, (estimate.low - low) * part),
+        width=max(1.0, (estimate.high - max(low, estimate.low)) * part),
+        at=(estimate.value - low) * part,
+        words=words,
+        line=None if line is None else (line - low) * part,
     )
+
+
+def open_points(verdict: Verdict, late: tuple[Standing, ...]) -> list[str]:
+    """What the balls so far do not tell, each with its figure."""
+    asked = [
+        (_("who has fewer mishits"), verdict.strike.probability),
+        (_("who carries farther"), verdict.flight.probability),
+        (_("who lands in a smaller space"), verdict.dispersion.probability),
+        (_("who lands nearest to what the slot needs"), verdict.place.probability),
+    ]
+    told = [f"{words} ({chance(probability)})" for words, probability in asked if probability < TOLD_FROM]
+    found = [_("Cannot be told yet: %(what)s.") % {"what": ", ".join(told)}] if told else []
+    for one in late:
+        words = ngettext(
+            "%(name)s has %(n)s stock ball of the %(least)s that a judgement needs.",
+            "%(name)s has %(n)s stock balls of the %(least)s that a judgement needs.",
+            one.balls,
+        )
+        found.append(words % {"name": short(one.name), "n": one.balls, "least": LEAST_BALLS})
+    return found
 
 
 def board_context(visit: Visit, state: BoardState) -> dict[str, Any]:
     """What the board shows."""
+    places = places_of(state)
+    verdict = state.verdict
     told: dict[str, Any] = {
         "visit": visit,
         "state": state,
-        "verdict": state.verdict,
-        "signs": [(sign(i), s) for i, s in enumerate(state.standings)],
+        "verdict": verdict,
+        "waiting": [Waiting(sign(i), number_of(i), one) for i, one in enumerate(state.standings)],
+        "least": LEAST_BALLS,
         "aligned": visit.aligned == "checked",
     }
-    if state.verdict is not None:
-        told["rows"] = rows_of(state.verdict, Show(state.system))
+    if verdict is not None:
+        told["rows"] = rows_of(verdict, places, Show(state.system))
+        told["open"] = open_points(verdict, state.late)
     return told
+
+
+def system_of(request: HttpRequest) -> System:
+    """The reader's units."""
+    found: System = getattr(request, "system", "yards")
+    return found
 
 
 @require_safe
 def board(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The board as a part of the bay's page, or alone."""
     visit = visit_for(request, visit_id)
-    state = state_of(visit, request.system)  # type: ignore[attr-defined]
-    told = board_context(visit, state)
+    told = board_context(visit, state_of(visit, system_of(request)))
     if is_part(request):
-        return render(request, "web/board/_board.html", told)
+        return render(request, "web/board/_board.html", {**told, "inside": True})
     return render(request, "web/board/board.html", {**told, "steps": steps_of(visit, "bay")})
-
-
-PICTURES = ("landing", "flight", "order", "carries")
 
 
 @require_safe
 def pictures(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Where balls finished, the flights from the side, order and drift: one at a time, with its table."""
     visit = visit_for(request, visit_id)
-    wanted = request.GET.get("picture", "landing")
-    wanted = wanted if wanted in PICTURES else "landing"
-    report = reporting.gathered(visit, request.system)  # type: ignore[attr-defined]
-    drawn, headings, rows = picture(report, wanted, Show(request.system))  # type: ignore[attr-defined]
-    tabs = [
-        ("landing", _("Where balls finished")),
-        ("flight", _("From the side")),
-        ("order", _("Ball by ball")),
-        ("carries", _("Carries of the bag")),
-    ]
-    told = {
-        "visit": visit,
-        "chart": drawn,
-        "headings": headings,
-        "rows": rows,
-        "tabs": tabs,
-        "wanted": wanted,
-    }
+    told = told_picture(visit, request.GET.get("picture", ""), system_of(request))
     page = "web/board/_pictures.html" if is_part(request) else "web/board/pictures.html"
     return render(request, page, {**told, "steps": steps_of(visit, "bay")})
-
-
-def picture(report: ReportInput, wanted: str, show: Show) -> tuple[Chart, list[str], list[list[str]]]:
-    """One chart with the headings and rows of the table behind it."""
-    names = [row.name for row in report.candidates]
-    if wanted == "flight":
-        rows = [[f.club, show.distance_ranged(f.carry_m), show.height(f.apex_m)] for f in report.flights if f]
-        trial = bool(report.candidates)
-        return sideview_chart(report.flights, show, trial=trial), [_("Club"), _("Carry"), _("Height")], rows
-    if wanted == "order":
-        balls = [
-            [str(b.order), b.club, show.distance(b.carry_m) if b.carry_m is not None else "–", b.mark]
-            for b in report.balls
-        ]
-        head = [_("Ball"), _("Club"), _("Carry"), _("Mark")]
-        return order_chart(report.balls, report.drift, names, show), head, balls
-    if wanted == "carries":
-        rows = [[c.club, c.swing, show.distance_ranged(c.carry_m)] for c in report.clubs]
-        return carry_chart(report.clubs, show), [_("Club"), _("Swing"), _("Carry")], rows
-    spot = report.answer.spot_m if report.answer is not None else None
-    rows = [
-        [
-            b.club,
-            show.distance(b.carry_m) if b.carry_m is not None else "–",
-            sided(show.inside(b.side_m)) if b.side_m is not None else "–",
-            b.mark,
-        ]
-        for b in report.balls
-        if not names or b.club in names
-    ]
-    head = [_("Club"), _("Carry"), _("Side"), _("Mark")]
-    return landing_chart(report.landings, report.balls, show, spot_m=spot), head, rows
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def ratings(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """The player's own word on each candidate."""
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    if request.method == "POST":
-        if "hide" in request.POST:
-            rating.hide_numbers(visit, hide=request.POST["hide"] == "1")
-        else:
-            rating.rate(visit, request.POST.get("club", ""), request.POST)
-        return redirect("ratings", visit.pk)
-    told = {
-        "visit": visit,
-        "rows": rating.rows_of(visit),
-        "aspects": rating.aspects(),
-        "steps": steps_of(visit, "ratings"),
-    }
-    return render(request, "web/board/ratings.html", told)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def decide(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Candidates side by side; accept, keep, or leave open."""
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    if request.method == "POST":
-        if "withdraw" in request.POST:
-            deciding.withdraw(who(request), visit)
-        else:
-            deciding.decide(
-                who(request),
-                visit,
-                outcome=request.POST.get("outcome", ""),
-                choice=request.POST.get("choice", ""),
-                reason=request.POST.get("reason", ""),
-                player_word=request.POST.get("player_word", ""),
-                change_bag=request.POST.get("change_bag") == "1",
-                system=request.system,  # type: ignore[attr-defined]
-            )
-        return redirect("decide", visit.pk)
-    state = state_of(visit, request.system)  # type: ignore[attr-defined]
-    told = board_context(visit, state)
-    told |= {
-        "steps": steps_of(visit, "decide"),
-        "decision": deciding.standing(visit),
-        "effects": deciding.effects(visit, state),
-        "clubs": [c.club for c in planning.taking_part(visit)],
-        "ratings": rating.rows_of(visit),
-    }
-    return render(request, "web/board/decide.html", told)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def visit_bag(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Distances of the bag as picture and table; try a change, agree on a bag."""
-    from bagwright.bay import bagview
-
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    system = request.system  # type: ignore[attr-defined]
-    if request.method == "POST":
-        bagview.agree(who(request), visit, system)
-        return redirect("visit-bag", visit.pk)
-    tried = bagview.tries_of(request.GET.getlist("try"))
-    told = {
-        "visit": visit,
-        "steps": steps_of(visit, "visit-bag"),
-        "bag": bagview.view_of(visit, system, tried),
-        "tried": request.GET.getlist("try"),
-    }
-    page = "web/board/_bag.html" if is_part(request) else "web/board/bag.html"
-    return render(request, page, told)
