@@ -94,7 +94,7 @@ LOGIN_REDIRECT_URL = "home"
 # Five wrong passwords close an account's door for one address for a quarter of an hour.
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25
-AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "web/locked.html"
 AXES_HTTP_RESPONSE_CODE = 429
