@@ -71,7 +71,7 @@ def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
             stdout=subprocess.PIPE,
             stderr=errors,
             text=True,
-            env={**os.environ, "BAGWRIGHT_DATA": str(folder / "data"), "TZ": "UTC", **environment},
+            env={**_own_environment(), "BAGWRIGHT_DATA": str(folder / "data"), "TZ": "UTC", **environment},
         )
     assert process.stdout is not None
     try:
@@ -86,6 +86,11 @@ def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
         process.wait()
         process.stdout.close()
     assert "ERROR" not in said_to.read_text(), said_to.read_text()
+
+
+def _own_environment() -> dict[str, str]:
+    """What this process was given, without the database that its own tests write to."""
+    return {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
 
 
 @dataclass
