@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from bagwright.bay import planning
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
+from bagwright.bay.writing import in_turn
 from bagwright.errors import InputError
 from bagwright.shots.record import CHANGES, MEASURES, MISHITS, SWINGS
 from bagwright.store.models import Account, Change, Club, ShotRecord, Visit
@@ -51,6 +52,7 @@ class Added:
     new: bool
 
 
+@in_turn
 @transaction.atomic
 def add_shot(visit: Visit, account: Account | None, entry: Entry) -> Added:
     """Store one shot; the same key again is the same shot and changes nothing.

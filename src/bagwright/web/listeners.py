@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import socket
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
@@ -18,6 +19,14 @@ STOP_WITHIN_S = 2
 Application = Callable[[Any, Any, Any], Awaitable[None]]
 
 
+class NotTheStreams(logging.Filter):
+    """Leaves out that streams were cut at the end: they have no end of their own, so that is how they stop."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """False for that line."""
+        return not str(record.msg).startswith("Cancel %s running task(s)")
+
+
 def server_of(application: Any) -> uvicorn.Server:
     """A uvicorn server that believes no forwarding header and stops although streams are open."""
     config = uvicorn.Config(
@@ -30,6 +39,7 @@ def server_of(application: Any) -> uvicorn.Server:
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64 * 1024,
     )
+    logging.getLogger("uvicorn.error").addFilter(NotTheStreams())
     return uvicorn.Server(config)
 
 

@@ -87,6 +87,8 @@ def serve(serving: Serving, say: Callable[[str], None], *, demo: bool = False) -
     name = f"[{serving.host}]" if ":" in serving.host else serving.host
     address = f"http://{name}:{port}"
     say(f"Listening on {address}{path if demo else ''}  (Ctrl-C stops)")
+    if serving.shop:
+        tell_setup_code(address, say)
     if serving.browser:
         webbrowser.open(f"{address}{path}")
     asyncio.run(run(listening))
@@ -102,6 +104,17 @@ def open_demo() -> str:
     visit = seed_demo(single_account())
     connection.close()
     return f"/visits/{visit.pk}/"
+
+
+def tell_setup_code(address: str, say: Callable[[str], None]) -> None:
+    """While nobody can log in, say where and with which code the first account is made."""
+    from django.db import connection
+
+    from bagwright.bay.accounts import needs_first, setup_code
+
+    if needs_first():
+        say(f"Nobody can log in yet. Make the first account at {address}/first/ with the code {setup_code()}")
+    connection.close()
 
 
 def open_socket(host: str, port: int | None) -> socket.socket:

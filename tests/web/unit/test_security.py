@@ -1,0 +1,261 @@
+"""Who gets what on every address of the app, and what no request can do.
+
+The table below names every route: a new one without a row fails the first test.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from collections.abc import Callable, Iterator
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from pytest_django import Settings
+
+from bagwright.bay import handing
+from bagwright.store.models import Account, Club, PlayerShare, RackClub, ShotRecord, Visit
+
+OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
+    "open", "known", "owner", "player", "visit", "shot", "club", "paper",
+)  # fmt: skip
+"""Anybody; whoever is logged in; the owner; whoever may see the player, the visit, the shot, the club, the paper."""
+
+ROUTES: dict[str, str] = {
+    "home": KNOWN, "help": KNOWN, "healthy": OPEN,
+    "players": KNOWN, "player-new": KNOWN, "due": KNOWN, "record": KNOWN,
+    "player": PLAYER, "player-edit": PLAYER, "player-archive": PLAYER, "visit-new": PLAYER, "bag-edit": PLAYER,
+    "bag-file": PLAYER, "club-new": PLAYER, "clubs-import": PLAYER, "club-from-rack": PLAYER, "player-share": PLAYER,
+    "club-edit": CLUB, "club-status": CLUB, "club-move": CLUB,
+    "visit": VISIT, "intake": VISIT, "safety": VISIT, "brief": VISIT, "plan": VISIT, "plan-make": VISIT,
+    "plan-skip": VISIT, "plan-move": VISIT, "plan-add": VISIT, "plan-undo": VISIT, "flat-out-ok": VISIT,
+    "visit-finish": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
+    "revision": VISIT, "player-screen": VISIT, "board": VISIT, "pictures": VISIT, "ratings": VISIT, "decide": VISIT,
+    "visit-bag": VISIT, "table-add": VISIT, "handover": VISIT, "paper": VISIT, "pair-offer": VISIT,
+    "delivery": VISIT, "delivery-compare": VISIT, "check-measure": VISIT, "check-compare": VISIT,
+    "check-outcome": VISIT, "player-link": VISIT,
+    "shot-edit": SHOT, "shot-mark": SHOT, "shot-remove": SHOT, "paper-given": PAPER,
+    "login": OPEN, "first-account": OPEN, "join": OPEN, "pair": OPEN, "for-you": OPEN,
+    "logout": KNOWN, "accounts": OWNER, "sessions": KNOWN, "audit": KNOWN, "tokens": KNOWN, "rack": KNOWN,
+    "rack-new": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
+    "workshop-sheet": KNOWN,
+}  # fmt: skip
+POST_ONLY = {
+    "player-archive", "visit-new", "club-from-rack", "club-status", "club-move", "plan-make", "plan-skip",
+    "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
+    "shot-remove", "logout",
+}  # fmt: skip
+SECRETS = {"/app/", "Traceback", "SELECT ", "settings.py", "site-packages", "bagwright/web"}
+
+
+def patterns(found: list[URLPattern | URLResolver]) -> Iterator[URLPattern]:
+    for one in found:
+        if isinstance(one, URLResolver):
+            if one.app_name != "ninja":
+                yield from patterns(one.url_patterns)
+        else:
+            yield one
+
+
+def all_routes() -> list[URLPattern]:
+    return list(patterns(get_resolver().url_patterns))
+
+
+def test_every_route_has_its_row() -> None:
+    names = {str(one.name) for one in all_routes()}
+    assert names - set(ROUTES) == set(), "say in ROUTES who may open a new route"
+
+
+@pytest.fixture
+def shop(
+    settings: Settings, account: Account, visit: Visit, candidates: list[Club],
+    add_shots: Callable[..., list[ShotRecord]],
+) -> dict[str, Client]:  # fmt: skip
+    """Alice owns the player, Bob is invited to it, Charlie is a stranger, nobody is not logged in."""
+    add_shots(visit, candidates[0], 4, 90.0)
+    add_shots(visit, candidates[1], 4, 92.0, seed=2)
+    handing.hand_over(account, visit, ["yardages"], "yards")
+    RackClub.objects.create(name="52 wedge", kind="wedge", hand="right")
+    settings.SHOP = True
+    account.single, account.name = False, "alice"
+    account.role = "coach"
+    account.save()
+    bob = Account.objects.create_user("bob", role="coach")
+    charlie = Account.objects.create_user("charlie", role="coach")
+    Account.objects.create_user("olga", role="owner")
+    PlayerShare.objects.create(player=visit.player, account=bob)
+    clients = {"nobody": Client()}
+    for name, who in (("alice", account), ("bob", bob), ("charlie", charlie)):
+        clients[name] = Client()
+        clients[name].force_login(who)
+    return clients
+
+
+def address(route: URLPattern, visit: Visit) -> str:
+    shot, paper = visit.shots.first(), visit.papers.first()
+    assert shot is not None
+    assert paper is not None
+    values: dict[str, object] = {
+        "player_id": visit.player_id, "visit_id": visit.pk, "club_id": visit.slot_id, "shot_id": shot.pk,
+        "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
+    }  # fmt: skip
+    wanted = {name: values[name] for name in route.pattern.converters}
+    return reverse(str(route.name), kwargs=wanted)
+
+
+def test_alice_bob_charlie_and_nobody_on_every_route(shop: dict[str, Client], visit: Visit) -> None:
+    """The owner of the data 200, the invited colleague 200 or may only look, the stranger 404, nobody to the log-in."""
+    wrong = []
+    for route in all_routes():
+        name = str(route.name)
+        if name == "live":
+            continue
+        path, kind = address(route, visit), ROUTES[name]
+        statuses = {who: client.head(path).status_code for who, client in shop.items()}
+        if kind != OPEN and statuses["nobody"] != 302:
+            wrong.append((name, "nobody", statuses["nobody"]))
+        if kind in (PLAYER, VISIT, SHOT, CLUB, PAPER) and statuses["charlie"] not in (404, 405):
+            wrong.append((name, "charlie", statuses["charlie"]))
+        if kind == OWNER and statuses["alice"] != 404:
+            wrong.append((name, "alice", statuses["alice"]))
+        if kind in (PLAYER, VISIT, SHOT, CLUB, PAPER) and name not in POST_ONLY:
+            fine = (200, 302, 400) if name != "pair-offer" else (404,)
+            if statuses["alice"] not in fine:
+                wrong.append((name, "alice", statuses["alice"]))
+        if any(status >= 500 for status in statuses.values()):
+            wrong.append((name, "failed", max(statuses.values())))
+    assert wrong == []
+
+
+def test_a_stranger_can_post_nothing_and_a_form_needs_its_token(
+    shop: dict[str, Client], visit: Visit
+) -> None:
+    checked = Client(enforce_csrf_checks=True)
+    checked.force_login(visit.player.coach)
+    before = content()
+    for route in all_routes():
+        if ROUTES[str(route.name)] in (PLAYER, VISIT, SHOT, CLUB, PAPER):
+            path = address(route, visit)
+            assert shop["charlie"].post(path).status_code in (404, 405), path
+            assert checked.post(path).status_code in (403, 405), path
+            assert Client().post(path).status_code == 302, path
+    assert content() == before
+
+
+def content() -> str:
+    """A digest of every table but sessions and the audit list."""
+    digest = hashlib.sha256()
+    with connection.cursor() as cursor:
+        for table in sorted(connection.introspection.table_names(cursor)):
+            if table in ("django_session", "store_auditentry") or table.startswith("axes"):
+                continue
+            cursor.execute(f'SELECT * FROM "{table}" ORDER BY 1')
+            digest.update(repr((table, cursor.fetchall())).encode())
+    return digest.hexdigest()
+
+
+def test_no_get_changes_anything(shop: dict[str, Client], visit: Visit) -> None:
+    before = content()
+    for route in all_routes():
+        name = str(route.name)
+        if name not in POST_ONLY and name != "live":
+            shop["alice"].get(address(route, visit))
+            assert content() == before, name
+
+
+def test_a_foreign_host_is_refused_everywhere(shop: dict[str, Client], visit: Visit) -> None:
+    for route in all_routes():
+        answer = shop["alice"].get(address(route, visit), headers={"Host": "evil.example"})
+        assert answer.status_code == 400, route.name
+        assert "default-src 'none'" in answer["Content-Security-Policy"]
+
+
+@pytest.mark.django_db
+def test_too_much_is_refused_before_it_is_read(client: Client) -> None:
+    assert client.generic("POST", "/settings/", b"x" * (5 * 1024 * 1024)).status_code == 413
+    many = {f"f{i}": "x" for i in range(10_000)}
+    assert client.post("/settings/", many).status_code == 400
+    assert client.get("/players/", {"q": "x" * 10_000}).status_code == 200
+
+
+def test_a_forced_failure_tells_nothing_and_is_logged_in_one_entry(
+    client: Client, account: Account, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(*words: object) -> None:
+        raise RuntimeError("SELECT * FROM secret\nINJECTED entry of Robin Example")
+
+    monkeypatch.setattr("bagwright.bay.predicting.record", fail)
+    client.raise_request_exception = False
+    with caplog.at_level(logging.ERROR):
+        answer = client.get("/record/")
+    assert answer.status_code == 500
+    page = answer.content.decode()
+    assert not any(word in page for word in SECRETS)
+    assert "secret" not in page
+    from bagwright.web.logs import OneLine
+
+    formatter = OneLine()
+    lines = [line for record in caplog.records for line in formatter.format(record).splitlines()]
+    assert any("request " in line for line in lines)
+    assert not any(line.startswith("INJECTED") for line in lines)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "text",
+    [
+        '"><script>alert(1)</script>',
+        "</script><script>alert(1)</script>",
+        "javascript:alert(1)",
+        "{{ 7*7 }}",
+        "x" * 180,
+    ],
+)
+def test_hostile_text_is_inert_in_every_page(
+    client: Client,
+    visit: Visit,
+    candidates: list[Club],
+    add_shots: Callable[..., list[ShotRecord]],
+    text: str,
+) -> None:
+    Club.objects.filter(pk=candidates[1].pk).update(name=text)
+    type(visit.player).objects.filter(pk=visit.player_id).update(name=text, goals=text, injury=text)
+    Visit.objects.filter(pk=visit.pk).update(place=text, note=text, slot_words=text)
+    visit.refresh_from_db()
+    for i, club in enumerate(candidates):
+        add_shots(visit, club, 4, 90.0 + i, seed=i)
+    for name in ("intake", "brief", "plan", "bay", "board", "pictures", "ratings", "decide", "visit-bag", "handover",
+                 "player-screen"):  # fmt: skip
+        page = client.get(reverse(name, args=[visit.pk])).content.decode()
+        assert "<script>alert" not in page, name
+        assert 'href="javascript:' not in page, name
+        assert "49" not in page or "{{ 7*7 }}" not in text, name
+
+
+def test_the_deployment_check_is_clean_with_https(tmp_path: object) -> None:
+    """Django's own list for a site on the network; started afresh, as settings are read once."""
+    import os
+    import subprocess
+    import sys
+
+    code = (
+        "from bagwright.web.serve import Serving, prepare\n"
+        "prepare(Serving(shop=True, https=True, hosts=('bay.example',)))\n"
+        "from django.core.management import call_command\n"
+        "call_command('check', deploy=True, fail_level='WARNING')\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=False,
+        env={**os.environ, "BAGWRIGHT_DATA": str(tmp_path)},
+    )  # fmt: skip
+    silenced = "SECURE_SSL_REDIRECT"
+    assert done.returncode == 0 or silenced in done.stderr, done.stderr
+    assert done.stderr.count("(security.") == done.stderr.count(silenced), done.stderr
+
+
+@pytest.mark.django_db
+def test_no_migration_is_missing() -> None:
+    call_command("makemigrations", "store", check=True, dry_run=True, verbosity=0)
