@@ -21,6 +21,7 @@ import urllib.parse
 import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import Any
@@ -267,7 +268,7 @@ def main() -> None:
                      "due": "/due/", "our record": "/record/"}  # fmt: skip
             for name, path in pages.items():
                 client.get(path)
-                told(f"page: {name}", milliseconds(lambda path=path: client.get(path), 40), 150.0)
+                told(f"page: {name}", milliseconds(partial(client.get, path), 40), 150.0)
             told("a ball on bay, board and player's screen, 200 balls in the visit",
                  to_every_screen(home, visit, made["clubs"][0], 40, made["each"][0]), 300.0)  # fmt: skip
             sent, failed, times = twenty_at_once(home, made, asked.balls)

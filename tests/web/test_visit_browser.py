@@ -24,7 +24,6 @@ BALLS = ("93 2R 78", "96 4L 79", "90 1R 77", "97 6L 80", "94 0 78", "91 3R 77", 
 
 
 def add_player(page: Page, name: str, hand: str, *, touch: bool) -> None:
-    press = (lambda what: what.tap()) if touch else (lambda what: what.click())
     page.get_by_role("link", name="Add a player").first.click()
     page.get_by_label("Name", exact=False).first.fill(name)
     page.get_by_label(re.compile("^Hand")).first.select_option(hand)
@@ -34,7 +33,8 @@ def add_player(page: Page, name: str, hand: str, *, touch: bool) -> None:
         consent.locator("summary").click()
     page.get_by_label("Consent given on").fill("2026-05-09")
     page.get_by_label("Consent given by").fill(name)
-    press(page.get_by_role("button", name="Save", exact=True))
+    save = page.get_by_role("button", name="Save", exact=True)
+    save.tap() if touch else save.click()
     page.wait_for_url(re.compile(r"/players/\d+/bag/"))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from django.db import transaction
@@ -44,7 +45,7 @@ def left_of(visit: Visit) -> Left:
     n = hit.count()
     flat = hit.filter(swing="flat-out").count()
     clubs = [club for club, _swing, _warm in waiting]
-    swaps = sum(1 for a, b in zip(clubs, clubs[1:], strict=False) if a != b)
+    swaps = sum(1 for a, b in pairwise(clubs) if a != b)
     seconds = len(waiting) * limits.ball_s + swaps * limits.change_s
     return Left(
         balls=len(waiting),
@@ -114,11 +115,8 @@ def _rows_of(visit: Visit, plan: Plan, *, skip_warm_up: bool) -> list[dict[str, 
 
 
 def _waiting(visit: Visit) -> list[dict[str, Any]]:
-    return list(
-        visit.queue.filter(state="waiting")
-        .order_by("n")
-        .values("club_id", "swing", "warm_up", "first_after_change")
-    )
+    rows = visit.queue.filter(state="waiting").order_by("n")
+    return [dict(row) for row in rows.values("club_id", "swing", "warm_up", "first_after_change")]
 
 
 def _replace_waiting(visit: Visit, rows: Sequence[dict[str, Any]]) -> None:

@@ -49,7 +49,7 @@ def store(visit: Visit, system: System) -> int:
                 low=low,
                 high=high,
                 n_shots=fit.n_shots,
-            )  # fmt: skip
+            )
         )
     visit.predictions.all().delete()
     Prediction.objects.bulk_create(rows)
@@ -68,7 +68,7 @@ class Line:
 
     @property
     def word(self) -> str:
-        """ "as promised", "too narrow" or "too wide", beyond chance only."""
+        """In words: "as promised", "too narrow" or "too wide", beyond chance only."""
         if self.share.high < self.level:
             return "too narrow"
         return "too wide" if self.share.low > self.level else "as promised"
@@ -92,9 +92,14 @@ def record(account: Account) -> tuple[Line, ...]:
     predictions = Prediction.objects.filter(visit__player__in=players, quantity="carry_m")
     for one in predictions.select_related("club", "visit"):
         later = ShotRecord.objects.filter(
-            club=one.club, swing=one.swing, undone_at__isnull=True, mark="", carry_m__isnull=False,
-            carry_at_least=False, visit__started_at__gt=one.visit.started_at,
-        )  # fmt: skip
+            club=one.club,
+            swing=one.swing,
+            undone_at__isnull=True,
+            mark="",
+            carry_m__isnull=False,
+            carry_at_least=False,
+            visit__started_at__gt=one.visit.started_at,
+        )
         carries = [c for c in later.values_list("carry_m", flat=True) if c is not None]
         tally = counts.setdefault(one.club.kind, [0, 0])
         tally[0] += len(carries)

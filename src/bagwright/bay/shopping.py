@@ -42,7 +42,7 @@ def set_logo(content: bytes | None) -> None:
 
 
 def picture_kind(content: bytes) -> str:
-    """ "png" or "jpeg", by the file's own header, within the limits of size. Raises InputError otherwise."""
+    """The kind, "png" or "jpeg", by the file's own header, within the limits of size. Raises InputError otherwise."""
     if len(content) > MOST_BYTES:
         raise InputError(
             _("The picture has %(n)s bytes.") % {"n": len(content)},

@@ -52,8 +52,8 @@ _LIMITS = {
 """Beyond these a figure is a slip of the finger, SI: wider than anything that is hit (judgement)."""
 _WORDS = {
     "carry_m": "carry", "offline_m": "side", "total_m": "total", "apex_m": "height",
-    "ball_speed_mps": "ball speed", "club_speed_mps": "club speed", "spin_rpm": "spin", "launch_rad": "launch",
-    "descent_rad": "descent", "attack_rad": "attack",
+    "ball_speed_mps": "ball speed", "club_speed_mps": "club speed", "spin_rpm": "spin",
+    "launch_rad": "launch", "descent_rad": "descent", "attack_rad": "attack",
 }  # fmt: skip
 _SWING_WORDS = {
     "gd": "gripped-down", "fo": "flat-out", "3q": "three-quarter", "3/4": "three-quarter", "1/2": "half",

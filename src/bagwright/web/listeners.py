@@ -93,7 +93,8 @@ class Listeners:
         Raises MachineError where the address cannot be listened on.
         """
         bound = bind(host, port)
-        return self._done(self._open(host, bound))
+        second: Second = self._done(self._open(host, bound))
+        return second
 
     def close_second(self) -> None:
         """Close it; its devices are cut off. Call from a view's thread."""

@@ -20,7 +20,7 @@ class WholeFiles(WhiteNoiseMiddleware):  # type: ignore[misc]
 
 def whole(response: FileResponse) -> HttpResponse:
     """The same answer with its bytes in place of a stream."""
-    content = b"".join(bytes(part) for part in response.streaming_content)  # type: ignore[arg-type]
+    content = response.getvalue()
     made = HttpResponse(content, status=response.status_code)
     headers: Any = response.headers
     for name, value in headers.items():

@@ -8,10 +8,11 @@ from django.urls import URLPattern, URLResolver, path
 from bagwright.web.api import api
 
 
-def _open(patterns: list[URLPattern]) -> list[URLPattern]:
+def _open(patterns: list[URLPattern | URLResolver]) -> list[URLPattern | URLResolver]:
     """The API asks for its own token: the pages' log-in must not answer in its place."""
     for pattern in patterns:
-        login_not_required(pattern.callback)
+        if isinstance(pattern, URLPattern):
+            login_not_required(pattern.callback)
     return patterns
 
 

@@ -249,7 +249,7 @@ def player_screen(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The big display for the player: next club, last shot, where balls finished; nothing private."""
     visit = visit_for(request, visit_id)
     rows = list(visit.shots.filter(undone_at__isnull=True).select_related("club").order_by("-number")[:60])
-    told = {"visit": visit, "next": planning.next_ball(visit), "last": rows[0] if rows else None}
+    told: dict[str, Any] = {"visit": visit, "next": planning.next_ball(visit), "last": rows[0] if rows else None}
     told["picture"] = picture_of(visit, rows)
     page = "web/bay/_screen.html" if is_part(request) else "web/bay/screen.html"
     return render(request, page, told)

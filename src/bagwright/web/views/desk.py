@@ -86,7 +86,11 @@ def _papers(visit: Any) -> list[tuple[str, str, str]]:
     return [
         ("report", _("Report"), ""),
         ("yardages", _("Yardage card"), ""),
-        ("build", _("Build sheet"), "" if build else _("Nothing is to be built: accept a club, or propose a change.")),
+        (
+            "build",
+            _("Build sheet"),
+            "" if build else _("Nothing is to be built: accept a club, or propose a change."),
+        ),
     ]
 
 
