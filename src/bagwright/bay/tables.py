@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -158,7 +159,9 @@ def look(visit: Visit) -> list[Taken]:
     known = set(visit.imports.values_list("sha256", flat=True))
     found = []
     for path in files[-50:]:
-        if path.stat().st_size > MOST_BYTES or path.stat().st_mtime < visit.started_at.timestamp():
+        changed_at = path.stat().st_mtime
+        settled = time.time() - changed_at >= SETTLED_S
+        if not settled or path.stat().st_size > MOST_BYTES or changed_at < visit.started_at.timestamp():
             continue
         content = path.read_bytes()
         if hashlib.sha256(content).hexdigest() not in known:
@@ -167,3 +170,5 @@ def look(visit: Visit) -> list[Taken]:
 
 
 MOST_BYTES = 64 * 1024 * 1024
+SETTLED_S = 1.0
+"""A file that changed within this time may still be in writing: it is taken the next time."""

@@ -34,7 +34,7 @@ ROUTES: dict[str, str] = {
     "plan-skip": VISIT, "plan-move": VISIT, "plan-add": VISIT, "plan-undo": VISIT, "flat-out-ok": VISIT,
     "visit-finish": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
     "revision": VISIT, "player-screen": VISIT, "board": VISIT, "pictures": VISIT, "ratings": VISIT, "decide": VISIT,
-    "visit-bag": VISIT, "table-add": VISIT, "handover": VISIT, "paper": VISIT, "pair-offer": VISIT,
+    "visit-bag": VISIT, "table-add": VISIT, "table-look": VISIT, "handover": VISIT, "paper": VISIT, "pair-offer": VISIT,
     "delivery": VISIT, "delivery-compare": VISIT, "check-measure": VISIT, "check-compare": VISIT,
     "check-outcome": VISIT, "player-link": VISIT,
     "shot-edit": SHOT, "shot-mark": SHOT, "shot-remove": SHOT, "paper-given": PAPER,
@@ -46,7 +46,7 @@ ROUTES: dict[str, str] = {
 POST_ONLY = {
     "player-archive", "visit-new", "club-from-rack", "club-status", "club-move", "plan-make", "plan-skip",
     "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
-    "shot-remove", "logout",
+    "shot-remove", "logout", "table-look",
 }  # fmt: skip
 SECRETS = {"/app/", "Traceback", "SELECT ", "settings.py", "site-packages", "bagwright/web"}
 

@@ -2,23 +2,39 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from typing import Any
 
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import BagwrightError, MachineError
 from bagwright.web.middleware.both import Both
+
+log = logging.getLogger("bagwright")
 
 
 class Trouble(Both):
     """Turns a `BagwrightError` of a view into its page or, for a part of a page, into a short message."""
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        """Answer an error of ours; everything else goes on to the 500 page."""
+        """Answer an error of ours or of the database's disk; everything else goes on to the 500 page."""
+        if isinstance(error, OperationalError):
+            log.error("request %s: the database failed: %s", getattr(request, "request_id", "-"), error)
+            return told(request, unwritten(error))
         return told(request, error) if isinstance(error, BagwrightError) else None
+
+
+def unwritten(error: OperationalError) -> MachineError:
+    """A database that could not be read or written, in words; a transaction that failed left nothing behind."""
+    return MachineError(
+        _("The data could not be written: disk full, not writable, or busy. Nothing of this was saved."),
+        _("Free some space on the disk of the data folder, then send it again."),
+    )
 
 
 def trouble(get_response: Callable[[HttpRequest], Any]) -> Both:

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.clickjacking import xframe_options_sameorigin
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bagwright.bay import deciding, handing, predicting, tables
 from bagwright.errors import InputError
@@ -37,6 +37,18 @@ def table_add(request: HttpRequest, visit_id: int) -> HttpResponse:
         told["taken"] = [taken_upload(request, visit)]
     told["imports"] = visit.imports.order_by("-pk")[:20]
     return render(request, "web/desk/table.html", told)
+
+
+@require_POST
+def table_look(request: HttpRequest, visit_id: int) -> HttpResponse:
+    """Take what is new in the watched folder; the bay's page asks every few seconds. Says what it took."""
+    visit = visit_for(request, visit_id, change=True)
+    if settings.SHOP or not visit.watched_folder:
+        return HttpResponse(status=204)
+    taken = tables.look(visit)
+    if not taken:
+        return HttpResponse(status=204)
+    return render(request, "web/desk/_taken.html", {"taken": taken, "visit": visit})
 
 
 def taken_upload(request: HttpRequest, visit: Any) -> tables.Taken:
