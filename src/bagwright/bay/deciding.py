@@ -122,14 +122,14 @@ def _choice(visit: Visit, said: Said) -> Club | None:
 
 def _carry(account: Account | None, visit: Visit, club: Club, decision: Decision) -> None:
     """Carry the accepted club in the place of the one in the slot; keep what was before for the way back."""
-    slot = visit.slot
-    rows = [club] if slot is None or slot.pk == club.pk else [club, slot]
-    before = [_bag_place(row) for row in rows]
-    place = slot.position if slot is not None else club.position
-    if slot is not None and slot.pk != club.pk:
-        Club.objects.filter(pk=slot.pk).update(status="spare", version=F("version") + 1)
+    ids = {club.pk, visit.slot_id or club.pk}
+    # Read anew: a decision that was just taken back may have moved them.
+    rows = {row.pk: row for row in Club.objects.select_for_update().filter(pk__in=ids)}
+    before = [_bag_place(row) for row in rows.values()]
+    place = rows[visit.slot_id or club.pk].position
+    Club.objects.filter(pk__in=ids - {club.pk}).update(status="spare", version=F("version") + 1)
     Club.objects.filter(pk=club.pk).update(status="carried", position=place, version=F("version") + 1)
-    after = [_bag_place(row) for row in Club.objects.filter(pk__in=[row.pk for row in rows])]
+    after = [_bag_place(row) for row in Club.objects.filter(pk__in=ids)]
     Change.objects.create(
         visit=visit,
         made_by=account,
