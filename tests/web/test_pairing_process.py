@@ -34,7 +34,7 @@ class Device:
         page = self.get(form or path)[1]
         token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
         data = urllib.parse.urlencode({**values, "csrfmiddlewaretoken": token[1] if token else ""}).encode()
-        headers = {"Origin": self.home, "Sec-Fetch-Site": "same-origin"}
+        headers = {"Referer": self.home + path, "Origin": self.home, "Sec-Fetch-Site": "same-origin"}
         return self._open(urllib.request.Request(self.home + path, data=data, headers=headers))
 
     def _open(self, request: urllib.request.Request) -> tuple[int, str]:
