@@ -20,6 +20,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.web.system import installed
+
 DEBIAN = Path("/usr/lib/postgresql")
 NEEDED = ("initdb", "pg_ctl", "postgres")
 USER = "bagwright"
@@ -108,23 +110,11 @@ def _version(place: Path) -> tuple[int, ...]:
 
 def _installed() -> bool:
     """Install Debian's server where that is nobody's own machine; its usual cluster is not wanted."""
-    if os.environ.get("CI") != "true" or shutil.which("apt-get") is None or os.geteuid() != 0:
-        return False
     settings = Path("/etc/postgresql-common/createcluster.conf")
-    if not settings.exists():
+    if os.environ.get("CI") == "true" and os.name == "posix" and os.geteuid() == 0 and not settings.exists():
         settings.parent.mkdir(parents=True, exist_ok=True)
         settings.write_text("create_main_cluster = false\n", encoding="ascii")
-    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for words in (["update", "-qq"], ["install", "-y", "-qq", "--no-install-recommends", "postgresql"]):
-        try:
-            done = subprocess.run(
-                ["apt-get", *words], env=quiet, capture_output=True, check=False, timeout=300
-            )
-        except subprocess.TimeoutExpired:
-            return False
-        if done.returncode:
-            return False
-    return True
+    return installed("postgresql")
 
 
 def _owner() -> str | None:

@@ -9,7 +9,7 @@ from typing import Any
 from django import template
 
 from bagwright.report.charts.render import Chart
-from bagwright.web.charting import vega_of
+from bagwright.web.charting import vega_of, width_is_free
 
 register = template.Library()
 
@@ -20,6 +20,7 @@ def chart(shown: Chart, headings: Sequence[str] = (), rows: Sequence[Sequence[st
     return {
         "chart": shown,
         "spec": vega_of(shown),
+        "free": width_is_free(shown),
         "id": f"chart-{uuid.uuid4().hex[:12]}",
         "headings": headings,
         "rows": rows,
