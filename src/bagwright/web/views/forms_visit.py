@@ -90,21 +90,21 @@ class SlotForm(HouseForm):
 
     spot_m = QuantityField("distance", digits=0, label=_("Carry that the slot is for"))
     width_m = QuantityField("distance", digits=0, label=_("Width that matters"))
+    measure = forms.ChoiceField(
+        widget=forms.RadioSelect, label=_("Decide by"), choices=[("miss", _("expected miss")), ("carry", _("carry"))],
+        help_text=_("The expected miss from the spot; for the longest club of the bag, carry is usual."),
+    )  # fmt: skip
 
     class Meta:
         """Which fields, in which words."""
 
         model = Visit
         fields: ClassVar = ["slot", "measure", "spot_m", "width_m"]
-        labels: ClassVar = {"slot": _("Club now in the slot"), "measure": _("Decide by")}
+        labels: ClassVar = {"slot": _("Club now in the slot")}
         help_texts: ClassVar = {
             "slot": _("The club that may be replaced; it always takes part. Empty: the slot is free."),
-            "measure": _("The expected miss from the spot; for the longest club of the bag, carry is usual."),
             "spot_m": _("Left empty: midway between the neighbours."),
             "width_m": _("Full width; balls outside are counted. May stay empty."),
-        }
-        widgets: ClassVar = {
-            "measure": forms.RadioSelect(choices=[("miss", _("expected miss")), ("carry", _("carry"))]),
         }
 
     def __init__(self, *args: Any, **more: Any) -> None:
