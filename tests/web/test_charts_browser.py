@@ -36,6 +36,20 @@ def letters_px(page: Page) -> float:
     )
 
 
+def cut_off(page: Page) -> list[str]:
+    """Texts of the chart that reach beyond the picture's edge: measured with another font than drawn with."""
+    found: list[str] = page.evaluate(
+        """() => {
+          const svg = document.querySelector("figure.chart svg"), edge = svg.getBoundingClientRect();
+          return [...svg.querySelectorAll("text")].filter(function (text) {
+            const box = text.getBoundingClientRect();
+            return box.width && (box.left < edge.left - 1 || box.right > edge.right + 1);
+          }).map(text => text.textContent);
+        }"""
+    )
+    return found
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("picture", PICTURES)
 def test_a_chart_is_drawn_and_can_be_read_on_a_phone(
@@ -44,6 +58,7 @@ def test_a_chart_is_drawn_and_can_be_read_on_a_phone(
     page = opened(look(demo.address, PHONE, color_scheme=scheme), demo.visit, picture)
     assert page.locator("figure.chart svg path").count() > 10
     assert letters_px(page) >= 10.0
+    assert cut_off(page) == []
     assert violations(page) == []
     assert not too_wide(page)
 

@@ -13,9 +13,7 @@ from bagwright.report.theme import FONT, INK, QUIET
 WIDTH_IS_FREE = frozenset({"order", "distances"})
 """Charts whose width says nothing, so that a screen may choose it; the others keep lengths in proportion."""
 
-SCREEN_FONT = (
-    "Source Sans 3, Segoe UI, Roboto, Helvetica Neue, Arial, Liberation Sans, DejaVu Sans, sans-serif"
-)
+SCREEN_FONT = "'Source Sans 3', 'Segoe UI', Roboto, 'Helvetica Neue', Arial, 'Liberation Sans', sans-serif"
 """Fonts of the machine, narrow ones first: charts leave room for the narrow font of the papers, and a page
 loads no font of its own."""
 
