@@ -122,13 +122,13 @@ class Watched:
             self.troubles.append(f"console of {where}: {text}")
 
     def _asked(self, url: str) -> None:
-        if not url.startswith((self.home, "data:", "blob:")):
+        if not url.startswith((self.home + "/", "data:", "blob:")):
             self.troubles.append(f"asked elsewhere: {url}")
 
     def close(self) -> None:
         self.context.close()
         left = [t for t in self.troubles if not any(word in t for word in self.expected)]
-        assert left == []
+        assert not left, "\n".join(left)
 
 
 def watched(browser: Browser, home: str, size: tuple[int, int], **more: Any) -> Watched:
