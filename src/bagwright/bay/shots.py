@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -134,6 +135,13 @@ def _refuse_other(there: ShotRecord, entry: Entry) -> None:
 
 
 def _validate(shot: ShotRecord) -> None:
+    for name in MEASURES:
+        value = getattr(shot, name)
+        if value is not None and not math.isfinite(value):
+            raise InputError(
+                _("A figure of this shot is no number (%(said)s).") % {"said": f"{name} = {value}"},
+                _("Correct it, or leave it out; nothing was stored."),
+            )
     try:
         shot.full_clean(exclude=["visit", "club", "client_key"], validate_unique=False)
     except ValidationError as error:

@@ -1,0 +1,216 @@
+"""Shots in the bay: once, in order of arrival, undone and redone, edited without losing what was there."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+
+import pytest
+from django.test import AsyncClient, Client
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.django import TestCase
+
+from bagwright.bay import live, shots
+from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.shots import Entry
+from bagwright.errors import InputError
+from bagwright.store.models import Account, Club, Player, ShotRecord, Visit
+from bagwright.units import M_PER_YD
+
+
+def entry(club: Club, key: str, carry_m: float = 90.0, **more: object) -> Entry:
+    return Entry(key, club.pk, {"carry_m": carry_m, "offline_m": -2.0}, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.django_db
+def test_a_typed_line_is_stored_in_si(client: Client, visit: Visit, candidates: list[Club]) -> None:
+    answer = client.post(
+        f"/visits/{visit.pk}/shots/",
+        {"key": "page-0001", "club": candidates[1].pk, "swing": "stock", "line": "168 12R 84"},
+        headers={"Accept": "application/json"},
+    )
+    assert (answer.status_code, answer.json()) == (201, {"number": 1, "new": True})
+    shot = ShotRecord.objects.get()
+    assert shot.carry_m == pytest.approx(168 * M_PER_YD)
+    assert shot.offline_m == pytest.approx(12 * M_PER_YD)
+    again = client.post(
+        f"/visits/{visit.pk}/shots/",
+        {"key": "page-0001", "club": candidates[1].pk, "swing": "stock", "line": "168 12R 84"},
+        headers={"Accept": "application/json"},
+    )
+    assert (again.status_code, again.json()["new"]) == (200, False)
+    assert ShotRecord.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_a_line_in_metres_with_decimal_comma_for_a_german_page(
+    client: Client, visit: Visit, candidates: list[Club], account: Account
+) -> None:
+    account.units, account.language = "metres", "de"
+    account.save()
+    sent = {"key": "page-0002", "club": candidates[1].pk, "line": "153,6 11,0 links 37,5"}
+    assert client.post(f"/visits/{visit.pk}/shots/", sent).status_code == 302
+    shot = ShotRecord.objects.get()
+    assert (shot.carry_m, shot.offline_m, shot.ball_speed_mps) == pytest.approx((153.6, -11.0, 37.5))
+
+
+@pytest.mark.django_db
+def test_a_wrong_line_names_its_piece_and_stores_nothing(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    sent = {"key": "page-0003", "club": candidates[1].pk, "line": "168 12 84"}
+    answer = client.post(f"/visits/{visit.pk}/shots/", sent, headers={"Accept": "application/json"})
+    assert answer.status_code == 400
+    assert "says no side" in answer.json()["error"]["message"]
+    assert ShotRecord.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_marks_edits_and_their_way_back(visit: Visit, candidates: list[Club], account: Account) -> None:
+    shot = shots.add_shot(visit, account, entry(candidates[0], "key-00001")).shot
+    marked = shots.mark_shot(account, shot, 1, "mishit", "thin")
+    assert (marked.mark, marked.mark_reason, marked.version) == ("mishit", "thin", 2)
+    edited = shots.edit_shot(account, marked, 2, {"carry_m": 70.0, "club_id": candidates[1].pk})
+    assert edited.club_id == candidates[1].pk
+    with pytest.raises(ChangedMeanwhileError):
+        shots.edit_shot(account, shot, 1, {"carry_m": 60.0})
+    assert shots.undo(account, visit) is not None
+    back = ShotRecord.objects.get(pk=shot.pk)
+    assert (back.carry_m, back.club_id, back.mark) == (90.0, candidates[0].pk, "mishit")
+    assert shots.undo(account, visit) is not None
+    assert ShotRecord.objects.get(pk=shot.pk).mark == ""
+    assert shots.redo(account, visit) is not None
+    assert shots.redo(account, visit) is not None
+    assert ShotRecord.objects.get(pk=shot.pk).carry_m == 70.0
+    assert shots.redo(account, visit) is None
+    assert [c.what for c in shot.changes.order_by("pk")] == ["shot-added", "shot-edited", "shot-edited"]
+
+
+@pytest.mark.django_db
+def test_a_shot_taken_out_stays_in_the_visit(visit: Visit, candidates: list[Club], account: Account) -> None:
+    shot = shots.add_shot(visit, account, entry(candidates[0], "key-00001")).shot
+    shots.remove_shot(account, shot)
+    assert ShotRecord.objects.get().undone_at is not None
+    shots.remove_shot(account, shot, back=True)
+    assert ShotRecord.objects.get().undone_at is None
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"values": {"carry_m": float("nan")}}, "figure"),
+        ({"values": {"carry_m": 1e400}}, "figure"),
+        ({"values": {"carry_m": -3.0}}, "figure"),
+        ({"values": {}}, "without a figure"),
+        ({"key": "x"}, "no key"),
+        ({"key": "a b c d e f g"}, "no key"),
+        ({"swing": "wild"}, "no swing"),
+        ({"mark": "mishit", "reason": "unlucky"}, "no kind of mishit"),
+        ({"club_id": 10**9}, "not in the player's bag"),
+    ],
+)
+def test_what_cannot_be_is_refused(
+    visit: Visit, candidates: list[Club], change: dict[str, object], said: str
+) -> None:
+    from dataclasses import replace
+
+    with pytest.raises(InputError, match=said):
+        shots.add_shot(visit, None, replace(entry(candidates[0], "key-00001"), **change))  # type: ignore[arg-type]
+    assert ShotRecord.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_another_player_s_club_is_refused(visit: Visit, left_player: Player, account: Account) -> None:
+    other = Club.objects.create(player=left_player, name="7 iron", kind="iron")
+    with pytest.raises(InputError, match="not in the player's bag"):
+        shots.add_shot(visit, account, entry(other, "key-00001"))
+
+
+class TestSteps(TestCase):
+    """Any mixture of entering, marking, taking out, undo and redo keeps every shot and the count."""
+
+    @given(st.lists(st.sampled_from(["add", "mark", "out", "back", "undo", "redo"]), max_size=25))
+    @settings(max_examples=40, suppress_health_check=list(HealthCheck))
+    def test_no_shot_is_lost_or_doubled(self, steps: list[str]) -> None:
+        from django.utils import timezone
+
+        account = Account.objects.create_user("this machine", role="owner", single=True)
+        player = Player.objects.create(coach=account, name="Robin Example", hand="right")
+        club = Club.objects.create(player=player, name="7 iron", kind="iron")
+        visit = Visit.objects.create(player=player, started_at=timezone.now())
+        added = 0
+        for step in steps:
+            last = visit.shots.order_by("number").last()
+            if step == "add":
+                shots.add_shot(visit, account, entry(club, f"key-{added:05d}"))
+                added += 1
+            elif step == "undo":
+                shots.undo(account, visit)
+            elif step == "redo":
+                shots.redo(account, visit)
+            elif last is not None and step == "mark":
+                shots.mark_shot(account, last, last.version, "mishit", "toe")
+            elif last is not None:
+                shots.remove_shot(account, last, back=step == "back")
+        visit.refresh_from_db()
+        assert visit.shots.count() == visit.shot_count == added
+        assert list(visit.shots.order_by("number").values_list("number", flat=True)) == list(
+            range(1, added + 1)
+        )
+        while shots.undo(account, visit) is not None:
+            pass
+        assert visit.shots.filter(undone_at__isnull=True).count() == 0
+        while shots.redo(account, visit) is not None:
+            pass
+        assert visit.shots.count() == added
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_stream_tells_of_a_ball_at_once_and_resumes(visit: Visit, candidates: list[Club]) -> None:
+    async def listen() -> tuple[list[bytes], list[bytes]]:
+        client = AsyncClient()
+        answer = await client.get(f"/visits/{visit.pk}/live/?seen={visit.revision}")
+        assert answer["Content-Type"] == "text/event-stream"
+        parts = aiter(answer.streaming_content)  # type: ignore[attr-defined]
+        first = [await asyncio.wait_for(anext(parts), 5)]
+        from asgiref.sync import sync_to_async
+
+        await sync_to_async(shots.add_shot)(visit, None, entry(candidates[0], "key-00001"))
+        first.append(await asyncio.wait_for(anext(parts), 5))
+        again = await client.get(f"/visits/{visit.pk}/live/", headers={"Last-Event-ID": "0"})
+        late = aiter(again.streaming_content)  # type: ignore[attr-defined]
+        return first, [await asyncio.wait_for(anext(late), 5) for _ in range(2)]
+
+    told, resumed = asyncio.run(listen())
+    assert told[0].startswith(b"retry:")
+    assert b"event: changed" in told[1]
+    assert b"event: changed" in resumed[1]
+
+
+@pytest.mark.django_db
+def test_the_player_s_screen_shows_nothing_private(
+    client: Client, visit: Visit, candidates: list[Club], add_shots: Callable[..., list[ShotRecord]]
+) -> None:
+    Player.objects.filter(pk=visit.player_id).update(
+        injury="left elbow", goals="break 80", contact="r@example.org"
+    )
+    Club.objects.filter(player=visit.player).update(price=149.0)
+    add_shots(visit, candidates[0], 3, 90.0)
+    page = client.get(f"/visits/{visit.pk}/screen/").content.decode()
+    for private in ("Robin", "elbow", "break 80", "example.org", "149", "handicap"):
+        assert private not in page
+    assert "yd" in page
+    Visit.objects.filter(pk=visit.pk).update(hide_numbers=True)
+    hidden = client.get(f"/visits/{visit.pk}/screen/").content.decode()
+    assert "\u00a0yd" not in hidden
+
+
+def test_the_bell_wakes_across_threads() -> None:
+    async def wait() -> bool:
+        loop = asyncio.get_running_loop()
+        loop.call_later(0.05, live.BELL.ring, 12345)
+        return await live.BELL.wait(12345, 2.0)
+
+    assert asyncio.run(wait())
