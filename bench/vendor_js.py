@@ -27,9 +27,16 @@ TRAP = (
 )
 
 
+COMMAND_LINE_ONLY = frozenset({"commander", "iconv-lite", "rw", "safer-buffer"})
+"""Packages that come with others but stand in no script of theirs."""
+
+
 @dataclass(frozen=True, slots=True)
 class Vendored:
-    """One file of a registry's package; `bundle` where it must be made into a classic script first."""
+    """One file of a registry's package; `bundle` where it must be made into a classic script first.
+
+    `parts` where the registry's file holds other projects' code, whose licences ask to be carried along.
+    """
 
     package: str
     version: str
@@ -37,12 +44,13 @@ class Vendored:
     name: str
     licence: str
     bundle: bool = False
+    parts: bool = False
 
 
 FILES = (
     Vendored("htmx.org", "2.0.11", "dist/htmx.min.js", "htmx.min.js", "0BSD"),
     Vendored("htmx-ext-sse", "2.2.4", "dist/sse.min.js", "sse.js", "0BSD"),
-    Vendored("vega", "6.4.0", "build/vega.min.js", "vega.min.js", "BSD-3-Clause"),
+    Vendored("vega", "6.4.0", "build/vega.min.js", "vega.min.js", "BSD-3-Clause", parts=True),
     Vendored("vega-interpreter", "2.3.2", "", "vega-interpreter.min.js", "BSD-3-Clause", bundle=True),
 )
 TEST_FILES = (Vendored("axe-core", "4.14.1", "axe.min.js", "axe.min.js", "MPL-2.0"),)
@@ -62,9 +70,12 @@ def vendor(one: Vendored, place: Path) -> dict[str, str]:
         room = Path(folder)
         unpacked = unpack(one, room)
         content = bundled(one, room) if one.bundle else (unpacked / one.path).read_bytes()
-        licence = (unpacked / "LICENSE").read_bytes()
+        (place / f"LICENSE-{one.package}.txt").write_bytes((unpacked / "LICENSE").read_bytes())
+        others = unpacked / "LICENSE-3RD-PARTY.txt"
+        if one.parts or others.is_file():
+            said = parts_of(one, room) if one.parts else others.read_bytes()
+            (place / f"LICENSE-{one.package}-parts.txt").write_bytes(said)
     (place / one.name).write_bytes(content)
-    (place / f"LICENSE-{one.package}.txt").write_bytes(licence)
     return {
         "file": one.name,
         "package": one.package,
@@ -87,13 +98,29 @@ def unpack(one: Vendored, room: Path) -> Path:
     return room / "package"
 
 
+def parts_of(one: Vendored, room: Path) -> bytes:
+    """Gather the licences of what a package is made of, its own project's packages aside."""
+    npm_install(room, f"{one.package}@{one.version}")
+    said = []
+    for folder in sorted((room / "node_modules").iterdir()):
+        own = folder.name.startswith((".", "@", one.package))
+        if own or folder.name in COMMAND_LINE_ONLY:
+            continue
+        said.append(f"== {folder.name}\n\n{(folder / 'LICENSE').read_text(encoding='utf-8').strip()}\n")
+    return "\n".join(said).encode()
+
+
+def npm_install(room: Path, *wanted: str) -> None:
+    """Install packages into a folder of no project."""
+    npm = shutil.which("npm") or "npm"
+    subprocess.run([npm, "install", "--silent", "--no-save", *wanted], cwd=room, check=True)
+
+
 def bundled(one: Vendored, room: Path) -> bytes:
     """Make one classic script of a package and what it imports; its names hang on `window.vegaInterpreter`."""
-    npm = shutil.which("npm") or "npm"
     entry = room / "entry.js"
     entry.write_text(TRAP, encoding="utf-8")
-    wanted = [ESBUILD, f"{one.package}@{one.version}", "vega-util@2.1.0"]
-    subprocess.run([npm, "install", "--silent", "--no-save", *wanted], cwd=room, check=True)
+    npm_install(room, ESBUILD, f"{one.package}@{one.version}", "vega-util@2.1.0")
     out = room / "out.js"
     tool = room / "node_modules/.bin/esbuild"
     options = ["--bundle", "--minify", "--format=iife", "--global-name=vegaInterpreter", f"--outfile={out}"]

@@ -28,3 +28,12 @@ def test_nothing_lies_there_that_the_account_does_not_name(place: Path) -> None:
     named = {entry["file"] for p, entry in ENTRIES if p == place}
     scripts = {path.name for path in place.iterdir() if path.suffix in (".js", ".css", ".mjs")}
     assert scripts == named
+
+
+def test_the_licences_of_what_the_chart_library_is_made_of_are_there() -> None:
+    """Its one file holds some twenty other projects' code, and their licences ask to come along."""
+    said = (PLACES[0] / "LICENSE-vega-parts.txt").read_text("utf-8")
+    parts = {line.removeprefix("== ") for line in said.splitlines() if line.startswith("== ")}
+    assert parts >= {"d3-array", "d3-geo", "d3-scale-chromatic", "delaunator", "topojson-client"}
+    assert said.count("Permission to use, copy, modify") >= 20
+    assert "Apache License" in said
