@@ -88,6 +88,8 @@ def test_undo_redo_and_as_it_is_are_addresses(client: Client, hit: Visit, candid
     again = client.get(undone.context["again"])
     assert again.context["tried"] == [out, inside]
     assert again.context["again"] == ""
+    pressed = client.get(here, {"try": out, "add": inside})
+    assert pressed.context["tried"] == [out, inside]
     first = client.get(undone.context["back"])
     assert first.context["tried"] == []
     assert client.get(first.context["again"]).context["tried"] == [out]
@@ -146,8 +148,8 @@ def test_a_driver_and_a_club_without_loft_cannot_be_bent(client: Client, hit: Vi
     with pytest.raises(InputError, match="cannot be told"):
         bagview.view_of(hit, "yards", (Try("weaker", number(hit, "8 iron")),))
     html = page(client, hit)
-    assert f'value="weaker:{number(hit, "Driver")}"' not in html
-    assert f'value="weaker:{number(hit, "6 iron")}"' in html
+    assert f'name="add" value="weaker:{number(hit, "Driver")}"' not in html
+    assert f'name="add" value="weaker:{number(hit, "6 iron")}"' in html
 
 
 def test_beyond_four_degrees_it_is_another_club(hit: Visit) -> None:

@@ -29,7 +29,8 @@ def visit_bag(request: HttpRequest, visit_id: int) -> HttpResponse:
         bagview.agree(account_of(request), visit, system)
         messages.info(request, _("Kept: this bag is agreed on."))
         return redirect("visit-bag", visit.pk)
-    tried = trying.tries_of(request.GET.getlist("try"))
+    # A button's own step has another name: scripts that send a form replace fields of the button's name.
+    tried = trying.tries_of([*request.GET.getlist("try"), *request.GET.getlist("add")])
     undone = trying.tries_of(request.GET.getlist("redo"))
     told: dict[str, Any] = {
         "visit": visit,

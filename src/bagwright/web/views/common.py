@@ -47,5 +47,5 @@ def visit_for(request: HttpRequest, visit_id: int, *, change: bool = False) -> V
 
 
 def is_part(request: HttpRequest) -> bool:
-    """True where htmx asks for a part of a page."""
-    return "HX-Request" in request.headers
+    """True where htmx asks for a part of a page; going back in the browser's history asks for all of it."""
+    return "HX-Request" in request.headers and "HX-History-Restore-Request" not in request.headers

@@ -58,6 +58,12 @@
     }, 0);
   });
   function swallow(event) { event.preventDefault(); event.stopImmediatePropagation(); }
+  // Going back brings the page from the server, not from a copy in the browser: its charts are drawn anew.
+  ["htmx:historyRestore", "htmx:historyCacheMissLoad"].forEach(function (name) {
+    document.addEventListener(name, function () {
+      window.setTimeout(function () { document.dispatchEvent(new CustomEvent("bagwright:charts")); }, 0);
+    });
+  });
   document.addEventListener("pointercancel", drop);
   document.addEventListener("keydown", function (event) { if (event.key === "Escape") drop(); });
 })();
