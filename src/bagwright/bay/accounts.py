@@ -5,24 +5,37 @@ from __future__ import annotations
 import hashlib
 import hmac
 import secrets
-from collections.abc import Iterator
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+import unicodedata
+from datetime import timedelta
 
 from django.contrib.auth.password_validation import validate_password
-from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Count, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay import audit
+from bagwright.bay.sessions import end_sessions
 from bagwright.errors import InputError
 from bagwright.store.models import Account, ApiToken, Invitation, Player, PlayerShare
 
 INVITED_FOR = timedelta(hours=72)
 ROLES = ("owner", "coach", "workshop")
+SETUP_TRIES = 10
 _SETUP: dict[str, str] = {}
+_WRONG = {"setup": 0}
+
+
+def role_words() -> list[tuple[str, str]]:
+    """Each role with the word for it."""
+    words = {"owner": _("owner"), "coach": _("coach"), "workshop": _("workshop")}
+    return [(role, words[role]) for role in ROLES]
+
+
+def with_players() -> QuerySet[Account]:
+    """Every account, with `kept`: of how many players it is the coach."""
+    return Account.objects.filter(single=False).annotate(kept=Count("players")).order_by("name")
 
 
 def hash_of(token: str) -> str:
@@ -45,21 +58,38 @@ def make_first(code: str, name: str, password: str) -> Account:
     """Make the first account, an owner's. Raises InputError for a wrong code or once there is one."""
     if not needs_first():
         raise InputError(_("There is an account already."), _("Log in, or ask its owner for an invitation."))
+    _check_setup_code(code)
+    return _make(name, password, "owner", Account.objects.filter(single=True).first())
+
+
+def _check_setup_code(code: str) -> None:
+    """Compare in constant time; ten wrong codes close the door until the program is started again."""
+    if _WRONG["setup"] >= SETUP_TRIES:
+        raise InputError(
+            _("Too many wrong codes."), _("Start bagwright again: it shows a new code, and tries count anew.")
+        )
     if not hmac.compare_digest(code.strip().encode(), setup_code().encode()):
+        _WRONG["setup"] += 1
         raise InputError(
             _("This is not the code of this start."),
             _("It stands in the window where bagwright was started."),
         )
-    return _make(name, password, "owner")
 
 
-def _make(name: str, password: str, role: str) -> Account:
-    name = name.strip()
+def plain_name(name: str) -> str:
+    """A name as it is compared: one way to write each letter, no space around it."""
+    return unicodedata.normalize("NFKC", name).strip()
+
+
+def _make(name: str, password: str, role: str, takes_over: Account | None = None) -> Account:
+    """Make an account; the one of a machine without log-in (`takes_over`) becomes this person's, with its players."""
+    name = plain_name(name)
     if not 2 <= len(name) <= 100 or not name.isprintable():
         raise InputError(_("A name has 2 to 100 characters."), _("Choose another name."))
     if Account.objects.filter(name__iexact=name).exists():
         raise InputError(_("This name is taken."), _("Choose another name."))
-    account = Account(name=name, role=role)
+    account = takes_over or Account()
+    account.name, account.role, account.single, account.is_active = name, role, False, True
     check_password(password, account)
     account.set_password(password)
     account.save()
@@ -91,12 +121,7 @@ def invite(owner: Account, role: str) -> str:
 
 def invitation_of(token: str) -> Invitation | None:
     """The invitation of a token that may still be used."""
-    return Invitation.objects.filter(
-        token_hash=hash_of(token),
-        used_at__isnull=True,
-        revoked_at__isnull=True,
-        expires_at__gt=timezone.now(),
-    ).first()
+    return open_invitations().filter(token_hash=hash_of(token)).first()
 
 
 @transaction.atomic
@@ -134,9 +159,41 @@ def close(owner: Account, account: Account, *, again: bool = False) -> None:
     audit.note(owner, None, "account opened" if again else "account closed", str(account.pk))
 
 
+@transaction.atomic
+def give_players(owner: Account, closed: Account, name: str) -> int:
+    """Give the players of a closed account to a colleague; how many. An open account keeps its own."""
+    if closed.is_active:
+        raise InputError(_("This account is open."), _("Close it first; or let its coach share the players."))
+    colleague = Account.objects.filter(name=name, is_active=True, single=False).first()
+    if colleague is None or colleague.role == "workshop":
+        raise InputError(
+            _('No colleague is named "%(name)s".') % {"name": name[:60]}, _("Choose one of the list.")
+        )
+    players = list(Player.objects.filter(coach=closed))
+    PlayerShare.objects.filter(player__coach=closed, account=colleague).delete()
+    Player.objects.filter(coach=closed).update(coach=colleague)
+    for player in players:
+        audit.note(owner, player, "given to a colleague", f"{closed.pk} to {colleague.pk}")
+    return len(players)
+
+
+@transaction.atomic
+def revoke_invitation(owner: Account, invitation_id: int) -> None:
+    """Make an invitation useless."""
+    Invitation.objects.filter(pk=invitation_id, used_at__isnull=True).update(revoked_at=timezone.now())
+    audit.note(owner, None, "invitation revoked", str(invitation_id))
+
+
+def open_invitations() -> QuerySet[Invitation]:
+    """Invitations that may still be used."""
+    return Invitation.objects.filter(
+        used_at__isnull=True, revoked_at__isnull=True, expires_at__gt=timezone.now()
+    ).order_by("expires_at")
+
+
 def _refuse_last_owner(account: Account) -> None:
-    others = Account.objects.filter(role="owner", is_active=True, single=False).exclude(pk=account.pk)
-    if not others.exists():
+    owners = Account.objects.select_for_update().filter(role="owner", is_active=True, single=False)
+    if all(one.pk == account.pk for one in owners):
         raise InputError(_("This is the last owner."), _("Make somebody else an owner first."))
 
 
@@ -152,47 +209,19 @@ def change_password(account: Account, old: str, new: str, *, keep: str = "") -> 
     audit.note(account, None, "password changed")
 
 
-@dataclass(frozen=True, slots=True)
-class Open:
-    """One session of an account: since when and for how long, and whether it is the one that asks."""
-
-    key: str
-    label: str
-    until: datetime
-    this: bool
-
-
-def _sessions(account: Account) -> Iterator[tuple[Session, dict[str, object]]]:
-    for session in Session.objects.filter(expire_date__gt=timezone.now()):
-        data = session.get_decoded()
-        if str(data.get("_auth_user_id")) == str(account.pk):
-            yield session, data
-
-
-def sessions_of(account: Account, this: str = "") -> list[Open]:
-    """The open sessions of an account; a session is named by the hash of its key, which is never shown."""
-    return [
-        Open(hash_of(s.session_key)[:16], str(data.get("label", "")), s.expire_date, s.session_key == this)
-        for s, data in _sessions(account)
-    ]
-
-
-def end_sessions(account: Account, *, keep: str = "", only: str = "") -> int:
-    """End the sessions of an account: all but `keep`, or the one whose name is `only`."""
-    ended = 0
-    for session, _data in list(_sessions(account)):
-        if session.session_key != keep and (not only or hash_of(session.session_key)[:16] == only):
-            session.delete()
-            ended += 1
-    return ended
-
-
 def make_token(account: Account, label: str) -> str:
     """Make a token for other software; returned once, not kept."""
     token = f"bw_{secrets.token_urlsafe(32)}"
     ApiToken.objects.create(token_hash=hash_of(token), account=account, label=label.strip()[:100])
     audit.note(account, None, "token made")
     return token
+
+
+@transaction.atomic
+def revoke_token(account: Account, token_id: int) -> None:
+    """Make one's own token useless."""
+    ApiToken.objects.filter(pk=token_id, account=account).update(revoked_at=timezone.now())
+    audit.note(account, None, "token revoked")
 
 
 @transaction.atomic

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any
 
 from django.db import transaction
@@ -9,33 +11,71 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from bagwright.bag.club import Bag
 from bagwright.bay import audit
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import InputError
+from bagwright.store.convert import club_values
 from bagwright.store.models import Account, RackClub
 
+LOOK_OVER_EVERY = timedelta(days=90)
+"""Demo clubs are hit by everybody: a loose head is found by looking. Our own working judgement."""
 
-def found(hand: str = "", kind: str = "") -> list[RackClub]:
-    """The rack, for one hand or kind where wanted."""
-    clubs = RackClub.objects.filter(retired_at__isnull=True)
+
+def found(hand: str = "", kind: str = "", *, retired: bool = False) -> list[RackClub]:
+    """The rack, or what was taken off it, for one hand or kind where wanted."""
+    clubs = RackClub.objects.filter(retired_at__isnull=not retired)
     if hand in ("left", "right"):
         clubs = clubs.filter(hand=hand)
     return list(clubs.filter(kind=kind) if kind else clubs)
 
 
-def missing_hands(clubs: list[RackClub]) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A demo club on the page: who has it, and whether it is time to look it over."""
+
+    club: RackClub
+    borrowers: tuple[str, ...]
+    look_over: bool
+
+
+def rows(clubs: list[RackClub], today: date | None = None) -> list[Row]:
+    """The clubs as the page shows them."""
+    day = today or timezone.localdate()
+    return [Row(c, borrowers(c), c.checked_on is None or day - c.checked_on > LOOK_OVER_EVERY) for c in clubs]
+
+
+def borrowers(club: RackClub) -> tuple[str, ...]:
+    """Who has one of them."""
+    return tuple(name for name in club.lent_to.split("; ") if name)
+
+
+def missing_hands(clubs: list[RackClub], kind_words: dict[str, Any] | None = None) -> list[str]:
     """Kinds of club that one hand has on this rack and the other has not, in words."""
     by_hand = {hand: {c.kind for c in clubs if c.hand == hand and c.free > 0} for hand in ("left", "right")}
     words = {"left": _("left-handers"), "right": _("right-handers")}
     told = []
     for hand, other in (("left", "right"), ("right", "left")):
-        lacking = sorted(by_hand[other] - by_hand[hand])
+        lacking = [str((kind_words or {}).get(kind, kind)) for kind in sorted(by_hand[other] - by_hand[hand])]
         if lacking:
             told.append(
                 _("Nothing free for %(hand)s: %(kinds)s.")
                 % {"hand": words[hand], "kinds": ", ".join(lacking)}
             )
     return told
+
+
+@transaction.atomic
+def take_over(account: Account, bag: Bag, hand: str, place: str = "") -> list[RackClub]:
+    """Put every club of a table on the rack, all for one hand. Raises InputError for a hand that is none."""
+    if hand not in ("left", "right"):
+        raise InputError(_("Which hand are these clubs for?"), _("Choose right or left."))
+    made = [
+        RackClub.objects.create(**club_values(club), hand=hand, place=place.strip()[:200])
+        for club in bag.clubs
+    ]
+    audit.note(account, None, "rack clubs added", str(len(made)))
+    return made
 
 
 @transaction.atomic
@@ -82,14 +122,43 @@ def retire(account: Account, club: RackClub, *, back: bool = False) -> None:
 
 @transaction.atomic
 def lend(account: Account, club: RackClub, to: str) -> None:
-    """Lend one out, or ("" ) take one back. Raises InputError where none is free, or none is out."""
+    """Lend one out. Raises InputError where none is free."""
     club = RackClub.objects.select_for_update().get(pk=club.pk)
-    if to and club.free < 1:
+    if club.free < 1:
         raise InputError(_("None of them is free."), _("Take one back first."))
-    if not to and club.lent < 1:
+    name = to.replace("; ", ", ").strip()[:60]
+    _set_lent(club, club.lent + 1, (*borrowers(club), name))
+    audit.note(account, None, "rack club lent", club.name)
+
+
+@transaction.atomic
+def take_back(account: Account, club: RackClub, who: str = "") -> None:
+    """Take one back, from `who` or from whoever has had it longest. Raises InputError where none is out."""
+    club = RackClub.objects.select_for_update().get(pk=club.pk)
+    if club.lent < 1:
         raise InputError(_("None of them is lent."), _("There is nothing to take back."))
-    lent = club.lent + (1 if to else -1)
+    names = list(borrowers(club))
+    if who in names:
+        names.remove(who)
+    elif names:
+        names.pop(0)
+    _set_lent(club, club.lent - 1, tuple(names) if club.lent > 1 else ())
+    audit.note(account, None, "rack club returned", club.name)
+
+
+def _set_lent(club: RackClub, lent: int, names: tuple[str, ...]) -> None:
+    words = "; ".join(names)
+    if len(words) > 200:
+        raise InputError(_("So many names cannot be kept for one club."), _("Take one back first."))
     RackClub.objects.filter(pk=club.pk).update(
-        lent=lent, lent_to=to[:200] if to else (club.lent_to if lent else ""), version=F("version") + 1
+        lent=lent, lent_to=words, version=F("version") + 1, changed_at=timezone.now()
     )
-    audit.note(account, None, "rack club lent" if to else "rack club returned", club.name)
+
+
+@transaction.atomic
+def looked_over(account: Account, club: RackClub) -> None:
+    """Note that head, sleeve, shaft and grip were looked over today."""
+    RackClub.objects.filter(pk=club.pk).update(
+        checked_on=timezone.localdate(), version=F("version") + 1, changed_at=timezone.now()
+    )
+    audit.note(account, None, "rack club looked over", club.name)

@@ -36,6 +36,7 @@ class TokenAuth(HttpBearer):
         found = (
             ApiToken.objects.select_related("account")
             .filter(token_hash=digest, revoked_at__isnull=True, account__is_active=True)
+            .exclude(account__role="workshop")
             .first()
         )
         if found is None:

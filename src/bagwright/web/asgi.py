@@ -6,5 +6,11 @@ import os
 
 from django.core.asgi import get_asgi_application
 
+from bagwright.web.doorstep import Doorstep
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "bagwright.web.settings")
-application = get_asgi_application()
+_site = get_asgi_application()
+
+from bagwright.web.middleware.guard import most_bytes  # noqa: E402 - Django must be set up first
+
+application = Doorstep(_site, most_bytes)

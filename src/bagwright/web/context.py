@@ -34,7 +34,7 @@ def menu(request: HttpRequest) -> list[tuple[str, str, bool]]:
         return []
     places = [("players", _("Players")), ("due", _("Due")), ("record", _("Our record")), ("rack", _("Rack"))]
     if user.role == "workshop":
-        places = [("workshop", _("Build sheets")), ("rack", _("Rack"))]
+        places = [("workshop", _("Build sheets"))]
     places.append(("settings", _("Settings")))
     found = []
     for name, label in places:

@@ -40,7 +40,7 @@ ROUTES: dict[str, str] = {
     "shot-edit": SHOT, "shot-mark": SHOT, "shot-remove": SHOT, "paper-given": PAPER,
     "login": OPEN, "first-account": OPEN, "join": OPEN, "pair": OPEN, "for-you": OPEN,
     "logout": KNOWN, "accounts": OWNER, "sessions": KNOWN, "audit": KNOWN, "tokens": KNOWN, "rack": KNOWN,
-    "rack-new": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
+    "rack-new": KNOWN, "rack-import": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
     "workshop-sheet": KNOWN,
 }  # fmt: skip
 POST_ONLY = {
@@ -232,7 +232,7 @@ def test_hostile_text_is_inert_in_every_page(
         page = client.get(reverse(name, args=[visit.pk])).content.decode()
         assert "<script>alert" not in page, name
         assert 'href="javascript:' not in page, name
-        assert "49" not in page or "{{ 7*7 }}" not in text, name
+        assert "{{ 7*7 }}" not in text or "{{ 7*7 }}" in page or name not in ("bay", "board"), name
 
 
 def test_the_deployment_check_is_clean_with_https(tmp_path: object) -> None:
@@ -251,9 +251,8 @@ def test_the_deployment_check_is_clean_with_https(tmp_path: object) -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=False,
         env={**os.environ, "BAGWRIGHT_DATA": str(tmp_path)},
     )  # fmt: skip
-    silenced = "SECURE_SSL_REDIRECT"
-    assert done.returncode == 0 or silenced in done.stderr, done.stderr
-    assert done.stderr.count("(security.") == done.stderr.count(silenced), done.stderr
+    assert done.returncode == 0, done.stderr
+    assert "(security." not in done.stderr
 
 
 @pytest.mark.django_db

@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 from pytest_django import Settings
 
-from bagwright.bay import accounts, rack, shopping
+from bagwright.bay import accounts, rack, sessions, shopping
 from bagwright.bay.bags import take_from_rack
 from bagwright.errors import InputError
 from bagwright.store.models import Account, AuditEntry, Player, RackClub, ShopSettings
@@ -107,7 +107,7 @@ def test_a_password_change_and_a_closed_account_end_sessions(people: dict[str, A
     one, two = Client(), Client()
     for client in (one, two):
         client.post("/login/", {"username": "alice", "password": PASSWORD})
-    assert len(accounts.sessions_of(people["alice"])) == 2
+    assert len(sessions.sessions_of(people["alice"])) == 2
     changed = one.post("/sessions/", {"old": PASSWORD, "new": "other quiet words 8"})
     assert changed.status_code == 302
     assert two.get("/players/").status_code == 302
@@ -149,21 +149,20 @@ def test_the_rack_offers_the_player_s_hand_only_and_lends(
     right.refresh_from_db()
     assert (right.free, right.lent_to) == (0, "a colleague")
     assert any("right-handers" in words for words in rack.missing_hands(rack.found()))
-    rack.lend(people["alice"], right, "")
+    rack.take_back(people["alice"], right)
     right.refresh_from_db()
     assert (right.free, right.lent_to) == (1, "")
 
 
-def png(width: int, height: int) -> bytes:
+def chunk(kind: bytes, body: bytes) -> bytes:
+    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+
+
+def png(width: int, height: int, rows: int | None = None) -> bytes:
+    """A black picture; `rows` packs another number of rows than its header says."""
+    packed = zlib.compress(b"\0" * (1 + 3 * width) * (height if rows is None else rows))
     header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    chunk = b"IHDR" + header
-    return (
-        b"\x89PNG\r\n\x1a\n"
-        + struct.pack(">I", 13)
-        + chunk
-        + struct.pack(">I", zlib.crc32(chunk))
-        + b"\0" * 8
-    )
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", packed) + chunk(b"IEND", b"")
 
 
 @pytest.mark.parametrize(
@@ -182,14 +181,15 @@ def test_a_logo_that_is_none_is_refused(content: bytes, said: str) -> None:
 
 def test_a_logo_is_kept_and_served_as_what_it_is(people: dict[str, Account]) -> None:
     assert shopping.picture_kind(png(120, 40)) == "png"
-    shopping.set_logo(png(120, 40))
+    shopping.set_logo(people["olga"], png(120, 40) + b"<script>alert(1)</script>")
+    assert bytes(shopping.settings_row().logo or b"") == png(120, 40), "what hangs on behind is cut off"
     client = Client()
     client.force_login(people["olga"])
     answer = client.get("/settings/logo/")
     assert (answer.status_code, answer["Content-Type"], answer["X-Content-Type-Options"]) == (
         200, "image/png", "nosniff",
     )  # fmt: skip
-    shopping.set_logo(None)
+    shopping.set_logo(people["olga"], None)
     assert client.get("/settings/logo/").status_code == 404
 
 
@@ -201,12 +201,16 @@ def test_settings_of_the_shop_are_the_owner_s(people: dict[str, Account]) -> Non
         "language": "de",
         "paper": "a4",
         "step_rules": "7-10",
+        "left_words": "L, left",
+        "right_words": "R, right",
+        "version": "1",
     }
     coach, owner = Client(), Client()
     coach.force_login(people["alice"])
     owner.force_login(people["olga"])
     coach.post("/settings/", sent)
     assert shopping.settings_row().units == "yards"
-    assert owner.post("/settings/", {**sent, "role": "x", "version": "99"}).status_code == 302
+    assert owner.post("/settings/", {**sent, "version": "99"}).status_code == 409
+    assert owner.post("/settings/", {**sent, "role": "x", "logo_kind": "svg"}).status_code == 302
     row = ShopSettings.objects.get()
     assert (row.units, row.step_rules, row.version) == ("metres", "7-10", 2)

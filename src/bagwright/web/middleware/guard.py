@@ -13,9 +13,8 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
 from bagwright.web.middleware.both import Both
+from bagwright.web.middleware.proxy import FORWARDING, believe
 
-FORWARDING = ("HTTP_FORWARDED", "HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_HOST", "HTTP_X_FORWARDED_PROTO",
-              "HTTP_X_REAL_IP", "HTTP_VIA")  # fmt: skip
 SAFE = ("GET", "HEAD", "OPTIONS")
 BODY_LIMIT_PATHS = ("/visits/", "/players/", "/rack/")
 """Under these a file may be uploaded, up to UPLOAD_LIMIT; elsewhere 4 MiB."""
@@ -37,14 +36,24 @@ def check(request: HttpRequest) -> HttpResponseBase | None:
         request.get_host()
     except DisallowedHost:
         return refuse(400, "This host name is not one of this program's.")
-    if not settings.SHOP and not is_paired(request):
-        if any(name in request.META for name in FORWARDING):
-            return refuse(400, "Forwarded requests are not answered without accounts: start with --shop.")
-        if not is_loopback(request.META.get("REMOTE_ADDR", "")):
-            return refuse(403, "Only this machine may ask: pair a device, or start with --shop.")
+    refused = refuse_elsewhere(request)
+    if refused is not None:
+        return refused
+    believe(request)
     if request.method not in SAFE and request.headers.get("Sec-Fetch-Site") in ("cross-site", "same-site"):
         return refuse(403, "Another site tried to send this form.")
     return too_large(request)
+
+
+def refuse_elsewhere(request: HttpRequest) -> HttpResponseBase | None:
+    """Without accounts: refuse what comes from elsewhere, or by somebody between. Devices come from elsewhere."""
+    if settings.SHOP and not is_paired(request):
+        return None
+    if any(name in request.META for name in FORWARDING):
+        return refuse(400, "Forwarded requests are not answered without accounts: start with --shop.")
+    if not is_paired(request) and not is_loopback(request.META.get("REMOTE_ADDR", "")):
+        return refuse(403, "Only this machine may ask: pair a device, or start with --shop.")
+    return None
 
 
 def check_device_host(request: HttpRequest) -> HttpResponseBase | None:
@@ -52,7 +61,7 @@ def check_device_host(request: HttpRequest) -> HttpResponseBase | None:
     host = request.META.get("HTTP_HOST", "")
     address = request.scope["bagwright_host"]  # type: ignore[attr-defined]
     name = f"[{address}]" if ":" in address else address
-    if host.rpartition(":")[0] != name and host != name:
+    if host != f"{name}:{request.META.get('SERVER_PORT', '')}":
         return refuse(400, "This host name is not one of this program's.")
     request.get_host = lambda: host  # type: ignore[method-assign]
     return None
@@ -61,13 +70,19 @@ def check_device_host(request: HttpRequest) -> HttpResponseBase | None:
 def too_large(request: HttpRequest) -> HttpResponseBase | None:
     """Refuse a body that says it is longer than its place allows."""
     said = request.META.get("CONTENT_LENGTH") or "0"
-    if not said.isdecimal():
+    if not (said.isascii() and said.isdecimal() and len(said) < 16):
         return refuse(400, "The length of the request cannot be read.")
-    uploads = request.path.startswith(BODY_LIMIT_PATHS)
-    most = settings.UPLOAD_LIMIT if uploads else settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    most = most_bytes(request.path)
     if int(said) > most:
         return refuse(413, f"More than {most // 1024**2} MiB cannot be sent here.")
     return None
+
+
+def most_bytes(path: str) -> int:
+    """How long a body sent to this path may be."""
+    uploads = path.startswith(BODY_LIMIT_PATHS)
+    most: int = settings.UPLOAD_LIMIT if uploads else settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    return most
 
 
 def is_paired(request: HttpRequest) -> bool:

@@ -6,10 +6,13 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.conf import settings
+from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from bagwright.bay import shopping
+from bagwright.errors import InputError
 from bagwright.store.models import Account, RackClub, ShopSettings
-from bagwright.web.forms import QuantityField
+from bagwright.web.forms import HouseForm, QuantityField
 from bagwright.web.views.bags_forms import KIND_WORDS
 from bagwright.web.views.players_limits import LimitedForm
 
@@ -83,9 +86,15 @@ class OwnForm(forms.ModelForm):  # type: ignore[type-arg]
         )
 
 
-class ShopForm(forms.ModelForm):  # type: ignore[type-arg]
-    """How this shop wants things shown."""
+class ShopForm(HouseForm):
+    """How this shop wants things shown, and which words mean left and right in a typed line."""
 
+    left_words = forms.CharField(
+        label=_("Words for left"), max_length=80, help_text=_('With commas, such as "L, left".')
+    )
+    right_words = forms.CharField(
+        label=_("Words for right"), max_length=80, help_text=_('With commas, such as "R, right".')
+    )
     units = forms.ChoiceField(choices=UNITS, label=_("Units"))
     language = forms.ChoiceField(choices=settings.LANGUAGES, label=_("Language"))
     paper = forms.ChoiceField(choices=(("a4", "A4"), ("letter", "Letter")), label=_("Paper"))
@@ -103,3 +112,28 @@ class ShopForm(forms.ModelForm):  # type: ignore[type-arg]
             "step_rules": _('Such as "7-10"; empty is that.'),
             "seller_interest": _("Stands on every report: what the shop earns on."),
         }
+        widgets: ClassVar = {"seller_interest": forms.Textarea(attrs={"rows": 2, "maxlength": 500})}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        left, right = shopping.side_words(self.instance)
+        self.initial.update(left_words=", ".join(left), right_words=", ".join(right))
+        self.initial["version"] = self.instance.version
+
+    def clean_step_rules(self) -> str:
+        """Even steps as a pair of percents, or none."""
+        text = str(self.cleaned_data["step_rules"]).strip()
+        try:
+            shopping.check_steps(text)
+        except InputError as error:
+            raise ValidationError(str(error)) from error
+        return text
+
+    @property
+    def sides(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The words for left and for right, as typed."""
+        return _words(self.cleaned_data["left_words"]), _words(self.cleaned_data["right_words"])
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(word.strip() for word in text.split(",") if word.strip())

@@ -21,7 +21,7 @@ from bagwright.web.listeners import Listeners, own_addresses, running
 from bagwright.web.middleware.guard import is_paired
 from bagwright.web.middleware.paired import COOKIE
 from bagwright.web.views.common import account_of, visit_for
-from bagwright.web.views.shop import device_words
+from bagwright.web.views.shop_door import device_words
 
 
 def no_shop() -> None:

@@ -1,258 +1,58 @@
-"""The shop: log-in, accounts, invitations, sessions, audit, tokens, rack, settings, the workshop's list."""
+"""The shop's things: the rack, the settings, the workshop's list."""
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import authenticate, login, logout
-from django.contrib.auth.decorators import login_not_required
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bay import accounts, rack, shopping
-from bagwright.errors import InputError
-from bagwright.store.models import Account, ApiToken, AuditEntry, Invitation, Paper, RackClub
-from bagwright.web.views.common import account_of, player_for
+from bagwright.bay import clubtable, rack, shopping
+from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.errors import BagwrightError, InputError
+from bagwright.store.models import Account, Paper, RackClub
+from bagwright.web.views.bags_forms import KIND_WORDS
+from bagwright.web.views.common import account_of
 from bagwright.web.views.forms_shop import OwnForm, RackForm, ShopForm
 from bagwright.web.views.saving import saved
 
 
-def shop_only() -> None:
-    """Raise Http404 without accounts: these pages do not exist then."""
-    if not settings.SHOP:
-        raise Http404
-
-
-def owner_of(request: HttpRequest) -> Account:
-    """The account, if it is an owner's. Raises Http404 otherwise."""
-    account = account_of(request)
-    if account.role != "owner":
-        raise Http404
-    return account
-
-
-def device_words(agent: str) -> str:
-    """A browser and system in two words, from what it says of itself."""
-    browsers = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrome", "Chromium"), ("Safari", "Safari"))
-    systems = (("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Windows", "Windows"),
-               ("Mac OS", "Mac"), ("Linux", "Linux"))  # fmt: skip
-    browser = next((word for sign, word in browsers if sign in agent), _("a browser"))
-    system = next((word for sign, word in systems if sign in agent), "")
-    return f"{browser} {system}".strip()[:60]
-
-
-@login_not_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def log_in(request: HttpRequest) -> HttpResponse:
-    """Log in; the same answer for a wrong password and an unknown name."""
-    shop_only()
-    if accounts.needs_first():
-        return redirect("first-account")
-    after = request.POST.get("next") or request.GET.get("next") or ""
-    if not url_has_allowed_host_and_scheme(after, {request.get_host()}, require_https=request.is_secure()):
-        after = reverse("home")
-    wrong = False
-    if request.method == "POST":
-        name, password = request.POST.get("username", "")[:150], request.POST.get("password", "")[:500]
-        account = authenticate(request, username=name, password=password)
-        if account is not None:
-            login(request, account)
-            request.session["label"] = device_words(request.headers.get("User-Agent", ""))
-            return redirect(after)
-        wrong = True
-    status = 401 if wrong else 200
-    return render(request, "web/shop/login.html", {"next": after, "wrong": wrong}, status=status)
-
-
-@require_POST
-def log_out(request: HttpRequest) -> HttpResponse:
-    """Log out, and have the browser forget what it kept of these pages."""
-    logout(request)
-    answer = redirect("login") if settings.SHOP else redirect("home")
-    answer["Clear-Site-Data"] = '"cache"'
-    return answer
-
-
-@login_not_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def first_account(request: HttpRequest) -> HttpResponse:
-    """Make the first account with the code that stands where the program was started."""
-    shop_only()
-    if not accounts.needs_first():
-        return redirect("login")
-    told: dict[str, Any] = {"name": request.POST.get("name", "")}
-    status = 200
-    if request.method == "POST":
-        try:
-            account = accounts.make_first(
-                request.POST.get("code", ""), told["name"], request.POST.get("password", "")[:500]
-            )
-        except InputError as error:
-            told["told"] = {"message": error.message, "next_step": error.next_step}
-            status = 422
-        else:
-            login(request, account, backend="django.contrib.auth.backends.ModelBackend")
-            return redirect("home")
-    return render(request, "web/shop/first.html", told, status=status)
-
-
-@login_not_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def join(request: HttpRequest, token: str) -> HttpResponse:
-    """Use an invitation."""
-    shop_only()
-    found = accounts.invitation_of(token)
-    if found is None:
-        raise Http404
-    told: dict[str, Any] = {"name": request.POST.get("name", ""), "role": found.role}
-    status = 200
-    if request.method == "POST":
-        try:
-            account = accounts.join(token, told["name"], request.POST.get("password", "")[:500])
-        except InputError as error:
-            told["told"] = {"message": error.message, "next_step": error.next_step}
-            status = 422
-        else:
-            login(request, account, backend="django.contrib.auth.backends.ModelBackend")
-            request.session["label"] = device_words(request.headers.get("User-Agent", ""))
-            return redirect("home")
-    return render(request, "web/shop/join.html", told, status=status)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def account_list(request: HttpRequest) -> HttpResponse:
-    """The owner's list of accounts and invitations."""
-    shop_only()
-    owner = owner_of(request)
-    told: dict[str, Any] = {}
-    if request.method == "POST":
-        told["link"] = account_change(request, owner)
-        if told["link"] is None:
-            return redirect("accounts")
-    told |= {
-        "accounts": Account.objects.filter(single=False).order_by("name"),
-        "invitations": Invitation.objects.filter(used_at__isnull=True, revoked_at__isnull=True),
-        "roles": accounts.ROLES,
-    }
-    return render(request, "web/shop/accounts.html", told)
-
-
-def account_change(request: HttpRequest, owner: Account) -> str | None:
-    """Do what the owner asked for; the link of a new invitation, which is shown once, or None."""
-    if "invite" in request.POST:
-        token = accounts.invite(owner, request.POST.get("role", ""))
-        return request.build_absolute_uri(reverse("join", args=[token]))
-    if "revoke" in request.POST and request.POST["revoke"].isdecimal():
-        from django.utils import timezone
-
-        Invitation.objects.filter(pk=int(request.POST["revoke"])).update(revoked_at=timezone.now())
-        return None
-    wanted = request.POST.get("account", "")
-    account = Account.objects.filter(pk=int(wanted), single=False).first() if wanted.isdecimal() else None
-    if account is None:
-        raise Http404
-    if "role" in request.POST:
-        accounts.change_role(owner, account, request.POST["role"])
-    elif "close" in request.POST:
-        accounts.close(owner, account)
-    elif "open" in request.POST:
-        accounts.close(owner, account, again=True)
-    return None
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def sessions(request: HttpRequest) -> HttpResponse:
-    """One's own sessions and password."""
-    shop_only()
-    account = account_of(request)
-    this = request.session.session_key or ""
-    if request.method == "POST":
-        if "everywhere" in request.POST:
-            accounts.end_sessions(account)
-            logout(request)
-            return redirect("login")
-        if "end" in request.POST:
-            accounts.end_sessions(account, only=request.POST["end"][:16])
-        if "old" in request.POST:
-            accounts.change_password(account, request.POST["old"][:500], request.POST.get("new", "")[:500])
-            login(request, account, backend="django.contrib.auth.backends.ModelBackend")
-            messages.success(request, _("The password was changed; every other session has ended."))
-        return redirect("sessions")
-    return render(request, "web/shop/sessions.html", {"sessions": accounts.sessions_of(account, this)})
-
-
-@require_safe
-def audit_list(request: HttpRequest) -> HttpResponse:
-    """Who saw or changed a player: all for the owner, one's own players for a coach."""
-    account = account_of(request)
-    entries = AuditEntry.objects.select_related("account", "player").order_by("-pk")
-    if account.role != "owner":
-        entries = entries.filter(player__coach=account)
-    action = request.GET.get("action", "")
-    if re.fullmatch(r"[a-z ]{1,40}", action):
-        entries = entries.filter(action=action)
-    # The owner sees that something was done to a colleague's player, not whose name that is.
-    page = Paginator(entries, 100).get_page(request.GET.get("page"))
-    return render(request, "web/shop/audit.html", {"page": page, "action": action, "me": account})
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def tokens(request: HttpRequest) -> HttpResponse:
-    """Tokens for other software: made, shown once, revoked."""
-    account = account_of(request)
-    told: dict[str, Any] = {}
-    if request.method == "POST" and request.POST.get("revoke", "").isdecimal():
-        from django.utils import timezone
-
-        ApiToken.objects.filter(pk=int(request.POST["revoke"]), account=account).update(
-            revoked_at=timezone.now()
-        )
-        return redirect("tokens")
-    if request.method == "POST":
-        told["made"] = accounts.make_token(account, request.POST.get("label", ""))
-    told["tokens"] = ApiToken.objects.filter(account=account, revoked_at__isnull=True)
-    return render(request, "web/shop/tokens.html", told)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def player_share(request: HttpRequest, player_id: int) -> HttpResponse:
-    """Share a player with a colleague; only the player's own coach may."""
-    shop_only()
-    account = account_of(request)
-    player = player_for(request, player_id, change=True)
-    if player.coach_id != account.pk:
-        raise Http404
-    if request.method == "POST":
-        if request.POST.get("end", "").isdecimal():
-            accounts.unshare(account, player, int(request.POST["end"]))
-        else:
-            may_change = request.POST.get("may_change") == "1"
-            accounts.share(account, player, request.POST.get("name", ""), may_change=may_change)
-        return redirect("player-share", player.pk)
-    colleagues = Account.objects.filter(is_active=True, single=False).exclude(pk=account.pk)
-    told = {
-        "player": player,
-        "shares": player.shares.select_related("account"),
-        "colleagues": colleagues.exclude(role="workshop"),
-    }
-    return render(request, "web/shop/share.html", told)
-
-
 @require_safe
 def rack_list(request: HttpRequest) -> HttpResponse:
-    """The demo clubs."""
-    hand = request.GET.get("hand", "")
-    clubs = rack.found(hand, request.GET.get("kind", "")[:10])
-    told = {"clubs": clubs, "hand": hand, "missing": rack.missing_hands(rack.found())}
+    """The demo clubs, for one hand or kind where wanted; `retired` shows what was taken off."""
+    hand, kind = request.GET.get("hand", ""), request.GET.get("kind", "")
+    retired = request.GET.get("retired") == "1"
+    told = {
+        "rows": rack.rows(rack.found(hand, kind, retired=retired)),
+        "hand": hand,
+        "kind": kind,
+        "retired": retired,
+        "kinds": KIND_WORDS,
+        "missing": [] if retired else rack.missing_hands(rack.found(kind=kind), dict(KIND_WORDS)),
+    }
     return render(request, "web/shop/rack.html", told)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def rack_import(request: HttpRequest) -> HttpResponse:
+    """Put a pasted table on the rack: shown first with every line, stored when confirmed."""
+    account = account_of(request)
+    told: dict[str, Any] = {name: request.POST.get(name, "") for name in ("text", "hand", "place")}
+    if request.method != "POST":
+        return render(request, "web/shop/rack_import.html", told)
+    try:
+        told["read"] = read = clubtable.read_text(told["text"], [])
+        if "confirm" in request.POST and read.bag.clubs:
+            made = rack.take_over(account, read.bag, told["hand"], told["place"])
+            messages.success(request, _("%(n)s demo clubs were added.") % {"n": len(made)})
+            return redirect("rack")
+    except BagwrightError as error:
+        told["told"] = {"message": error.message, "next_step": error.next_step}
+        told["text"] = told["text"][: clubtable.MOST_CHARACTERS]
+    return render(request, "web/shop/rack_import.html", told, status=422 if "told" in told else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -277,14 +77,10 @@ def rack_edit(request: HttpRequest, rack_id: int) -> HttpResponse:
     club = RackClub.objects.filter(pk=rack_id).first()
     if club is None:
         raise Http404
-    if request.method == "POST" and "lend" in request.POST:
-        rack.lend(account, club, request.POST["lend"].strip() or _("somebody"))
-        return redirect("rack")
-    if request.method == "POST" and "return" in request.POST:
-        rack.lend(account, club, "")
-        return redirect("rack")
-    if request.method == "POST" and "retire" in request.POST:
-        rack.retire(account, club, back=club.retired_at is not None)
+    if request.method == "POST" and any(
+        name in request.POST for name in ("lend", "return", "retire", "checked")
+    ):
+        rack_step(request, account, club)
         return redirect("rack")
     form = RackForm(request.POST or None, system=request.system, instance=club)  # type: ignore[attr-defined]
 
@@ -297,28 +93,75 @@ def rack_edit(request: HttpRequest, rack_id: int) -> HttpResponse:
     return render(request, "web/shop/rack_club.html", {"form": form, "club": club})
 
 
+def rack_step(request: HttpRequest, account: Account, club: RackClub) -> None:
+    """Lend one, take one back, note that it was looked over, take the club off the rack or put it back."""
+    if "lend" in request.POST:
+        rack.lend(account, club, request.POST["lend"].strip() or _("somebody"))
+    elif "return" in request.POST:
+        rack.take_back(account, club, request.POST.get("who", ""))
+    elif "checked" in request.POST:
+        rack.looked_over(account, club)
+    else:
+        rack.retire(account, club, back=club.retired_at is not None)
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_settings(request: HttpRequest) -> HttpResponse:
     """Units and language of one's own; for the owner the shop's settings and logo."""
     account = account_of(request)
+    is_owner = account.role == "owner"
     own = OwnForm(request.POST if "own" in request.POST else None, instance=account)
-    row = shopping.settings_row()
-    form = ShopForm(request.POST if "shop" in request.POST else None, instance=row)
+    form = ShopForm(
+        request.POST if "shop" in request.POST and is_owner else None, instance=shopping.settings_row()
+    )
+    told: dict[str, Any] = {}
     if request.method == "POST":
-        if own.is_bound and own.is_valid():
-            Account.objects.filter(pk=account.pk).update(**own.cleaned_data)
-            return redirect("settings")
-        if account.role == "owner" and form.is_bound and form.is_valid():
-            values = {name: form.cleaned_data[name] for name in form.Meta.fields}
-            shopping.change(values)
-            return redirect("settings")
-        if account.role == "owner" and "logo" in request.POST:
-            upload = request.FILES.get("picture")
-            shopping.set_logo(upload.read(shopping.MOST_BYTES + 1) if upload is not None else None)
-            return redirect("settings")
-    told = {"own": own, "form": form, "row": row, "is_owner": account.role == "owner"}
-    status = 422 if request.method == "POST" else 200
-    return render(request, "web/shop/settings.html", told, status=status)
+        try:
+            if settings_saved(request, account, own, form):
+                messages.success(request, _("Saved."))
+                return redirect("settings")
+        except ChangedMeanwhileError as error:
+            told["told"] = {"message": error.message, "next_step": error.next_step}
+            return render(
+                request, "web/shop/settings.html", told | settings_page(own, form, is_owner), status=409
+            )
+        except InputError as error:
+            told["told"] = {"message": error.message, "next_step": error.next_step}
+    told |= settings_page(own, form, is_owner)
+    return render(request, "web/shop/settings.html", told, status=422 if request.method == "POST" else 200)
+
+
+def settings_page(own: OwnForm, form: ShopForm, is_owner: bool) -> dict[str, Any]:
+    """What the page of the settings shows."""
+    return {
+        "own": own,
+        "form": form,
+        "row": shopping.settings_row(),
+        "is_owner": is_owner,
+        "is_workshop": own.instance.role == "workshop",
+    }
+
+
+def settings_saved(request: HttpRequest, account: Account, own: OwnForm, form: ShopForm) -> bool:
+    """Save the one form that was sent; False where it is wrong, or not this account's to send."""
+    if own.is_bound and own.is_valid():
+        Account.objects.filter(pk=account.pk).update(**own.cleaned_data)
+        return True
+    if account.role != "owner":
+        return False
+    if form.is_bound and form.is_valid():
+        names = ("shop_name", "units", "language", "paper", "step_rules", "seller_interest")
+        values = {name: form.cleaned_data[name] for name in names}
+        shopping.change(account, values, form.cleaned_data.get("version"), form.sides)
+        return True
+    if "logo" in request.POST or "no_logo" in request.POST:
+        upload = request.FILES.get("picture")
+        if upload is None and "no_logo" not in request.POST:
+            raise InputError(_("No picture was chosen."), _("Choose a PNG or JPEG file first."))
+        content = upload.read(shopping.MOST_BYTES + 1) if upload is not None else None
+        shopping.set_logo(account, None if "no_logo" in request.POST else content)
+        return True
+    return False
 
 
 @require_safe
@@ -337,6 +180,7 @@ def workshop(request: HttpRequest) -> HttpResponse:
     if account.role not in ("workshop", "owner"):
         raise Http404
     sheets = Paper.objects.filter(kind="build", for_workshop=True).defer("content").select_related("club")
+    sheets = sheets.order_by("-made_at")
     return render(request, "web/shop/workshop.html", {"sheets": sheets[:200]})
 
 
