@@ -95,11 +95,12 @@ def view_of(visit: Visit, system: System, tries: Sequence[trying.Try] = ()) -> B
         return BagView(agreed=agreed, why_not=_("No ball was hit yet, so no distance is known."))
     rows = {row.pk: row for row in visit.player.clubs.filter(removed_at__isnull=True)}
     tried = trying.try_on(state.bag, rows, tries)
-    base = distances(state.fits, state.bag)
+    fits = trying.DrawnOnce(state.fits)
+    base = distances(fits, state.bag)
     a_degree = trying.carry_a_degree(base.loft_line.carry_m_per_deg if base.loft_line else None)
     table = base
     if tries:
-        table = distances(trying.TriedFits(state.fits, tried.bent, a_degree), tried.bag)
+        table = distances(trying.TriedFits(fits, tried.bent, a_degree), tried.bag)
     previous = last_visit_of(visit)
     carried = [club for club in table.clubs if club.status in SHOWN_STATUS]
     ended, brought = _against(base, table, system) if tries else ((), ())

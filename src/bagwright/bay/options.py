@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.bag.finding import Finding
 from bagwright.bay.board import BoardState
+from bagwright.bay.trying import DrawnOnce
 from bagwright.estimate import Estimate
 from bagwright.store.models import Visit
 
@@ -73,7 +74,7 @@ def gains_of(state: BoardState) -> dict[str, Gain]:
 def options_of(visit: Visit, state: BoardState) -> tuple[Option, ...]:
     """Every candidate in the slot in turn, in the order of the board; empty without a ball."""
     slot = visit.slot.name if visit.slot is not None else None
-    return _options(_Kept(state, slot)) if state.fits is not None else ()
+    return _options(_Kept(state, slot))
 
 
 @lru_cache(maxsize=16)
@@ -114,11 +115,14 @@ def _against(state: BoardState, verdict: Verdict, present: int) -> dict[str, Gai
 @lru_cache(maxsize=16)
 def _options(kept: _Kept) -> tuple[Option, ...]:
     state, slot = kept.state, kept.slot
-    now = _with(state, slot, slot)
+    if state.fits is None:
+        return ()
+    fits = DrawnOnce(state.fits)
+    now = _with(fits, state, slot, slot)
     before = {_key(f, slot): f for f in now.findings if f.kind in ABOUT_STEPS}
     found = []
     for one in state.standings:
-        table = now if one.name == slot else _with(state, one.name, slot)
+        table = now if one.name == slot else _with(fits, state, one.name, slot)
         after = {_key(f, one.name): f for f in table.findings if f.kind in ABOUT_STEPS}
         found.append(
             Option(
@@ -135,12 +139,10 @@ def _options(kept: _Kept) -> tuple[Option, ...]:
     return tuple(found)
 
 
-def _with(state: BoardState, name: str | None, slot: str | None) -> DistanceTable:
+def _with(fits: DrawnOnce, state: BoardState, name: str | None, slot: str | None) -> DistanceTable:
     """The distances of the bag with one club in the slot and the present one out."""
     from bagwright.distances import distances
 
-    if state.fits is None:
-        raise ValueError("a bag's distances need at least one ball")
     clubs = [
         replace(club, status="carried")
         if club.name == name
@@ -149,7 +151,7 @@ def _with(state: BoardState, name: str | None, slot: str | None) -> DistanceTabl
         else club
         for club in state.bag.clubs
     ]
-    return distances(state.fits, replace(state.bag, clubs=tuple(clubs)))
+    return distances(fits, replace(state.bag, clubs=tuple(clubs)))
 
 
 def _key(finding: Finding, in_slot: str | None) -> tuple[str, tuple[str, ...]]:

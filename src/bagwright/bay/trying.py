@@ -128,10 +128,38 @@ def carry_a_degree(own: Estimate | None) -> Estimate:
     return Estimate(middle, middle - half, middle + half)
 
 
+class DrawnOnce:
+    """The player's fits, whose joint draws are made once for several bags of the same clubs."""
+
+    def __init__(self, fits: Dispersions) -> None:
+        self._fits = fits
+        self._drawn: dict[tuple[tuple[tuple[str, str], ...], int], Draws] = {}
+
+    def __iter__(self) -> Iterator[tuple[str, str]]:
+        return iter(self._fits)
+
+    def __contains__(self, key: object, /) -> bool:
+        return key in self._fits
+
+    def __getitem__(self, key: tuple[str, str], /) -> Dispersion:
+        return self._fits[key]
+
+    def predict(self, club: CoreClub, swing: str = "stock") -> Dispersion:
+        """A club that was not hit."""
+        return self._fits.predict(club, swing)
+
+    def draws(self, keys: Sequence[tuple[str, str]], n: int = 2048) -> Draws:
+        """Joint draws; the same clubs in the same order get the same ones, as ever."""
+        wanted = (tuple(keys), n)
+        if wanted not in self._drawn:
+            self._drawn[wanted] = self._fits.draws(keys, n)
+        return self._drawn[wanted]
+
+
 class TriedFits:
     """The player's fits with some clubs bent: those count as not hit, and their carry as shifted and wide."""
 
-    def __init__(self, fits: Dispersions, bent: Mapping[str, float], a_degree: Estimate) -> None:
+    def __init__(self, fits: DrawnOnce, bent: Mapping[str, float], a_degree: Estimate) -> None:
         self._fits, self._bent, self._a_degree = fits, bent, a_degree
 
     def __iter__(self) -> Iterator[tuple[str, str]]:
