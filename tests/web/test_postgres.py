@@ -15,8 +15,9 @@ from tests.web.browser import served
 from tests.web.private_pg import main
 
 ROOT = Path(__file__).parents[2]
-FILES_ONLY = "tests/web/unit/test_serve.py"
-"""Holds what SQLite leaves in the data folder, so it has no meaning on a server."""
+LEFT_OUT = ("serve", "board", "board_bag", "charting", "deciding")
+"""The first holds what SQLite leaves in the data folder; the others compute and draw for a long time and store
+little. All of them but the first pass too: `python -m tests.web.private_pg python -m pytest tests/web/unit`."""
 
 
 def test_the_server_wants_its_password_and_listens_on_this_machine_only(postgres_url: str) -> None:
@@ -60,8 +61,9 @@ def test_the_app_serves_from_the_server_and_leaves_no_file_of_its_own(
 
 
 def test_the_screens_tests_hold_on_postgresql(postgres_url: str) -> None:
-    """Every one of them once more, in a process of its own: the database is chosen when Django starts."""
-    words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "tests/web/unit", f"--ignore={FILES_ONLY}"]
+    """Once more, in a process of their own: the database is chosen when Django starts."""
+    left_out = [f"--ignore=tests/web/unit/test_{name}.py" for name in LEFT_OUT]
+    words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "tests/web/unit", *left_out]
     done = subprocess.run(
         [sys.executable, *words],
         cwd=ROOT,
