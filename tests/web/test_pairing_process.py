@@ -138,4 +138,4 @@ def test_another_name_for_the_address_is_refused(running: Served) -> None:
     home, _code = offered(desk, running.visit, "bay")
     assert Device(home).get("/pair/", Host="evil.example")[0] == 400
     assert Device(running.address).get("/pair/")[0] == 404
-    assert desk.post(f"/visits/{running.visit}/pair/", {"typed": "224.0.0.1", "screen": "bay"})[0] == 400
+    assert desk.post(f"/visits/{running.visit}/pair/", {"typed": "224.0.0.1", "screen": "bay"})[0] == 422

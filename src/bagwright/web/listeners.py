@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import errno
 import logging
+import os
 import socket
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
@@ -16,6 +18,7 @@ import uvicorn
 from bagwright.errors import InputError, MachineError
 
 STOP_WITHIN_S = 2
+USUAL_PORT = 8490
 Application = Callable[[Any, Any, Any], Awaitable[None]]
 
 
@@ -71,6 +74,8 @@ class Listeners:
         self.application = application
         self.second: Second | None = None
         self.loop: asyncio.AbstractEventLoop | None = None
+        self.ending: set[asyncio.Task[None]] = set()
+        self.last_port: dict[str, int] = {}
 
     async def __aenter__(self) -> Listeners:
         self.loop = asyncio.get_running_loop()
@@ -82,6 +87,7 @@ class Listeners:
     ) -> None:
         Listeners.running = None
         await self._close()
+        await self._ended()
 
     async def serve_main(self, listening: socket.socket) -> None:
         """Serve until stopped by a signal."""
@@ -90,15 +96,43 @@ class Listeners:
     def open_second(self, host: str, port: int = 0) -> Second:
         """Open the second listener on an address, in place of the one that was open. Call from a view's thread.
 
-        Raises MachineError where the address cannot be listened on.
+        Port 0 is the one that this address had before, so that a paired device finds its page again, else the
+        usual one, else any. Raises MachineError where the address cannot be listened on.
         """
-        bound = bind(host, port)
+        self._done(self._close())
+        self._done(self._ended())
+        bound = bind(host, port) if port else self._bound(host)
         second: Second = self._done(self._open(host, bound))
         return second
+
+    def _bound(self, host: str) -> socket.socket:
+        for wanted in (self.last_port.get(host, USUAL_PORT), USUAL_PORT):
+            try:
+                return bind(host, wanted)
+            except MachineError as error:
+                if not isinstance(error.__cause__, OSError) or error.__cause__.errno != errno.EADDRINUSE:
+                    raise
+        return bind(host, 0)
 
     def close_second(self) -> None:
         """Close it; its devices are cut off. Call from a view's thread."""
         self._done(self._close())
+
+    def close_soon(self) -> None:
+        """Let it end once its answers are out. Call from a view that it is answering itself."""
+        if self.loop is not None:
+            self.loop.call_soon_threadsafe(self._let_end)
+
+    def _let_end(self) -> None:
+        second, self.second = self.second, None
+        if second is not None:
+            second.server.should_exit = True
+            self.ending.add(second.task)
+            second.task.add_done_callback(self.ending.discard)
+
+    async def _ended(self) -> None:
+        if self.ending:
+            await asyncio.wait(self.ending, timeout=STOP_WITHIN_S + 3)
 
     def _done(self, work: Any) -> Any:
         if self.loop is None:
@@ -106,12 +140,12 @@ class Listeners:
         return asyncio.run_coroutine_threadsafe(work, self.loop).result(timeout=10)
 
     async def _open(self, host: str, bound: socket.socket) -> Second:
-        await self._close()
         server = server_of(for_devices(self.application, host))
         # Signals belong to the main server: this one is ended by it.
         server.capture_signals = contextlib.nullcontext  # type: ignore[method-assign,assignment]
         task = asyncio.get_running_loop().create_task(server.serve(sockets=[bound]))
         self.second = Second(host, bound.getsockname()[1], server, task)
+        self.last_port[host] = self.second.port
         while not server.started and not task.done():
             await asyncio.sleep(0.01)
         return self.second
@@ -128,6 +162,8 @@ def bind(host: str, port: int) -> socket.socket:
     """A socket on one address of this machine. Raises MachineError naming address and reason."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     made = socket.socket(family, socket.SOCK_STREAM)
+    if os.name == "posix":
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         made.bind((host, port))
         made.listen(64)

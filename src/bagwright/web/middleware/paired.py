@@ -11,13 +11,15 @@ from django.urls import Resolver404, resolve
 
 from bagwright.bay import pairing
 from bagwright.web.middleware.both import Both
-from bagwright.web.middleware.guard import is_paired
+from bagwright.web.middleware.guard import SAFE, is_paired
 
 COOKIE = "bagwright-device"
 FOR_PLAYER = frozenset({"player-screen", "live", "revision"})
 FOR_BAY = FOR_PLAYER | {
     "bay", "shot-add", "shot-edit", "shot-mark", "shot-remove", "shot-undo", "board", "pictures", "flat-out-ok",
 }  # fmt: skip
+TO_READ = frozenset({"entry-form"})
+"""What a bay's screen may look at but not send: the form of a line is the professional's to change."""
 FOR_ANYBODY = frozenset({"pair"})
 
 
@@ -53,6 +55,8 @@ def admit(request: HttpRequest) -> HttpResponseBase | None:
     if device is None or match.namespaces:
         return nothing()
     allowed = FOR_BAY if device.screen == "bay" else FOR_PLAYER
+    if device.screen == "bay" and request.method in SAFE:
+        allowed |= TO_READ
     if match.url_name not in allowed:
         return nothing()
     request.paired_device = device  # type: ignore[attr-defined]

@@ -14,13 +14,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from bagwright.bay import pairing
-from bagwright.errors import InputError
+from bagwright.errors import InputError, MachineError
 from bagwright.store.models import Visit
 from bagwright.web.context import steps_of
 from bagwright.web.listeners import Listeners, own_addresses, running
 from bagwright.web.middleware.guard import is_paired
 from bagwright.web.middleware.paired import COOKIE
-from bagwright.web.views.common import account_of, visit_for
+from bagwright.web.views.common import account_of, is_part, visit_for
 from bagwright.web.views.shop_door import device_words
 
 
@@ -35,30 +35,55 @@ def offer(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Open the second listener, show a code, list the devices, cut one off, or close."""
     no_shop()
     visit = visit_for(request, visit_id, change=True)
-    account = account_of(request)
-    code = ""
+    told: dict[str, Any] = {}
+    status = 200
     if request.method == "POST":
-        if "close" in request.POST:
-            running().close_second()
-            messages.info(request, _("Closed: no other device is answered now."))
+        if stopped(request, visit):
             return redirect("pair-offer", visit.pk)
-        if request.POST.get("revoke", "").isdecimal():
-            pairing.revoke(account, visit, int(request.POST["revoke"]))
-            return redirect("pair-offer", visit.pk)
-        code = opened(request, visit)
+        try:
+            code = opened(request, visit)
+            told["code"] = f"{code[:4]} {code[4:]}"
+        except (InputError, MachineError) as error:
+            told["told"], status = {"message": error.message, "next_step": error.next_step}, 422
+    told |= offer_page(visit)
+    if is_part(request):
+        return render(request, "web/pairing/_state.html", told)
+    told |= {
+        "steps": steps_of(visit, "bay"),
+        "addresses": own_addresses(),
+        "typed": request.POST.get("typed", ""),
+    }
+    return render(request, "web/pairing/offer.html", told, status=status)
+
+
+def offer_page(visit: Visit) -> dict[str, Any]:
+    """How pairing stands: the address while the door is open, the code that waits, the devices."""
     current = Listeners.running.second if Listeners.running is not None else None
     told: dict[str, Any] = {
         "visit": visit,
-        "steps": steps_of(visit, "bay"),
-        "addresses": own_addresses(),
-        "code": f"{code[:4]} {code[4:]}" if code else "",
         "second": current,
+        "waiting": pairing.waiting(visit),
         "devices": pairing.devices_of(visit),
     }
     if current is not None:
         host = f"[{current.host}]" if ":" in current.host else current.host
         told["address"] = f"http://{host}:{current.port}/pair/"
-    return render(request, "web/pairing/offer.html", told)
+    return told
+
+
+def stopped(request: HttpRequest, visit: Visit) -> bool:
+    """Close the door, or cut one device off; True where that was asked for."""
+    account = account_of(request)
+    if "close" in request.POST:
+        pairing.withdraw(account, visit)
+        running().close_second()
+        messages.info(request, _("Closed: no other device is answered now."))
+        return True
+    said = request.POST.get("revoke", "")
+    if said.isascii() and said.isdecimal() and len(said) < 16:
+        pairing.revoke(account, visit, int(said))
+        return True
+    return False
 
 
 def opened(request: HttpRequest, visit: Visit) -> str:
@@ -96,7 +121,8 @@ def pair(request: HttpRequest) -> HttpResponse:
             )
         except pairing.ClosedError as error:
             told["told"], status = {"message": error.message, "next_step": error.next_step}, 403
-            close_soon()
+            if Listeners.running is not None:
+                Listeners.running.close_soon()
         except InputError as error:
             told["told"], status = {"message": error.message, "next_step": error.next_step}, 422
         else:
@@ -107,11 +133,3 @@ def pair(request: HttpRequest) -> HttpResponse:
             )
             return answer
     return render(request, "web/pairing/pair.html", told, status=status)
-
-
-def close_soon() -> None:
-    """Close the second listener once this answer is on its way: a server cannot wait for its own end."""
-    listeners = Listeners.running
-    if listeners is not None and listeners.second is not None:
-        listeners.second.server.should_exit = True
-        listeners.second = None

@@ -151,7 +151,8 @@ def flat_out_ok(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The caution before top effort was read."""
     found = visit_for(request, visit_id, change=True)
     visits.acknowledge(found, "flat-out")
-    return redirect(visits.step_in_hand(found), found.pk)
+    paired = getattr(request, "paired_device", None) is not None
+    return redirect("bay" if paired else visits.step_in_hand(found), found.pk)
 
 
 @require_POST
