@@ -14,13 +14,13 @@ from bagwright.bay import audit
 from bagwright.bay.board import state_of
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
+from bagwright.bay.notes import note_of
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.plain import plain
 from bagwright.store.models import Account, Change, Club, Decision, Visit
 from bagwright.units import System
 
-LONGEST_NOTE = 2000
 _BAG_STEP = "decision"
 
 
@@ -78,8 +78,8 @@ def decide(account: Account | None, visit: Visit, said: Said, seen: Seen, system
         visit=visit,
         outcome=said.outcome,
         choice=club,
-        reason=said.reason.strip()[:LONGEST_NOTE],
-        player_word=said.player_word.strip()[:LONGEST_NOTE],
+        reason=note_of(said.reason),
+        player_word=note_of(said.player_word),
         verdict=plain(state.verdict) if state.verdict is not None else {},
         revision=state.revision,
         made_by=account,

@@ -12,13 +12,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay.live import changed
+from bagwright.bay.notes import note_of
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.report.theme import Sign, sign
 from bagwright.store.models import Account, Change, Club, ClubMeasurement, Rating, Visit
 from bagwright.trial.ratings import ASPECTS
 
-LONGEST_WORDS = 2000
 STEEPEST_DEG = 30.0
 """Most degrees of dynamic lie angle that a sole can meet the turf at: beyond it, somebody mistyped."""
 _STEP = "rating"
@@ -123,7 +123,7 @@ def _values(said: Mapping[str, Any]) -> dict[str, Any]:
             )
         values[name] = int(text) if text else None
     if "words" in said:
-        values["words"] = str(said["words"]).strip()[:LONGEST_WORDS]
+        values["words"] = note_of(str(said["words"]))
     return values
 
 

@@ -164,11 +164,15 @@ def test_the_form_without_scripts_works_too(client: Client, visit: Visit, candid
     assert ratings_of(visit) == {"51 blade": {"look": 5.0, "turf": 3.0}}
 
 
-def test_ratings_reach_the_board_and_words_are_cut_at_their_limit(
+def test_words_have_a_limit_and_nothing_unseen(
     visit: Visit, candidates: list[Club], account: Account
 ) -> None:
-    ratings.rate(account, visit, str(candidates[0].pk), {"words": "y" * 5000})
-    assert len(Rating.objects.get(visit=visit).words) == ratings.LONGEST_WORDS
+    for words in ("y" * 2001, "turned \u202e round", "nothing \x00"):
+        with pytest.raises(InputError):
+            ratings.rate(account, visit, str(candidates[0].pk), {"words": words})
+    assert not Rating.objects.exists()
+    ratings.rate(account, visit, str(candidates[0].pk), {"words": "y" * 2000})
+    assert len(Rating.objects.get(visit=visit).words) == 2000
     with pytest.raises(InputError):
         ratings.rate(account, visit, "0", {"look": "4"})
 

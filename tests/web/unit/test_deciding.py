@@ -9,7 +9,6 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from bagwright.bay import deciding
 from bagwright.bay.board import state_of
 from bagwright.bay.deciding import Said, Seen, decide, seen_now, standing, withdraw
 from bagwright.bay.errors import ChangedMeanwhileError
@@ -202,8 +201,18 @@ def test_a_removed_choice_and_a_rude_note_still_make_a_page(
     assert "<script>alert" not in html
 
 
-def test_a_word_longer_than_the_field_is_refused_not_cut(client: Client, trial: Visit) -> None:
-    assert post(client, trial, how="open", reason="x" * 2001).status_code == 422
+@pytest.mark.parametrize("words", ["x" * 2001, "turned \u202e round", "bell \x07", "nothing \x00"])
+def test_words_that_cannot_be_kept_are_refused_not_cut(client: Client, trial: Visit, words: str) -> None:
+    assert post(client, trial, how="open", reason=words).status_code == 422
+    assert standing(trial) is None
+
+
+def test_lines_of_a_note_stay_lines(client: Client, trial: Visit) -> None:
+    post(client, trial, how="open", reason=" first\r\nsecond ")
+    decision = standing(trial)
+    assert decision is not None
+    assert decision.reason == "first\nsecond"
+    assert "first<br>second" in page(client, trial)
 
 
 def test_deciding_without_a_verdict_stores_an_empty_one(visit: Visit, account: Account) -> None:
@@ -306,4 +315,3 @@ def test_seen_is_what_the_page_shows(client: Client, trial: Visit) -> None:
     assert f'name="revision" value="{seen.revision}"' in html
     assert f'name="standing" value="{seen.standing}"' in html
     assert seen == Seen(seen.revision, 0)
-    assert deciding.LONGEST_NOTE == 2000

@@ -29,8 +29,8 @@ class DecideForm(forms.Form):
     """What is decided; `revision` and `standing` say which board was looked at."""
 
     how = forms.CharField(max_length=40, error_messages={"required": gettext_lazy("Say how it ends.")})
-    reason = forms.CharField(max_length=deciding.LONGEST_NOTE, required=False)
-    player_word = forms.CharField(max_length=deciding.LONGEST_NOTE, required=False)
+    reason = forms.CharField(required=False)
+    player_word = forms.CharField(required=False)
     change_bag = forms.BooleanField(required=False)
     revision = forms.IntegerField(min_value=0)
     standing = forms.IntegerField(min_value=0)
