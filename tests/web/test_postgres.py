@@ -15,8 +15,8 @@ from tests.web.browser import served
 from tests.web.private_pg import main
 
 ROOT = Path(__file__).parents[2]
-LEFT_OUT = ("serve", "board", "board_bag", "charting", "deciding")
-"""The first holds what SQLite leaves in the data folder; the others compute and draw for a long time and store
+LEFT_OUT = ("serve", "board", "board_bag", "charting", "deciding", "language")
+"""The first holds what SQLite leaves in the data folder; the others read files or compute for long and store
 little. All of them but the first pass too: `python -m tests.web.private_pg python -m pytest tests/web/unit`."""
 
 
