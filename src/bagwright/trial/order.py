@@ -123,6 +123,31 @@ def spread_ranks(n_half: int, pairs: int) -> list[int]:
     return [((2 * i + 1) * n_half - 1) // (2 * pairs) for i in range(pairs)]
 
 
+def spread_swings(clubs: Sequence[str], counts: Mapping[str, Mapping[str, int]]) -> list[str]:
+    """Give the swing of each ball: each club's swings evenly interleaved, in mirrored pairs.
+
+    So none is early or late. `counts` are balls by club and swing; what is not counted is "stock", and an odd
+    ball of a swing stands as near to the middle as there is room.
+    """
+    swings = ["stock"] * len(clubs)
+    for club, wanted in counts.items():
+        places = [i for i, name in enumerate(clubs) if name == club]
+        n = len(places)
+        free, odd = list(range(n // 2)), []
+        for swing in ("flat-out", "gripped-down", "three-quarter", "half"):
+            pairs = wanted.get(swing, 0) // 2
+            ranks = [free[i] for i in spread_ranks(len(free), pairs)] if pairs else []
+            for rank in ranks:
+                swings[places[rank]] = swings[places[n - 1 - rank]] = swing
+            free = [rank for rank in free if rank not in ranks]
+            odd += [swing] * (wanted.get(swing, 0) % 2)
+        inside = [places[n // 2]] if n % 2 else []
+        inside += [places[r] for rank in reversed(free) for r in (n - 1 - rank, rank)]
+        for place, swing in zip(inside, odd, strict=False):
+            swings[place] = swing
+    return swings
+
+
 def changes(order: Sequence[str]) -> int:
     """How often the club changes."""
     return max(sum(1 for _ in groupby(order)) - 1, 0)
@@ -145,8 +170,22 @@ def is_blocked(visits: Sequence[str], order: Sequence[int], names: Sequence[str]
     return len(everyone) > 1 and not together
 
 
+def mean_places(order: Sequence[str]) -> dict[str, float]:
+    """Mean place from 0 of each club in an order, in the order of first balls."""
+    return {
+        club: sum(i for i, name in enumerate(order) if name == club) / order.count(club)
+        for club in dict.fromkeys(order)
+    }
+
+
+def apart_of(order: Sequence[str]) -> float:
+    """The largest difference of two clubs' mean places, as a share of the order; 0 without a ball."""
+    means = mean_places(order).values()
+    return (max(means) - min(means)) / len(order) if means else 0.0
+
+
 def _apart(names: Sequence[str]) -> bool:
-    means = [sum(i for i, n in enumerate(names) if n == name) / names.count(name) for name in set(names)]
+    means = mean_places(names).values()
     return max(means) - min(means) > BLOCKED_SHARE * len(names)
 
 

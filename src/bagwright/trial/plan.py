@@ -11,7 +11,7 @@ from bagwright.bag.names import parse_club_name
 from bagwright.errors import InputError
 from bagwright.shots.record import SWINGS
 from bagwright.trial import cautions as say
-from bagwright.trial.order import Wishes, changes, mirrored, passes_of_bag, read_wishes, spread_ranks
+from bagwright.trial.order import Wishes, changes, mirrored, passes_of_bag, read_wishes, spread_swings
 from bagwright.trial.slot import find_slot, split_words
 
 LEAST_EACH = 4
@@ -319,29 +319,13 @@ def _balls(wish: _Wish, task: _Task) -> tuple[PlannedBall, ...]:
         clubs = passes_of_bag(task.clubs, totals, task.wishes)
     else:
         clubs = mirrored(task.clubs, totals, task.block, task.wishes)
-    test = list(zip(clubs, _swing_of_each(clubs, wish), strict=True))
+    test = list(zip(clubs, spread_swings(clubs, wish.counts), strict=True))
     warm = [(club, "stock") for club in _warm_up(wish.warm_up, task.warm_up_clubs)]
     balls: list[PlannedBall] = []
     for n, (club, swing) in enumerate([*warm, *test], start=1):
         changed = n > 1 and club != balls[-1].club
         balls.append(PlannedBall(n, club, swing, n <= len(warm), changed))
     return tuple(balls)
-
-
-def _swing_of_each(clubs: Sequence[str], wish: _Wish) -> list[str]:
-    """Interleave each club's swings evenly, in mirrored pairs, so that none is early or late."""
-    swings = ["stock"] * len(clubs)
-    for club, counts in wish.counts.items():
-        places = [i for i, name in enumerate(clubs) if name == club]
-        n = len(places)
-        free = list(range(n // 2))
-        for swing in ("flat-out", "gripped-down", "three-quarter", "half"):
-            pairs = counts.get(swing, 0) // 2
-            ranks = [free[i] for i in spread_ranks(len(free), pairs)] if pairs else []
-            for rank in ranks:
-                swings[places[rank]] = swings[places[n - 1 - rank]] = swing
-            free = [rank for rank in free if rank not in ranks]
-    return swings
 
 
 def _warm_up(count: int, clubs: Sequence[str]) -> list[str]:

@@ -1,0 +1,93 @@
+"""How fair an order is, as it was hit and as what is left of it will be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations, groupby
+
+from bagwright.trial.live import Queue, order_of
+from bagwright.trial.order import is_blocked, mean_places
+
+EVEN_SHARE = 0.02
+"""Mean places of two candidates closer than this share of the test balls count as even (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """By how much of the test balls the mean place of `second` lies behind that of `first`."""
+
+    first: str
+    second: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fairness:
+    """How even an order is: 0 for a mirrored one.
+
+    `apart` is the largest difference of any pair, `blocked` true where it mixes the club up with warming up
+    and tiring, `longest_block` the most balls in a row with one club.
+    """
+
+    pairs: tuple[Apart, ...]
+    apart: float
+    blocked: bool
+    longest_block: int
+    words: tuple[str, ...]
+
+
+def fairness(queue: Queue) -> Fairness:
+    """How fair the whole order is, hit and waiting balls together; skipped ones are left out."""
+    order = order_of(queue)
+    means = mean_places(order)
+    pairs = tuple(Apart(a, b, (means[b] - means[a]) / len(order)) for a, b in combinations(means, 2))
+    apart = max((abs(pair.share) for pair in pairs), default=0.0)
+    longest = max((len(list(group)) for _, group in groupby(order)), default=0)
+    blocked = is_blocked([""] * len(order), range(len(order)), order)
+    return Fairness(pairs, apart, blocked, longest, (*_uneven(pairs, blocked), *_late(queue, order)))
+
+
+def worse(before: Queue, after: Queue) -> str:
+    """What a step did to the order's fairness in one sentence, "" where it did no harm."""
+    was, now = fairness(before), fairness(after)
+    if now.apart <= max(was.apart, EVEN_SHARE) + 1e-9:
+        return ""
+    pair = max(now.pairs, key=lambda one: abs(one.share))
+    early, late = _early_late(pair)
+    return (
+        f"With this step {late} is hit {_percent(now.apart)} of the test balls later than {early} on average "
+        f"(before it: {_percent(was.apart)} at most): the comparison gets wider."
+    )
+
+
+def _early_late(pair: Apart) -> tuple[str, str]:
+    return (pair.first, pair.second) if pair.share > 0 else (pair.second, pair.first)
+
+
+def _uneven(pairs: Sequence[Apart], blocked: bool) -> list[str]:
+    """One sentence for the pair that is farthest apart, where that is more than even."""
+    pair = max(pairs, key=lambda one: abs(one.share), default=None)
+    if pair is None or abs(pair.share) <= EVEN_SHARE:
+        return []
+    early, late = _early_late(pair)
+    blocks = "; that is hitting in blocks" if blocked else ""
+    return [
+        f"{late} is hit {_percent(abs(pair.share))} of the test balls later than {early} on average, where a "
+        f"mirrored order has none{blocks}: warming up and tiring between them are estimated by the model, "
+        "not balanced, and the comparison is wider."
+    ]
+
+
+def _late(queue: Queue, order: Sequence[str]) -> list[str]:
+    return [
+        f"{one.club} came in after {one.after} of {len(order)} test balls: it has none in the first "
+        f"{_percent(one.after / len(order))} of them, so drift between it and the others is estimated by the "
+        "model and the comparison with it is wider."
+        for one in queue.joined
+        if one.after and one.club in order
+    ]
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
