@@ -75,6 +75,7 @@ def demo(
         from bagwright.web.serve import Serving
 
         os.environ["BAGWRIGHT_DATA"] = str((out / "app").absolute())
+        os.environ.pop("DATABASE_URL", None)  # the invented player never joins a shop's own data
         click.echo("")
         listen(Serving(port=port, browser=browser), demo=True)
 

@@ -44,7 +44,11 @@ def test_the_demo_opens_the_visit_and_stops_when_told(tmp_path: Path) -> None:
     """From the command to the first page within the limit, and gone within five seconds of SIGTERM."""
     words = ["demo", "--no-browser", "--port", "0", "--out", str(tmp_path)]
     process = subprocess.Popen(
-        [sys.executable, "-m", "bagwright", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [sys.executable, "-m", "bagwright", *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "DATABASE_URL": "postgresql://nobody@127.0.0.1:1/none"},
     )
     try:
         assert process.stdout is not None
