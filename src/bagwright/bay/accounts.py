@@ -23,6 +23,8 @@ from bagwright.store.models import Account, ApiToken, Invitation, Player, Player
 INVITED_FOR = timedelta(hours=72)
 ROLES = ("owner", "coach", "workshop")
 SETUP_TRIES = 10
+OWN_PART = 8
+"""So many characters of a password must be left when the name is taken out of it."""
 _SETUP: dict[str, str] = {}
 _WRONG = {"setup": 0}
 
@@ -105,6 +107,8 @@ def check_password(password: str, account: Account) -> None:
         raise InputError(
             " ".join(error.messages), _("Twelve characters or more; a few words do well.")
         ) from error
+    if len(password.casefold().replace(account.name.casefold(), "")) < OWN_PART:
+        raise InputError(_("The password is little but the name."), _("A few words of your own do well."))
 
 
 def invite(owner: Account, role: str) -> str:

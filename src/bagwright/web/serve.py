@@ -111,7 +111,9 @@ def tell_setup_code(address: str, say: Callable[[str], None]) -> None:
     from django.db import connection
 
     from bagwright.bay.accounts import needs_first, setup_code
+    from bagwright.bay.sessions import sweep
 
+    sweep()
     if needs_first():
         say(f"Nobody can log in yet. Make the first account at {address}/first/ with the code {setup_code()}")
     connection.close()

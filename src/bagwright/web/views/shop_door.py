@@ -112,7 +112,7 @@ def first_account(request: HttpRequest) -> HttpResponse:
     shop_only()
     if not accounts.needs_first():
         return redirect("login")
-    told: dict[str, Any] = {"name": request.POST.get("name", "")[:100]}
+    told: dict[str, Any] = {"name": request.POST.get("name", "")[:200]}
     status = 200
     if request.method == "POST":
         try:
@@ -139,7 +139,7 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
     found = accounts.invitation_of(token)
     if found is None:
         raise Http404
-    told: dict[str, Any] = {"name": request.POST.get("name", "")[:100], "role": found.role}
+    told: dict[str, Any] = {"name": request.POST.get("name", "")[:200], "role": found.role}
     status = 200
     if request.method == "POST":
         try:
