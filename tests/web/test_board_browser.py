@@ -132,3 +132,22 @@ def test_a_picture_is_one_tap_away_and_drawn(demo: Served, look: Look) -> None:
         expect(page.locator(f"#pictures a[aria-current]:has-text('{name}')")).to_be_visible()
         expect(page.locator("#pictures figure.chart svg")).to_be_visible()
         expect(page.locator("#pictures figcaption")).not_to_be_empty()
+
+
+def test_a_new_ball_leaves_open_what_was_open(demo: Served, look: Look) -> None:
+    page = look(demo.address, DESK).page(f"/visits/{demo.visit}/bay/")
+    board = page.locator("#board")
+    board.get_by_text("things to mind").click()
+    board.get_by_role("link", name="Pictures").click()
+    page.locator("#pictures").get_by_role("link", name="Ball by ball").click()
+    expect(page.locator("#pictures a[aria-current]:has-text('Ball by ball')")).to_be_visible()
+    expect(page.locator("#pictures figure.chart svg")).to_be_visible()
+    rows = page.locator("#pictures tbody tr")
+    before = rows.count()
+    page.get_by_label(re.compile("^One line")).fill("88 7L 76")
+    page.get_by_role("button", name="Enter").click()
+    expect(rows).to_have_count(before + 1)
+    expect(page.locator("#things-to-mind")).to_have_attribute("open", "")
+    expect(page.locator("#pictures figure.chart svg")).to_be_visible()
+    page.get_by_role("button", name="Undo").click()
+    expect(rows).to_have_count(before)

@@ -62,7 +62,7 @@ def decide(account: Account | None, visit: Visit, said: Said, seen: Seen, system
     replaces becomes a spare. A decision that stood is withdrawn first, never overwritten. Raises
     ChangedMeanwhileError where the board is no longer the one that was seen.
     """
-    visit = Visit.objects.select_for_update().select_related("player", "slot").get(pk=visit.pk)
+    visit = Visit.objects.select_for_update(of=("self",)).select_related("player", "slot").get(pk=visit.pk)
     if said.outcome not in ("accept", "keep", "open"):
         raise InputError(
             _('"%(value)s" is no way to decide.') % {"value": said.outcome[:20]},
@@ -150,7 +150,7 @@ def withdraw(account: Account | None, visit: Visit, seen_standing: int) -> tuple
     Returns the names of clubs that were left as they are, as somebody changed their place since. Raises
     ChangedMeanwhileError where another decision stands than the one that was seen.
     """
-    visit = Visit.objects.select_for_update().select_related("player").get(pk=visit.pk)
+    visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
     decision = standing(visit)
     if decision is None or decision.pk != seen_standing:
         raise ChangedMeanwhileError(

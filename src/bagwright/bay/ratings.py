@@ -81,7 +81,7 @@ def rate(account: Account | None, visit: Visit, club_id: str, said: Mapping[str,
     So two people who rate the same candidate do not undo each other. Raises InputError for a club that takes
     no part, a rating beyond 1 to 5, or an angle that cannot be.
     """
-    visit = Visit.objects.select_for_update().get(pk=visit.pk)
+    visit = Visit.objects.select_for_update(of=("self",)).get(pk=visit.pk)
     club = next((c.club for c in taking_part(visit) if str(c.club_id) == club_id), None)
     if club is None:
         raise InputError(_("This club takes no part in the trial."), _("Rate one of the candidates."))
@@ -186,7 +186,7 @@ def can_undo(visit: Visit) -> bool:
 @transaction.atomic
 def undo(visit: Visit) -> Club | None:
     """Take the last rating back, as it was before; the club it was of, None where there is none."""
-    visit = Visit.objects.select_for_update().get(pk=visit.pk)
+    visit = Visit.objects.select_for_update(of=("self",)).get(pk=visit.pk)
     step = visit.changes.filter(what=_STEP, undone_at__isnull=True).first()
     club = Club.objects.filter(pk=step.before["club"]).first() if step is not None else None
     if step is None or club is None:

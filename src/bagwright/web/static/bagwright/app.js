@@ -18,6 +18,14 @@
       }
     }
   });
+  // A part of a page that is brought anew keeps what was folded open in it.
+  let unfolded = [];
+  document.addEventListener("htmx:beforeSwap", function (event) {
+    unfolded = Array.from(event.detail.target ? event.detail.target.querySelectorAll("details[id][open]") : [], function (one) { return one.id; });
+  });
+  document.addEventListener("htmx:afterSwap", function () {
+    unfolded.forEach(function (id) { const one = document.getElementById(id); if (one) one.open = true; });
+  });
   document.addEventListener("htmx:sendError", function () {
     const place = document.getElementById("trouble");
     const words = document.getElementById("words-offline");
