@@ -53,14 +53,6 @@ class RackForm(LimitedForm):
             "note": forms.Textarea(attrs={"rows": 2}),
         }
 
-    def clean(self) -> dict[str, Any]:
-        """Numbers of clubs that were left empty are 1 there and 0 lent, as the page says."""
-        cleaned = super().clean()
-        for name, usual in (("in_stock", 1), ("lent", 0)):
-            if cleaned.get(name) is None and name not in self.errors:
-                cleaned[name] = usual
-        return cleaned
-
 
 class OwnForm(forms.ModelForm):  # type: ignore[type-arg]
     """Units and language of one account; empty is the shop's."""
