@@ -58,13 +58,18 @@ def queues(draw: st.DrawFn) -> Queue:
 
 
 def done(queue: Queue, step: tuple[object, ...]) -> Queue:
-    """Do one step; "next" hits so many balls in turn."""
+    """Do one step; "next" hits so many balls in turn, places are those where the step can be."""
     what, *words = step
     if what == "next":
         for _ in range(words[0]):  # type: ignore[call-overload]
             due = queue.next_ball
             queue = hit(queue, due.club, due.swing) if due else queue
         return queue
+    if what in ("back", "move", "take"):
+        state = {"back": "skipped", "move": "waiting", "take": "hit"}[str(what)]
+        fit = [ball for ball in queue.balls if ball.state == state]
+        places = [ball.number if what == "take" else ball.n for ball in fit]
+        words = [places[word % len(places)] if places else word for word in words]  # type: ignore[operator]
     plain = {
         "hit": hit, "skip": skip, "back": bring_back, "move": move, "take": take_back, "leave": leave,
         "pain": lambda one: with_player(one, Player(pain=True)),

@@ -245,7 +245,7 @@ def hit(queue: Queue, club: str, swing: str = "stock") -> Queue:
     for ball in queue.waiting:
         if (ball.club, ball.swing) == (club, swing):
             done = replace(ball, state="hit", number=number, first_after_change=changed)
-            return within_limits(_set(queue, ball.n, done))
+            return _set(queue, ball.n, done)
     return within_limits(renumbered(replace(queue, extras=(*queue.extras, ExtraBall(club, swing, number)))))
 
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
 
-from bagwright.trial.live import Queue, order_of
-from bagwright.trial.order import is_blocked, mean_places
+from bagwright.trial.live import Joined, Queue, order_of
+from bagwright.trial.order import BLOCKED_SHARE, is_blocked, mean_places
 
 EVEN_SHARE = 0.02
 """Mean places of two candidates closer than this share of the test balls count as even (judgement)."""
@@ -45,7 +45,11 @@ def fairness(queue: Queue) -> Fairness:
     apart = max((abs(pair.share) for pair in pairs), default=0.0)
     longest = max((len(list(group)) for _, group in groupby(order)), default=0)
     blocked = is_blocked([""] * len(order), range(len(order)), order)
-    return Fairness(pairs, apart, blocked, longest, (*_uneven(pairs, blocked), *_late(queue, order)))
+    late = [one for one in queue.joined if one.after and one.club in means]
+    said = {one.club for one in late}
+    rest = [pair for pair in pairs if pair.first not in said and pair.second not in said]
+    words = (*_uneven(rest), *(_came_late(one, pairs, len(order)) for one in late))
+    return Fairness(pairs, apart, blocked, longest, words)
 
 
 def worse(before: Queue, after: Queue) -> str:
@@ -65,13 +69,13 @@ def _early_late(pair: Apart) -> tuple[str, str]:
     return (pair.first, pair.second) if pair.share > 0 else (pair.second, pair.first)
 
 
-def _uneven(pairs: Sequence[Apart], blocked: bool) -> list[str]:
+def _uneven(pairs: Sequence[Apart]) -> list[str]:
     """One sentence for the pair that is farthest apart, where that is more than even."""
     pair = max(pairs, key=lambda one: abs(one.share), default=None)
     if pair is None or abs(pair.share) <= EVEN_SHARE:
         return []
     early, late = _early_late(pair)
-    blocks = "; that is hitting in blocks" if blocked else ""
+    blocks = "; that is hitting in blocks" if abs(pair.share) > BLOCKED_SHARE else ""
     return [
         f"{late} is hit {_percent(abs(pair.share))} of the test balls later than {early} on average, where a "
         f"mirrored order has none{blocks}: warming up and tiring between them are estimated by the model, "
@@ -79,14 +83,19 @@ def _uneven(pairs: Sequence[Apart], blocked: bool) -> list[str]:
     ]
 
 
-def _late(queue: Queue, order: Sequence[str]) -> list[str]:
-    return [
-        f"{one.club} came in after {one.after} of {len(order)} test balls: it has none in the first "
-        f"{_percent(one.after / len(order))} of them, so drift between it and the others is estimated by the "
-        "model and the comparison with it is wider."
-        for one in queue.joined
-        if one.after and one.club in order
-    ]
+def _came_late(one: Joined, pairs: Sequence[Apart], balls: int) -> str:
+    """What it costs that a candidate came in mid-visit, against the candidate it is farthest from."""
+    mine = [pair for pair in pairs if one.club in (pair.first, pair.second)]
+    pair = max(mine, key=lambda each: abs(each.share), default=None)
+    apart = ""
+    if pair is not None and abs(pair.share) > EVEN_SHARE:
+        early, late = _early_late(pair)
+        other = f"later than {early}" if late == one.club else f"earlier than {late}"
+        apart = f" and is hit {_percent(abs(pair.share))} of the test balls {other} on average"
+    return (
+        f"{one.club} came in after {one.after} of {balls} test balls{apart}: warming up and tiring between "
+        "it and the others are estimated by the model, not balanced, and the comparison with it is wider."
+    )
 
 
 def _percent(share: float) -> str:

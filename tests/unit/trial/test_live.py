@@ -146,6 +146,27 @@ def test_flat_out_balls_are_counted_by_club_and_visit() -> None:
     assert refusal(now, "B", "flat-out") == ""
 
 
+def test_a_skipped_flat_out_ball_comes_back_only_where_there_is_room() -> None:
+    now = after(queue(balls=40, swings=["flat-out"]), 10)
+    first = next(ball for ball in now.waiting if (ball.club, ball.swing) == ("A", "flat-out"))
+    gone = skip(now, first.n)
+    assert bring_back(gone, first.n) == now
+    for _ in range(6):
+        gone = hit(gone, "A", "flat-out")
+    with pytest.raises(InputError, match="at most 6 flat-out swings with one club"):
+        bring_back(gone, first.n)
+
+
+def test_a_ball_that_waits_again_never_stands_before_the_warm_up() -> None:
+    start = queue(swings=["flat-out"])
+    assert bring_back(skip(start), 1) == start
+    early = add_candidate(hit(start, "A", "flat-out"), "C").queue
+    again = take_back(early, 1)
+    assert again.next_ball is not None
+    assert again.next_ball.warm_up
+    assert again.left == early.left + 1
+
+
 def test_pain_in_mid_visit_halves_what_is_left() -> None:
     now = with_player(after(queue(balls=60), 30), Player(pain=True))
     assert now.hits + now.left == 40
@@ -182,6 +203,7 @@ def test_an_injury_is_told_first() -> None:
 
 
 def test_a_newcomer_at_half_time_is_spread_and_its_price_is_said() -> None:
+    """C has the mean place 23.5 of 0 to 35; A has six balls around 5.5, six around 23.5: 9 of 36 earlier."""
     now = after(queue(), 22)
     joined = add_candidate(now, "C")
     rest = [ball.club for ball in joined.queue.waiting]
@@ -191,8 +213,9 @@ def test_a_newcomer_at_half_time_is_spread_and_its_price_is_said() -> None:
     assert places[0] <= 4
     assert joined.queue.hits == 22
     assert not joined.dropped
-    assert joined.fairness.words[-1].startswith("C came in after 12 of 36 test balls")
-    assert "wider" in joined.fairness.words[-1]
+    (words,) = joined.fairness.words
+    assert words.startswith("C came in after 12 of 36 test balls and is hit 25 % of the test balls later")
+    assert words.endswith("not balanced, and the comparison with it is wider.")
 
 
 def test_a_newcomer_before_the_first_test_ball_costs_nothing() -> None:
