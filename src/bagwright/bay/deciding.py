@@ -48,6 +48,12 @@ def standing(visit: Visit) -> Decision | None:
     return visit.decisions.filter(withdrawn_at__isnull=True).select_related("choice").first()
 
 
+def withdrawn(visit: Visit) -> list[Decision]:
+    """Decisions that were taken back, the last first."""
+    gone = visit.decisions.filter(withdrawn_at__isnull=False)
+    return list(gone.select_related("choice", "made_by").order_by("-withdrawn_at", "-pk"))
+
+
 def seen_now(visit: Visit) -> Seen:
     """What a page that is drawn now shows."""
     decision = standing(visit)

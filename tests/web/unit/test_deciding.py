@@ -237,6 +237,14 @@ def test_one_decision_stands_at_most(trial: Visit, account: Account) -> None:
     assert trial.decisions.count() == 3
 
 
+def test_what_was_taken_back_can_still_be_read(client: Client, trial: Visit) -> None:
+    post(client, trial, how="open", reason="first thought")
+    post(client, trial, how="keep")
+    html = page(client, trial)
+    assert "1 decision was taken back" in html
+    assert "first thought" in html
+
+
 def test_gains_are_the_verdicts_own_for_every_candidate(trial: Visit) -> None:
     state = state_of(trial)
     assert state.verdict is not None

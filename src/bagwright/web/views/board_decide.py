@@ -144,6 +144,7 @@ def _page(
     context |= {
         "steps": steps_of(visit, "decide"),
         "decision": deciding.standing(visit),
+        "withdrawn": deciding.withdrawn(visit),
         "seen": deciding.seen_now(visit),
         "cards": cards_of(visit, state),
         "form": form,
