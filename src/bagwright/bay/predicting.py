@@ -14,6 +14,8 @@ from bagwright.store.models import Account, Player, Prediction, ShotRecord, Visi
 from bagwright.units import System
 
 LEVEL = 0.9
+LEAST_TO_TELL = 30
+"""Fewer balls, mostly of one or two visits that share their day, are not called too narrow or too wide (judgement)."""
 _Z = 1.6448536269514722
 
 
@@ -69,6 +71,8 @@ class Line:
     @property
     def word(self) -> str:
         """In words: "as promised", "too narrow" or "too wide", beyond chance only."""
+        if self.balls < LEAST_TO_TELL:
+            return "too few balls to tell"
         if self.share.high < self.level:
             return "too narrow"
         return "too wide" if self.share.low > self.level else "as promised"

@@ -165,7 +165,7 @@ class HouseForm(_ModelForm):
 
     def __init__(self, *args: Any, system: System = "yards", **more: Any) -> None:
         super().__init__(*args, **more)
-        if self.instance.pk:
+        if self.instance.pk and hasattr(self.instance, "version"):
             self.initial["version"] = self.instance.version
         for name, field in self.fields.items():
             shown = self.initial.get(name)

@@ -38,7 +38,7 @@ ROUTES: dict[str, str] = {
     "delivery": VISIT, "delivery-compare": VISIT, "check-measure": VISIT, "check-compare": VISIT,
     "check-outcome": VISIT, "player-link": VISIT,
     "shot-edit": SHOT, "shot-mark": SHOT, "shot-remove": SHOT, "paper-given": PAPER,
-    "login": OPEN, "first-account": OPEN, "join": OPEN, "pair": OPEN, "for-you": OPEN,
+    "login": OPEN, "first-account": OPEN, "join": OPEN, "pair": OPEN, "for-you": OPEN, "for-you-paper": OPEN,
     "logout": KNOWN, "accounts": OWNER, "sessions": KNOWN, "audit": KNOWN, "tokens": KNOWN, "rack": KNOWN,
     "rack-new": KNOWN, "rack-import": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
     "workshop-sheet": KNOWN,

@@ -6,11 +6,12 @@ from typing import Any
 
 from django import template
 from django.utils.formats import localize
+from django.utils.translation import gettext as _
 
 from bagwright.estimate import Estimate
 from bagwright.report import words
 from bagwright.report.words import NONE, Show
-from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
+from bagwright.units import M_PER_IN, MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
 
 register = template.Library()
 
@@ -112,3 +113,31 @@ def height_ranged(estimate: Estimate | None, system: System) -> str:
 def degrees_ranged(estimate: Estimate | None) -> str:
     """An angle in radians as "47° (45 to 49)"."""
     return words.degrees(estimate)
+
+
+@register.filter
+def field_words(name: str) -> str:
+    """A field of a build in words."""
+    return {
+        "loft_deg": _("Loft"), "lie_angle_deg": _("Lie angle"), "length_m": _("Length"), "grip": _("Grip"),
+        "shaft_weight_g": _("Shaft weight"), "bounce_deg": _("Bounce"), "swing_weight": _("Swing weight"),
+        "shaft": _("Shaft"), "shaft_flex": _("Flex"), "hosel_setting": _("Hosel setting"),
+    }.get(name, name)  # fmt: skip
+
+
+@register.filter
+def built_value(value: float | str | None, name: str) -> str:
+    """A field's value with its unit; lengths in inches and centimetres, as a workshop reads them."""
+    if value is None or value == "":
+        return NONE
+    if name == "length_m":
+        return f"{words.number(float(value) / M_PER_IN, 2)}\u00a0in ({words.number(100 * float(value), 1)}\u00a0cm)"
+    unit = {"_deg": "°", "_g": "\u00a0g"}.get("_" + name.rpartition("_")[2])
+    return f"{words.number(float(value), 1)}{unit}" if unit else str(value)
+
+
+@register.filter
+def outcome_words(name: str) -> str:
+    """How a check ends, in words."""
+    known = {"keep": _("keep"), "bend back": _("bend back"), "regrip": _("regrip"), "retest": _("retest")}
+    return known.get(name, name)
