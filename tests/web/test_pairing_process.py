@@ -100,6 +100,51 @@ def test_a_tablet_joins_and_sees_one_visit_only(running: Served) -> None:
     assert tablet.get(f"/visits/{visit}/bay/")[0] == 404
 
 
+def test_a_paired_screen_is_told_of_changes_until_it_is_cut_off(running: Served) -> None:
+    """The stream lives longer than the request that opened the listener, and ends with the device."""
+    desk = Device(running.address)
+    visit = running.visit
+    home, code = offered(desk, visit, "player")
+    screen = Device(home)
+    screen.post("/pair/", {"code": code})
+    with screen.opener.open(f"{home}/visits/{visit}/live/", timeout=20) as stream:
+        assert stream.readline() == b"retry: 2000\n"
+        club = re.search(r'data-club="(\d+)" aria-pressed', desk.get(f"/visits/{visit}/bay/")[1])
+        assert club is not None
+        line = {"line": "90 2R 77", "club": club[1], "swing": "stock", "key": "desk-0001"}
+        time.sleep(2.5)  # past the first look at whether the device is still paired
+        desk.post(f"/visits/{visit}/shots/", line, form=f"/visits/{visit}/bay/")
+        assert any(stream.readline() == b"event: changed\n" for _ in range(20))
+        device = re.search(r'name="revoke" value="(\d+)"', desk.get(f"/visits/{visit}/pair/")[1])
+        assert device is not None
+        desk.post(f"/visits/{visit}/pair/", {"revoke": device[1]})
+        started = time.monotonic()
+        while stream.readline():
+            assert time.monotonic() - started < 10.0
+
+
+def test_a_door_that_opens_again_is_where_it_was(running: Served) -> None:
+    """A paired tablet keeps its page, and what waits in it to be sent, when the door was closed meanwhile."""
+    desk = Device(running.address)
+    visit = running.visit
+    home, code = offered(desk, visit, "bay")
+    tablet = Device(home)
+    assert tablet.post("/pair/", {"code": code})[0] == 200
+    desk.post(f"/visits/{visit}/pair/", {"close": "1"})
+    assert not answers_still(tablet)
+    assert offered(desk, visit, "player")[0] == home
+    assert tablet.get(f"/visits/{visit}/bay/")[0] == 200
+
+
+def test_an_address_of_another_machine_is_said_and_the_page_stays(running: Served) -> None:
+    desk = Device(running.address)
+    sent = {"typed": "192.0.2.201", "screen": "bay"}
+    status, page = desk.post(f"/visits/{running.visit}/pair/", sent)
+    assert status == 422
+    assert "192.0.2.201 cannot be listened on" in page
+    assert 'value="192.0.2.201"' in page
+
+
 def test_the_player_s_screen_can_enter_nothing(running: Served) -> None:
     desk = Device(running.address)
     home, code = offered(desk, running.visit, "player")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import contextvars
 import errno
 import logging
 import os
@@ -14,6 +15,7 @@ from types import TracebackType
 from typing import Any
 
 import uvicorn
+from django.core.exceptions import RequestAborted
 
 from bagwright.errors import InputError, MachineError
 
@@ -26,8 +28,10 @@ class NotTheStreams(logging.Filter):
     """Leaves out that streams were cut at the end: they have no end of their own, so that is how they stop."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        """False for that line."""
-        return not str(record.msg).startswith("Cancel %s running task(s)")
+        """False for the line that counts them, and for each one's own."""
+        error = record.exc_info[1] if record.exc_info else None
+        cut = isinstance(error, asyncio.CancelledError | RequestAborted)
+        return not cut and not str(record.msg).startswith("Cancel %s running task(s)")
 
 
 def server_of(application: Any) -> uvicorn.Server:
@@ -42,7 +46,9 @@ def server_of(application: Any) -> uvicorn.Server:
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64 * 1024,
     )
-    logging.getLogger("uvicorn.error").addFilter(NotTheStreams())
+    for name in ("uvicorn.error", "asyncio"):
+        if not any(isinstance(one, NotTheStreams) for one in logging.getLogger(name).filters):
+            logging.getLogger(name).addFilter(NotTheStreams())
     return uvicorn.Server(config)
 
 
@@ -74,11 +80,13 @@ class Listeners:
         self.application = application
         self.second: Second | None = None
         self.loop: asyncio.AbstractEventLoop | None = None
+        self.context = contextvars.Context()
         self.ending: set[asyncio.Task[None]] = set()
         self.last_port: dict[str, int] = {}
 
     async def __aenter__(self) -> Listeners:
         self.loop = asyncio.get_running_loop()
+        self.context = contextvars.copy_context()
         Listeners.running = self
         return self
 
@@ -143,7 +151,11 @@ class Listeners:
         server = server_of(for_devices(self.application, host))
         # Signals belong to the main server: this one is ended by it.
         server.capture_signals = contextlib.nullcontext  # type: ignore[method-assign,assignment]
-        task = asyncio.get_running_loop().create_task(server.serve(sockets=[bound]))
+        # Not in the context of the request that asked for it, which ends long before: its database thread,
+        # language and the like would be every device's.
+        task = asyncio.get_running_loop().create_task(
+            server.serve(sockets=[bound]), context=self.context.copy()
+        )
         self.second = Second(host, bound.getsockname()[1], server, task)
         self.last_port[host] = self.second.port
         while not server.started and not task.done():
