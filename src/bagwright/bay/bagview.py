@@ -21,10 +21,12 @@ from bagwright.report.charts.render import Chart
 from bagwright.report.gather_bag import carry_rows
 from bagwright.report.words import Show
 from bagwright.shots.record import SWINGS
+from bagwright.store.convert import core_table
 from bagwright.store.models import Account, AgreedBag, Club, Player, Visit
 from bagwright.units import System
 
 if TYPE_CHECKING:
+    from bagwright.distances.compare import ClubChange
     from bagwright.distances.table import ClubDistance, DistanceTable, Step
 
 SHOWN_STATUS = ("carried", "by name")
@@ -35,7 +37,8 @@ class Line:
     """One club of the table: its distances, what they were, and the step to the next shorter club.
 
     `before` is its carry in the bag without the try, `agreed` the one agreed on, `last` that of the visit
-    before this one; None where there is none. `bent_deg` is by how much the try bends it.
+    before this one, `change` what is different since where both visits hit it; None where there is
+    none. `bent_deg` is by how much the try bends it.
     """
 
     club: ClubDistance
@@ -44,9 +47,15 @@ class Line:
     before: Estimate | None
     agreed: Estimate | None
     last: Estimate | None
+    change: ClubChange | None
     bent_deg: float
     moved: bool
     can_bend: bool
+
+    @property
+    def same(self) -> float | None:
+        """The chance that nothing changed that matters; None where it was not hit in both visits."""
+        return None if self.change is None else 1.0 - self.change.beyond
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +111,9 @@ def view_of(visit: Visit, system: System, tries: Sequence[trying.Try] = ()) -> B
     if tries:
         table = distances(trying.TriedFits(fits, tried.bent, a_degree), tried.bag)
     previous = last_visit_of(visit)
-    carried = [club for club in table.clubs if club.status in SHOWN_STATUS]
     ended, brought = _against(base, table, system) if tries else ((), ())
     return BagView(
-        lines=_lines(table, base, carried, tried, rows, agreed, _carries_of(previous, state)),
+        lines=_lines(table, base, tried, rows, agreed, _since(visit, previous, state)),
         findings=tuple(_said(finding, system) for finding in table.findings),
         ended=ended,
         brought=brought,
@@ -133,26 +141,38 @@ def last_visit_of(visit: Visit) -> Visit | None:
     return earlier.order_by("-started_at", "-pk").first()
 
 
-def _carries_of(previous: Visit | None, state: BoardState) -> dict[str, Estimate]:
-    """Carries as they were known at the end of an earlier visit, of clubs that were hit by then."""
-    if previous is None:
-        return {}
-    then = state_of(previous, state.system)
-    if then.fits is None:
-        return {}
-    return {
-        club: fit.carry_m for (club, swing), fit in then.fits.items() if swing == "stock" and fit.measured
-    }
+@dataclass(frozen=True, slots=True)
+class Since:
+    """Carries as they were known at the end of the last visit, and what changed between the two alone."""
+
+    then: dict[str, Estimate]
+    changes: dict[str, ClubChange]
+
+
+def _since(visit: Visit, previous: Visit | None, state: BoardState) -> Since:
+    """Compare with an earlier visit: each visit's balls by themselves, so that none is counted twice."""
+    from bagwright.dispersion.fit import fit_dispersion
+    from bagwright.distances.compare import compare_visits
+
+    then = state_of(previous, state.system).fits if previous is not None else None
+    if previous is None or then is None:
+        return Since({}, {})
+    known = {club: fit.carry_m for (club, swing), fit in then.items() if swing == "stock" and fit.measured}
+    alone = [core_table([one]) for one in (previous, visit)]
+    if not all(table.n for table in alone):
+        return Since(known, {})
+    before, now = (fit_dispersion(table, state.bag.player, state.bag) for table in alone)
+    changes = {one.club: one for one in compare_visits(before, now) if one.swing == "stock"}
+    return Since(known, changes)
 
 
 def _lines(
     table: DistanceTable,
     base: DistanceTable,
-    carried: Sequence[ClubDistance],
     tried: trying.Tried,
     rows: dict[int, Club],
     agreed: AgreedBag | None,
-    last: dict[str, Estimate],
+    since: Since,
 ) -> tuple[Line, ...]:
     ids = {row.name: row.pk for row in rows.values()}
     steps = {step.longer: step for step in table.steps}
@@ -165,12 +185,14 @@ def _lines(
             step=steps.get(club.club),
             before=before.get(club.club),
             agreed=known.get(club.club),
-            last=last.get(club.club),
+            last=since.then.get(club.club),
+            change=since.changes.get(club.club),
             bent_deg=tried.bent.get(club.club, 0.0),
             moved=club.club in tried.moved,
             can_bend=club.loft_deg is not None and club.kind not in trying.NO_LOFT_LINE,
         )
-        for club in carried
+        for club in table.clubs
+        if club.status in SHOWN_STATUS
     )
 
 

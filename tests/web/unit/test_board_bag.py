@@ -208,7 +208,16 @@ def test_the_last_visit_stands_beside_this_one(
     assert last["8 iron"] is not None
     assert last["8 iron"].value == pytest.approx(133.0, abs=4.0)
     assert last["6 iron"] is None, "it was not hit then"
-    assert "Visit of" in page(client, hit)
+    changes = {line.club.club: line.change for line in view.lines}
+    assert changes["6 iron"] is None
+    eight = changes["8 iron"]
+    assert eight is not None
+    assert (eight.n_before, eight.n_now) == (6, 5), "no ball is counted twice"
+    assert eight.change_m.low < eight.change_m.value < eight.change_m.high
+    assert 0.0 < eight.beyond < 1.0
+    html = page(client, hit)
+    assert "Visit of" in html
+    assert html.count('class="soft small change"') == 1
 
 
 def test_over_the_limit_is_said(client: Client, hit: Visit, candidates: list[Club]) -> None:
