@@ -72,7 +72,7 @@ def _word(field: str, want: float | str | None, got: float | str | None) -> Word
     if want in (None, ""):
         return "not said"
     if field in TOLERANCE:
-        return "within" if abs(float(got) - float(want)) <= TOLERANCE[field] + 1e-9 else "out"  # type: ignore[arg-type]
+        return "within" if abs(float(got) - float(want)) <= TOLERANCE[field] + 1e-9 else "out"
     if field == "swing_weight":
         ends = _points(str(want)), _points(str(got))
         if ends[0] is not None and ends[1] is not None:

@@ -7,7 +7,7 @@ import pytest
 from bagwright.bag.club import Build, Club
 from bagwright.bag.measured import Measured, advise, as_built
 
-SHEET = {
+SHEET: dict[str, float | str | None] = {
     "loft_deg": 50.0,
     "lie_angle_deg": 64.0,
     "length_m": 0.9017,
