@@ -402,14 +402,14 @@ def test_the_audit_list_is_one_s_own_and_the_owner_sees_no_names_of_players(
     own = logged_in("alice")
     assert "Robin Example" in own.get("/audit/").content.decode()
     some = own.get("/audit/", {"action": "step 1", "days": "7", "player": str(player.pk)}).content.decode()
-    assert some.count("<td>step 1") == 40
-    assert "<td>step 2" not in some
+    assert len(re.findall(r"What[^>]*>step 1", some)) == 40
+    assert not re.search(r"What[^>]*>step 2", some)
     other = (
         logged_in("bob")
         .get("/audit/", {"player": str(player.pk), "page": "-3", "days": "x"})
         .content.decode()
     )
-    assert "step" not in other
+    assert not re.search(r"What[^>]*>step", other)
     assert (
         own.get("/audit/", {"page": "999", "action": "' OR 1=1 --", "account": "9" * 30}).status_code == 200
     )
