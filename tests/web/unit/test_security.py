@@ -8,16 +8,30 @@ from __future__ import annotations
 import hashlib
 import logging
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 
 import pytest
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+from django.utils.html import escape
 from pytest_django import Settings
 
 from bagwright.bay import handing
-from bagwright.store.models import Account, Club, PlayerShare, RackClub, ShotRecord, Visit
+from bagwright.store.models import (
+    Account,
+    ApiToken,
+    AuditEntry,
+    Club,
+    Invitation,
+    PlayerShare,
+    RackClub,
+    ShopSettings,
+    ShotRecord,
+    Visit,
+)
 
 OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
     "open", "known", "owner", "player", "visit", "shot", "club", "paper",
@@ -184,8 +198,10 @@ def test_too_much_is_refused_before_it_is_read(client: Client) -> None:
 def test_a_forced_failure_tells_nothing_and_is_logged_in_one_entry(
     client: Client, account: Account, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
+    outside = "SELECT * FROM secret\nINJECTED entry of Robin Example"
+
     def fail(*words: object) -> None:
-        raise RuntimeError("SELECT * FROM secret\nINJECTED entry of Robin Example")
+        raise RuntimeError(outside)
 
     monkeypatch.setattr("bagwright.bay.predicting.record", fail)
     client.raise_request_exception = False
@@ -200,7 +216,21 @@ def test_a_forced_failure_tells_nothing_and_is_logged_in_one_entry(
     formatter = OneLine()
     lines = [line for record in caplog.records for line in formatter.format(record).splitlines()]
     assert any("request " in line for line in lines)
-    assert not any(line.startswith("INJECTED") for line in lines)
+    assert not any("INJECTED" in line or "Robin Example" in line for line in lines)
+    assert any("RuntimeError" in line for line in lines), "which kind of error it was is said"
+    assert sum(not line.startswith("    ") for line in lines) == len(caplog.records)
+
+
+def test_text_from_outside_starts_no_new_line_of_the_log() -> None:
+    from bagwright.web.logs import OneLine
+
+    record = logging.LogRecord(
+        "x", logging.ERROR, "", 0, "a\n2026 ERROR b\r\x1b[31mc\u2028d\x85e", None, None
+    )
+    lines = OneLine().format(record).splitlines()
+    assert lines[0].endswith(" ERROR a")
+    assert all(line.startswith("    ") for line in lines[1:])
+    assert "\x1b" not in "".join(lines)
 
 
 @pytest.mark.django_db
@@ -233,6 +263,82 @@ def test_hostile_text_is_inert_in_every_page(
         assert "<script>alert" not in page, name
         assert 'href="javascript:' not in page, name
         assert "{{ 7*7 }}" not in text or "{{ 7*7 }}" in page or name not in ("bay", "board"), name
+
+
+HOSTILE = (
+    '"><script>alert(1)</script>', "</title><script>alert(1)</script>", "' onmouseover='alert(1)", "{{ 7*7 }}",
+    "{% load static %}", "<img src=x onerror=alert(1)>", "javascript:alert(1)", "=cmd|' /C calc'!A0",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_hostile_text_is_inert_in_every_page_of_the_shop(
+    shop: dict[str, Client], visit: Visit, text: str
+) -> None:
+    olga = Account.objects.get(name="olga")
+    Account.objects.filter(name="bob").update(name=text)
+    RackClub.objects.update(name=text, head=text, shaft=text, place=text, lent=1, lent_to=text, note=text)
+    type(visit.player).objects.update(name=text)
+    ShopSettings.objects.create(shop_name=text, seller_interest=text)
+    ApiToken.objects.create(token_hash="x", account=visit.player.coach, label=text)
+    Invitation.objects.create(
+        token_hash="y", role="coach", made_by=olga, expires_at=timezone.now() + timedelta(1)
+    )
+    AuditEntry.objects.create(account=visit.player.coach, player=visit.player, action=text[:40], detail=text)
+    owner = Client()
+    owner.force_login(olga)
+    rack_id = RackClub.objects.get().pk
+    shown = 0
+    for path in ("/settings/", "/rack/", "/rack/?hand=" + text, f"/rack/{rack_id}/", "/accounts/", "/audit/", "/tokens/",
+                 "/sessions/", f"/players/{visit.player_id}/share/", "/audit/?action=" + text, "/login/?next=" + text):  # fmt: skip
+        for client in (owner, shop["alice"]):
+            page = client.get(path).content.decode()
+            shown += escape(text) in page
+            for raw in ("<script>alert", "<img src=x", "onmouseover='alert", 'href="javascript:', " 49 "):
+                assert raw not in page, path
+    assert shown >= 6, "the text stands there, as text"
+
+
+@pytest.mark.parametrize(
+    ("path", "sent"),
+    [
+        ("/players/new/", {"name": "New Example", "hand": "left", "club_limit": "14"}),
+        ("/rack/new/", {"name": "56 wedge", "kind": "wedge", "hand": "left", "in_stock": "1", "lent": "0"}),
+        ("/settings/", {"own": "1", "units": "", "language": ""}),
+        ("/tokens/", {"label": "monitor"}),
+    ],
+)
+def test_fields_that_no_form_has_are_ignored(
+    shop: dict[str, Client], visit: Visit, path: str, sent: dict[str, str]
+) -> None:
+    """Owner, role, number, version and the like cannot be chosen by whoever sends the form."""
+    alice, charlie = visit.player.coach, Account.objects.get(name="charlie")
+    extra = {"coach": charlie.pk, "coach_id": charlie.pk, "account": charlie.pk, "account_id": charlie.pk, "role": "owner",
+             "is_active": "", "single": "1", "id": "4711", "pk": "4711", "is_demo": "1", "retired_at": "2020-01-01",
+             "archived_at": "2020-01-01", "is_admin": "1", "password": "x", "made_by": charlie.pk}  # fmt: skip
+    before = Account.objects.values_list("pk", "role", "single", "is_active", "password")
+    stood = list(before)
+    assert shop["alice"].post(path, {**sent, **extra}).status_code in (200, 302)
+    assert list(before.all()) == stood
+    for table in (type(visit.player), RackClub, ApiToken):
+        assert not table._default_manager.filter(pk=4711).exists()
+    assert not charlie.players.exists()
+    assert not ApiToken.objects.exclude(account=alice).exists()
+    assert not RackClub.objects.filter(retired_at__isnull=False).exists()
+
+
+def test_every_answer_has_its_headers(shop: dict[str, Client], visit: Visit) -> None:
+    for route in all_routes():
+        if route.name == "live":
+            continue
+        path = address(route, visit)
+        for answer in (shop["alice"].get(path), Client().get(path), shop["charlie"].post(path)):
+            policy = answer["Content-Security-Policy"]
+            assert "default-src 'none'" in policy
+            assert "unsafe" not in policy
+            assert answer["X-Content-Type-Options"] == "nosniff"
+            assert answer["Referrer-Policy"] == "same-origin"
+            assert answer["Cache-Control"] == "no-store" or "no-store" in answer["Cache-Control"], path
 
 
 def test_the_deployment_check_is_clean_with_https(tmp_path: object) -> None:
