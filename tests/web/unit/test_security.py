@@ -32,6 +32,7 @@ from bagwright.store.models import (
     ShotRecord,
     Visit,
 )
+from bagwright.web.middleware.roles import FOR_WORKSHOP
 
 OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
     "open", "known", "owner", "player", "visit", "shot", "club", "paper",
@@ -62,6 +63,10 @@ POST_ONLY = {
     "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
     "shot-remove", "logout", "table-look",
 }  # fmt: skip
+TO_CHANGE = {
+    "player-edit", "player-share", "club-new", "clubs-import", "club-edit", "shot-edit", "pair-offer",
+}  # fmt: skip
+"""Pages that only change something: whoever may look at a player but not change it has no such page."""
 SECRETS = {"/app/", "Traceback", "SELECT ", "settings.py", "site-packages", "bagwright/web"}
 
 
@@ -88,7 +93,7 @@ def shop(
     settings: Settings, account: Account, visit: Visit, candidates: list[Club],
     add_shots: Callable[..., list[ShotRecord]],
 ) -> dict[str, Client]:  # fmt: skip
-    """Alice owns the player, Bob is invited to it, Charlie is a stranger, nobody is not logged in."""
+    """Alice owns the player, Bob is invited to it, Charlie is a stranger, Wim the workshop, nobody is not logged in."""
     add_shots(visit, candidates[0], 4, 90.0)
     add_shots(visit, candidates[1], 4, 92.0, seed=2)
     handing.hand_over(account, visit, ["yardages"], "yards")
@@ -102,7 +107,8 @@ def shop(
     Account.objects.create_user("olga", role="owner")
     PlayerShare.objects.create(player=visit.player, account=bob)
     clients = {"nobody": Client()}
-    for name, who in (("alice", account), ("bob", bob), ("charlie", charlie)):
+    wim = Account.objects.create_user("wim", role="workshop")
+    for name, who in (("alice", account), ("bob", bob), ("charlie", charlie), ("wim", wim)):
         clients[name] = Client()
         clients[name].force_login(who)
     return clients
@@ -139,6 +145,10 @@ def test_alice_bob_charlie_and_nobody_on_every_route(shop: dict[str, Client], vi
             fine = (200, 302, 400) if name != "pair-offer" else (404,)
             if statuses["alice"] not in fine:
                 wrong.append((name, "alice", statuses["alice"]))
+            if statuses["bob"] not in ((404,) if name in TO_CHANGE else fine):
+                wrong.append((name, "bob", statuses["bob"]))
+        if statuses["wim"] not in (404, 405) and name not in (*FOR_WORKSHOP, "home"):
+            wrong.append((name, "wim", statuses["wim"]))
         if any(status >= 500 for status in statuses.values()):
             wrong.append((name, "failed", max(statuses.values())))
     assert wrong == []
@@ -155,6 +165,7 @@ def test_a_stranger_can_post_nothing_and_a_form_needs_its_token(
             path = address(route, visit)
             assert shop["charlie"].post(path).status_code in (404, 405), path
             assert checked.post(path).status_code in (403, 405), path
+            assert shop["bob"].post(path).status_code in (404, 405), path
             assert Client().post(path).status_code == 302, path
     assert content() == before
 
