@@ -3,7 +3,9 @@
 The database of the tests lies in a folder of its own, never in the user's.
 """
 
+import atexit
 import os
+import shutil
 import tempfile
 
 import pytest
@@ -12,6 +14,7 @@ from hypothesis import settings
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None, print_blob=True)
 settings.load_profile("repeatable")
 os.environ["BAGWRIGHT_DATA"] = tempfile.mkdtemp(prefix="bagwright-tests-")
+atexit.register(shutil.rmtree, os.environ["BAGWRIGHT_DATA"], ignore_errors=True)
 if "TEST_DATABASE_URL" in os.environ:
     os.environ["DATABASE_URL"] = os.environ["TEST_DATABASE_URL"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import sys
+import tempfile
 from pathlib import Path
 from urllib.parse import parse_qsl, unquote, urlsplit
 
@@ -82,6 +83,8 @@ def _sqlite(path: Path) -> dict[str, object]:
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": str(path),
+        # Tests use a file too: the one in memory locks in another way than any that a user has.
+        "TEST": {"NAME": str(Path(tempfile.gettempdir()) / f"bagwright-tests-{os.getpid()}.sqlite3")},
         "OPTIONS": {
             "timeout": 10,
             "transaction_mode": "IMMEDIATE",

@@ -42,7 +42,8 @@ def catalogue() -> dict[str, str]:
     """The compiled file: original -> German; plurals by their singular."""
     with (PLACE / "django.mo").open("rb") as file:
         found = gettext.GNUTranslations(file)._catalog  # type: ignore[attr-defined]
-    return {(key if isinstance(key, str) else key[0]): text for key, text in found.items()}
+    plain = {key: text for key, text in found.items() if isinstance(key, str)}
+    return plain | {key[0]: text for key, text in found.items() if isinstance(key, tuple) and key[1] == 0}
 
 
 def readable() -> dict[str, str]:

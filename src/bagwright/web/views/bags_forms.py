@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.boundfield import BoundField
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from bagwright.bag.fields import MAX_LIST, MAX_TEXT
@@ -36,7 +36,7 @@ class WordsField(forms.CharField):
         found = list(dict.fromkeys(part for part in parts if part))
         if len(found) > MAX_LIST or any(len(part) > MAX_TEXT for part in found):
             raise ValidationError(
-                _now("At most %(n)s texts of %(long)s characters.") % {"n": MAX_LIST, "long": MAX_TEXT}
+                gettext("At most %(n)s texts of %(long)s characters.") % {"n": MAX_LIST, "long": MAX_TEXT}
             )
         return found
 
@@ -132,7 +132,7 @@ class ClubForm(LimitedForm):
         said = parse_club_name(cleaned.get("name") or "")
         if not cleaned.get("kind") and "kind" not in self.errors:
             if said is None:
-                self.add_error("kind", _now("The name alone does not say it: choose one."))
+                self.add_error("kind", gettext("The name alone does not say it: choose one."))
             else:
                 cleaned["kind"] = said.kind
         if said is not None:

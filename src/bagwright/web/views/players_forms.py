@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.forms.boundfield import BoundField
 from django.utils import timezone
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from bagwright.store.models import Player
@@ -106,7 +106,7 @@ class PlayerForm(LimitedForm):
         latest = timezone.localdate().year - 2
         if year is not None and not 1900 <= year <= latest:
             raise forms.ValidationError(
-                _now("It must be a year between 1900 and %(latest)s.") % {"latest": latest}
+                gettext("It must be a year between 1900 and %(latest)s.") % {"latest": latest}
             )
         return year
 
@@ -114,16 +114,16 @@ class PlayerForm(LimitedForm):
         """Nobody has agreed tomorrow."""
         day: datetime.date | None = self.cleaned_data["consent_on"]
         if day is not None and day > timezone.localdate():
-            raise forms.ValidationError(_now("It lies in the future."))
+            raise forms.ValidationError(gettext("It lies in the future."))
         return day
 
     def clean(self) -> dict[str, Any]:
         """Consent has a day and a name, or neither."""
         cleaned = super().clean()
         if cleaned.get("consent_on") and not cleaned.get("consent_by"):
-            self.add_error("consent_by", _now("Who gave it: the player, or for a minor the guardian."))
+            self.add_error("consent_by", gettext("Who gave it: the player, or for a minor the guardian."))
         if cleaned.get("consent_by") and not cleaned.get("consent_on") and "consent_on" not in self.errors:
-            self.add_error("consent_on", _now("On which day it was given."))
+            self.add_error("consent_on", gettext("On which day it was given."))
         return cleaned
 
     def groups(self) -> list[tuple[Any, Any, list[BoundField], bool]]:
