@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, trying
+from bagwright.bay import audit, shopping, trying
 from bagwright.bay.board import BoardState, state_of
 from bagwright.bay.options import ABOUT_STEPS
 from bagwright.distances import distances
@@ -105,11 +105,12 @@ def view_of(visit: Visit, system: System, tries: Sequence[trying.Try] = ()) -> B
     rows = {row.pk: row for row in visit.player.clubs.filter(removed_at__isnull=True)}
     tried = trying.try_on(state.bag, rows, tries)
     fits = trying.DrawnOnce(state.fits)
-    base = distances(fits, state.bag)
+    rules = shopping.steps()
+    base = distances(fits, state.bag, rules)
     a_degree = trying.carry_a_degree(base.loft_line.carry_m_per_deg if base.loft_line else None)
     table = base
     if tries:
-        table = distances(trying.TriedFits(fits, tried.bent, a_degree), tried.bag)
+        table = distances(trying.TriedFits(fits, tried.bent, a_degree), tried.bag, rules)
     previous = last_visit_of(visit)
     ended, brought = _against(base, table, system) if tries else ((), ())
     return BagView(
@@ -271,7 +272,7 @@ def agree(account: Account | None, visit: Visit, system: System) -> AgreedBag:
     state = state_of(visit, system)
     if state.fits is None:
         raise InputError(_("No ball was hit yet, so no distance is known."), _("Hit some first."))
-    table = distances(state.fits, state.bag)
+    table = distances(state.fits, state.bag, shopping.steps())
     rows = [
         {
             "club": club.club,

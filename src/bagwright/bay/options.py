@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from bagwright.bag.finding import Finding
+from bagwright.bay import shopping
 from bagwright.bay.board import BoardState
 from bagwright.bay.trying import DrawnOnce
 from bagwright.estimate import Estimate
@@ -57,7 +58,7 @@ class _Kept:
 
     def __init__(self, state: BoardState, slot: str | None) -> None:
         self.state, self.slot = state, slot
-        self.key: Hashable = (state.visit_id, state.mark, state.system, slot)
+        self.key: Hashable = (state.visit_id, state.mark, state.system, slot, shopping.steps())
 
     def __hash__(self) -> int:
         return hash(self.key)
@@ -151,7 +152,7 @@ def _with(fits: DrawnOnce, state: BoardState, name: str | None, slot: str | None
         else club
         for club in state.bag.clubs
     ]
-    return distances(fits, replace(state.bag, clubs=tuple(clubs)))
+    return distances(fits, replace(state.bag, clubs=tuple(clubs)), shopping.steps())
 
 
 def _key(finding: Finding, in_slot: str | None) -> tuple[str, tuple[str, ...]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from bagwright.bay import shopping
 from bagwright.bay.board import BoardState, state_of
 from bagwright.errors import InputError
 from bagwright.report.model import ReportInput
@@ -21,11 +22,11 @@ def gathered(visit: Visit, system: System, build: str | None = None) -> ReportIn
 
 
 class _Kept:
-    """A state as a key of a memory: by visit, mark and units, not by its arrays."""
+    """A state as a key of a memory: by visit, mark, units and the shop's even step, not by its arrays."""
 
     def __init__(self, state: BoardState) -> None:
         self.state = state
-        self.key = (state.visit_id, state.mark, state.system)
+        self.key = (state.visit_id, state.mark, state.system, shopping.steps())
 
     def __hash__(self) -> int:
         return hash(self.key)
@@ -66,4 +67,4 @@ def distances_of(state: BoardState) -> DistanceTable:
 
     if state.fits is None:
         raise InputError("There is no ball yet, so no distance is known.", "Hit some first.")
-    return distances(state.fits, state.bag)
+    return distances(state.fits, state.bag, shopping.steps())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,7 +12,16 @@ from django.test import Client
 from bagwright.bay import rack, shopping
 from bagwright.errors import InputError
 from bagwright.shots.line import parse_line
-from bagwright.store.models import Account, AuditEntry, Player, RackClub, ShopSettings, Visit
+from bagwright.store.models import (
+    Account,
+    AuditEntry,
+    Club,
+    Player,
+    RackClub,
+    ShopSettings,
+    ShotRecord,
+    Visit,
+)
 from tests.web.unit.test_shop import chunk, png
 
 SETTINGS = {
@@ -257,3 +267,22 @@ def test_no_picture_chosen_is_said_and_the_logo_stays(client: Client, db: None) 
     upload(client, png(10, 10))
     assert client.post("/settings/", {"logo": "1"}).status_code == 422
     assert shopping.settings_row().logo_kind == "png"
+
+
+def test_the_shop_s_even_step_decides_what_is_even(
+    client: Client, visit: Visit, candidates: list[Club], add_shots: Callable[..., list[ShotRecord]]
+) -> None:
+    """The same balls, another step of the shop's: the papers' distances are computed with it at once."""
+    from bagwright.bay.board import state_of
+    from bagwright.bay.reporting import distances_of
+
+    for i, (name, carry_m) in enumerate(
+        (("Pitching wedge", 110.0), ("Gap wedge", 98.0), ("Sand wedge", 88.0))
+    ):
+        add_shots(visit, visit.player.clubs.get(name=name), 8, carry_m, seed=i)
+    state = state_of(visit, "metres")
+    usual = distances_of(state)
+    client.post("/settings/", {**SETTINGS, "step_rules": "30-40"})
+    wide = distances_of(state)
+    assert [s.longer for s in usual.steps] == [s.longer for s in wide.steps]
+    assert [s.word for s in usual.steps] != [s.word for s in wide.steps]
