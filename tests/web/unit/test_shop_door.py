@@ -415,6 +415,14 @@ def test_the_audit_list_is_one_s_own_and_the_owner_sees_no_names_of_players(
     )
 
 
+def test_the_player_s_page_leads_its_own_coach_to_sharing(people: dict[str, Account]) -> None:
+    player = Player.objects.create(coach=people["alice"], name="Robin Example", hand="left")
+    accounts.share(people["alice"], player, "bob", may_change=True)
+    link = f"/players/{player.pk}/share/"
+    assert link in logged_in("alice").get(f"/players/{player.pk}/").content.decode()
+    assert link not in logged_in("bob").get(f"/players/{player.pk}/").content.decode()
+
+
 def test_who_may_only_look_cannot_share_and_the_workshop_is_no_colleague(people: dict[str, Account]) -> None:
     player = Player.objects.create(coach=people["alice"], name="Robin Example", hand="left")
     with pytest.raises(InputError, match="No colleague"):
