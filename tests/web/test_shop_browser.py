@@ -27,6 +27,7 @@ def shop(tmp_path: Path) -> Iterator[tuple[Served, str]]:
 
 def sound(page: Page, pictures: Path | None, name: str) -> None:
     """Nothing that axe minds, nothing wider than the screen; a picture for whoever asks for pictures."""
+    page.wait_for_load_state("load")
     if pictures is not None:
         width = (page.viewport_size or {"width": 0})["width"]
         dark = page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
@@ -69,6 +70,7 @@ def test_a_shop_from_its_first_account_to_a_colleague_s_look(
     coach.fill("#text", TABLE)
     coach.select_option("#hand", "left")
     coach.get_by_role("button", name="Look first").tap()
+    coach.get_by_role("heading", name="Understood, not stored yet").wait_for()
     sound(coach, pictures, "rack-import")
     coach.get_by_role("button", name=re.compile("Put 2 clubs")).tap()
     coach.wait_for_url("**/rack/")
@@ -84,6 +86,7 @@ def test_a_shop_from_its_first_account_to_a_colleague_s_look(
     owner.goto(f"{running.address}/rack/")
     sound(owner, pictures, "rack")
     owner.get_by_role("link", name="7 iron").click()
+    owner.get_by_role("heading", name="7 iron").wait_for()
     sound(owner, pictures, "rack-club")
     coach.get_by_role("button", name="Log out").tap()
     coach.wait_for_url("**/login/")

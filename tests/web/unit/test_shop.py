@@ -5,8 +5,10 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Callable
+from functools import cache
 
 import pytest
+from django.contrib.auth.hashers import make_password
 from django.test import Client
 from pytest_django import Settings
 
@@ -16,6 +18,12 @@ from bagwright.errors import InputError
 from bagwright.store.models import Account, AuditEntry, Player, RackClub, ShopSettings
 
 PASSWORD = "three quiet words 7"
+
+
+@cache
+def hashed() -> str:
+    """Hashing is slow on purpose: once for all accounts of these tests."""
+    return make_password(PASSWORD)
 
 
 @pytest.fixture
@@ -28,7 +36,7 @@ def people(db: None, shop: None) -> dict[str, Account]:
     """An owner, two coaches, a workshop."""
     made = {}
     for name, role in (("olga", "owner"), ("alice", "coach"), ("bob", "coach"), ("wim", "workshop")):
-        made[name] = Account.objects.create_user(name, PASSWORD, role=role)
+        made[name] = Account.objects.create(name=name, password=hashed(), role=role)
     return made
 
 
