@@ -15,6 +15,7 @@ from bagwright.bay import live, shots
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.shots import Entry
 from bagwright.errors import InputError
+from bagwright.shots.line import LineForm, dump_form
 from bagwright.store.models import Account, Club, Player, ShotRecord, Visit
 from bagwright.units import M_PER_YD
 
@@ -62,7 +63,9 @@ def test_a_wrong_line_names_its_piece_and_stores_nothing(
     sent = {"key": "page-0003", "club": candidates[1].pk, "line": "168 12 84"}
     answer = client.post(f"/visits/{visit.pk}/shots/", sent, headers={"Accept": "application/json"})
     assert answer.status_code == 400
-    assert "says no side" in answer.json()["error"]["message"]
+    error = answer.json()["error"]
+    assert "says no side" in error["message"]
+    assert sent["line"][error["start"] : error["end"]] == "12"
     assert ShotRecord.objects.count() == 0
 
 
@@ -85,6 +88,51 @@ def test_marks_edits_and_their_way_back(visit: Visit, candidates: list[Club], ac
     assert ShotRecord.objects.get(pk=shot.pk).carry_m == 70.0
     assert shots.redo(account, visit) is None
     assert [c.what for c in shot.changes.order_by("pk")] == ["shot-added", "shot-edited", "shot-edited"]
+
+
+FIGURES = {
+    "carry_m": 91.234567, "offline_m": -3.456789, "ball_speed_mps": 38.765432, "spin_rpm": 8123.4567,
+    "launch_rad": 0.4567891,
+}  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_saving_an_unchanged_edit_loses_nothing(
+    client: Client, visit: Visit, candidates: list[Club], account: Account
+) -> None:
+    shot = shots.add_shot(visit, account, Entry("key-00001", candidates[0].pk, FIGURES)).shot
+    page = client.get(f"/shots/{shot.pk}/").context
+    assert page["line"].split()[:2] == ["99.78", "3.78L"], "two decimals, no more"
+    sent = {"version": shot.version, "line": page["line"], "swing": "stock", "club": candidates[0].pk}
+    assert client.post(f"/shots/{shot.pk}/", sent).status_code == 302
+    kept = ShotRecord.objects.get(pk=shot.pk)
+    assert {name: getattr(kept, name) for name in FIGURES} == FIGURES
+    other = page["line"].replace("3.78L", "4L").replace(" s8123.46", "")
+    sent |= {"version": kept.version, "line": other}
+    assert client.post(f"/shots/{shot.pk}/", sent).status_code == 302
+    now = ShotRecord.objects.get(pk=shot.pk)
+    assert now.offline_m == pytest.approx(-4 * M_PER_YD)
+    assert now.spin_rpm is None, "a figure that was taken out of the line is gone"
+    assert (now.carry_m, now.launch_rad) == (FIGURES["carry_m"], FIGURES["launch_rad"])
+
+
+@pytest.mark.django_db
+def test_the_form_s_page_keeps_what_it_does_not_ask(client: Client, visit: Visit) -> None:
+    kept = dump_form(
+        LineForm(
+            ("carry_m", "offline_m", "attack_rad"), dict(LineForm.usual().units), tags={"x": "spin_rpm"},
+            needed=("carry_m", "offline_m"), decimal_mark=",",
+        )
+    )  # fmt: skip
+    Visit.objects.filter(pk=visit.pk).update(entry_form=kept)
+    sent = {"place-carry_m": "2", "place-launch_rad": "1", "unit-carry_m": "m", "left": "L", "right": "R"}
+    assert client.post(f"/visits/{visit.pk}/form/", sent).status_code == 302
+    visit.refresh_from_db()
+    now = visit.entry_form
+    assert (now["tags"], now["decimal_mark"]) == ({"x": "spin_rpm"}, ",")
+    assert now["order"] == ["launch_rad", "carry_m", "attack_rad"]
+    assert now["needed"] == ["carry_m"], "a figure without a place cannot be needed"
+    assert (now["units"]["carry_m"], now["units"]["ball_speed_mps"]) == ("m", "mph")
 
 
 @pytest.mark.django_db

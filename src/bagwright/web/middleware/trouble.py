@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import BagwrightError, MachineError
+from bagwright.shots.line import LineError
 from bagwright.web.middleware.both import Both
 
 log = logging.getLogger("bagwright")
@@ -54,7 +55,8 @@ def told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
     status = status_of(error)
     words = {"message": error.message, "next_step": error.next_step}
     if "application/json" in request.headers.get("Accept", ""):
-        return JsonResponse({"error": words}, status=status)
+        where = {"start": error.start, "end": error.end} if isinstance(error, LineError) else {}
+        return JsonResponse({"error": {**words, **where}}, status=status)
     part = "HX-Request" in request.headers
     page = "web/_trouble.html" if part else "web/trouble.html"
     answer = render(request, page, {"told": words}, status=status)

@@ -15,12 +15,15 @@ from bagwright.errors import InputError
 from bagwright.shots.line import (
     LineError,
     LineForm,
+    Typed,
     dump_form,
     example,
     form_words,
     load_form,
     parse_line,
+    write_line,
 )
+from bagwright.shots.line_form import written
 from bagwright.shots.record import MISHITS, SWINGS
 from bagwright.store.models import Account, ShopSettings, ShotRecord, Visit
 from bagwright.web.context import steps_of
@@ -150,8 +153,7 @@ def shot_edit(request: HttpRequest, shot_id: int) -> HttpResponse:
             told["told"] = {"message": error.message, "next_step": error.next_step}
             return render(request, "web/bay/edit.html", told, status=422)
         club = request.POST.get("club", "")
-        values: dict[str, Any] = dict.fromkeys(form.order)
-        values |= typed.values
+        values = changes_of(shot, typed, form)
         values |= {"carry_at_least": typed.carry_at_least, "swing": request.POST.get("swing", shot.swing)}
         values["note"] = request.POST.get("note", shot.note)[:2000]
         if club.isdecimal():
@@ -165,25 +167,30 @@ def shot_edit(request: HttpRequest, shot_id: int) -> HttpResponse:
     return render(request, "web/bay/edit.html", told)
 
 
-def line_of(shot: ShotRecord, form: LineForm) -> str:
-    """A stored shot as a line of the form, with one decimal at most."""
-    from bagwright.units import find_unit
+def figures_of(shot: ShotRecord, form: LineForm) -> Typed:
+    """The figures of a stored shot that a line of the form has a place or a letter for."""
+    names = dict.fromkeys((*form.order, *form.tags.values()))
+    held = {name: getattr(shot, name) for name in names}
+    values = {name: value for name, value in held.items() if value is not None}
+    return Typed(values, carry_at_least=shot.carry_at_least and "carry_m" in values)
 
-    words = []
-    for name in form.order:
-        value = getattr(shot, name)
-        unit = find_unit(form.unit_of(name))
-        if value is None:
-            words.append("-")
-            continue
-        number = round(value / (unit.factor if unit else 1.0), 1)
-        shown = f"{abs(number):g}"
-        if name == "offline_m" and not form.signed_sides:
-            side = "" if number == 0 else (form.right if number > 0 else form.left)[0]
-            words.append(f"{shown}{side}")
-        else:
-            words.append(f"{'>' if name == 'carry_m' and shot.carry_at_least else ''}{number:g}")
-    return " ".join(words)
+
+def line_of(shot: ShotRecord, form: LineForm) -> str:
+    """A stored shot as a line of the form, with two decimals at most; its mark and swing stand beside it."""
+    return write_line(figures_of(shot, form), form)
+
+
+def changes_of(shot: ShotRecord, typed: Typed, form: LineForm) -> dict[str, Any]:
+    """The figures that a line typed anew changes; one that reads as before keeps all its decimals."""
+    before = figures_of(shot, form)
+    values: dict[str, Any] = dict.fromkeys((*form.order, *before.values)) | typed.values
+    return {
+        name: value
+        for name, value in values.items()
+        if name not in before.values
+        or value is None
+        or written(form, name, value) != written(form, name, before.values[name])
+    }
 
 
 @require_POST
@@ -203,7 +210,7 @@ def entry_form(request: HttpRequest, visit_id: int) -> HttpResponse:
     told: dict[str, Any] = {"visit": visit, "steps": steps_of(visit, "bay"), "fields": FIELDS, "units": UNITS}
     status = 200
     if request.method == "POST":
-        data = posted_form(request)
+        data = posted_form(request, form)
         try:
             form = load_form(data)
         except InputError as error:
@@ -231,13 +238,23 @@ UNITS = {
 }  # fmt: skip
 
 
-def posted_form(request: HttpRequest) -> dict[str, Any]:
-    """The form as it was sent: figures in the order of their places, those without a place left out."""
-    places = [(request.POST.get(f"place-{name}", ""), name) for name, _words in FIELDS]
-    order = [name for place, name in sorted((int(p), n) for p, n in places if p.isdecimal() and int(p) > 0)]
+def posted_form(request: HttpRequest, form: LineForm) -> dict[str, Any]:
+    """The form as it was sent: figures in the order of their places, those without a place left out.
+
+    What the page does not ask stays as it is in the form so far: letters, needed figures, the decimal mark.
+    """
+    asked = [name for name, _words in FIELDS]
+    places = [(request.POST.get(f"place-{name}", ""), name) for name in asked]
+    order = [
+        n for _p, n in sorted((int(p[:3]), n) for p, n in places if p[:3].isdecimal() and int(p[:3]) > 0)
+    ]
+    order += [name for name in form.order if name not in asked]
+    sent = {name: request.POST[f"unit-{name}"] for name in UNITS if f"unit-{name}" in request.POST}
     return {
+        **dump_form(form),
         "order": order,
-        "units": {name: request.POST[f"unit-{name}"] for name in UNITS if f"unit-{name}" in request.POST},
+        "needed": [name for name in form.needed if name in order],
+        "units": {**form.units, **sent},
         "left": [w.strip() for w in request.POST.get("left", "").split(",") if w.strip()],
         "right": [w.strip() for w in request.POST.get("right", "").split(",") if w.strip()],
         "signed_sides": request.POST.get("signed") == "1",
@@ -249,7 +266,11 @@ def player_screen(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The big display for the player: next club, last shot, where balls finished; nothing private."""
     visit = visit_for(request, visit_id)
     rows = list(visit.shots.filter(undone_at__isnull=True).select_related("club").order_by("-number")[:60])
-    told: dict[str, Any] = {"visit": visit, "next": planning.next_ball(visit), "last": rows[0] if rows else None}
+    told: dict[str, Any] = {
+        "visit": visit,
+        "next": planning.next_ball(visit),
+        "last": rows[0] if rows else None,
+    }
     told["picture"] = picture_of(visit, rows)
     page = "web/bay/_screen.html" if is_part(request) else "web/bay/screen.html"
     return render(request, page, told)

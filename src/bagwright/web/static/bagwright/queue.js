@@ -52,6 +52,7 @@ window.bagwrightQueue = (function () {
         } else if (answer.status === 400 || answer.status === 409 || answer.status === 422 || answer.status === 404) {
           const told = await answer.json().catch(() => null);
           ball.refused = told && told.error ? told.error.message + " " + told.error.next_step : String(answer.status);
+          ball.piece = told && told.error && Number.isInteger(told.error.start) ? [told.error.start, told.error.end] : null;
           await put(ball);
           document.dispatchEvent(new CustomEvent("bagwright:refused", { detail: ball }));
         } else { later(); return; }
@@ -63,6 +64,13 @@ window.bagwrightQueue = (function () {
     window.clearTimeout(timer);
     timer = window.setTimeout(send, wait);
     wait = Math.min(wait * 2, 30000);
+  }
+  // The piece of the line that could not be read stands selected. The program counts whole characters, the
+  // browser counts some of them as two.
+  function mark(line, piece) {
+    if (!piece) return;
+    const letters = Array.from(line.value), upTo = (n) => letters.slice(0, n).join("").length;
+    line.setSelectionRange(upTo(piece[0]), upTo(piece[1]));
   }
   async function waiting(visit) { return (await all()).filter((one) => one.visit === visit && !one.refused); }
 
@@ -82,7 +90,7 @@ window.bagwrightQueue = (function () {
           button.type = "button"; button.className = "quiet"; button.textContent = words;
           button.addEventListener("click", async function () {
             await drop(ball.id); await show();
-            if (again) { const line = document.getElementById("line"); line.value = ball.line; line.focus(); }
+            if (again) { const line = document.getElementById("line"); line.value = ball.line; line.focus(); mark(line, ball.piece); }
           });
           item.appendChild(button);
         }
