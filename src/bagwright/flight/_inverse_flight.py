@@ -18,20 +18,56 @@ N_OUT = 8
 MAX_STEPS = 4000
 
 
-def combine(y: Floats, h: float, k: Rows, n: int, a: tuple[float, ...], out: Floats) -> None:
-    """Write y + h sum_i a[i] k[i] into out, over the first n entries."""
-    m = len(a)
-    if m == 1:
-        a0 = h * a[0]
-        k0 = k[0]
-        for i in range(n):
-            out[i] = y[i] + a0 * k0[i]
-        return
+def combine1(y: Floats, h: float, k: Rows, n: int, a: tuple[float], out: Floats) -> None:
+    """Write y + h a[0] k[0] into out, over the first n entries."""
+    a0 = h * a[0]
+    k0 = k[0]
     for i in range(n):
-        t = 0.0
-        for j in range(m):
-            t += a[j] * k[j][i]
-        out[i] = y[i] + h * t
+        out[i] = y[i] + a0 * k0[i]
+
+
+def combine2(y: Floats, h: float, k: Rows, n: int, a: tuple[float, float], out: Floats) -> None:
+    """Write y + h sum_i a[i] k[i] into out, over the first n entries; written out for speed."""
+    a0, a1 = a
+    k0, k1 = k[0], k[1]
+    for i in range(n):
+        out[i] = y[i] + h * (a0 * k0[i] + a1 * k1[i])
+
+
+def combine3(y: Floats, h: float, k: Rows, n: int, a: tuple[float, float, float], out: Floats) -> None:
+    """The same with three slopes."""
+    a0, a1, a2 = a
+    k0, k1, k2 = k[0], k[1], k[2]
+    for i in range(n):
+        out[i] = y[i] + h * (a0 * k0[i] + a1 * k1[i] + a2 * k2[i])
+
+
+def combine4(y: Floats, h: float, k: Rows, n: int, a: tuple[float, float, float, float], out: Floats) -> None:
+    """The same with four slopes."""
+    a0, a1, a2, a3 = a
+    k0, k1, k2, k3 = k[0], k[1], k[2], k[3]
+    for i in range(n):
+        out[i] = y[i] + h * (a0 * k0[i] + a1 * k1[i] + a2 * k2[i] + a3 * k3[i])
+
+
+def combine5(
+    y: Floats, h: float, k: Rows, n: int, a: tuple[float, float, float, float, float], out: Floats
+) -> None:
+    """The same with five slopes."""
+    a0, a1, a2, a3, a4 = a
+    k0, k1, k2, k3, k4 = k[0], k[1], k[2], k[3], k[4]
+    for i in range(n):
+        out[i] = y[i] + h * (a0 * k0[i] + a1 * k1[i] + a2 * k2[i] + a3 * k3[i] + a4 * k4[i])
+
+
+def combine6(
+    y: Floats, h: float, k: Rows, n: int, a: tuple[float, float, float, float, float, float], out: Floats
+) -> None:
+    """The same with six slopes."""
+    a0, a1, a2, a3, a4, a5 = a
+    k0, k1, k2, k3, k4, k5 = k[0], k[1], k[2], k[3], k[4], k[5]
+    for i in range(n):
+        out[i] = y[i] + h * (a0 * k0[i] + a1 * k1[i] + a2 * k2[i] + a3 * k3[i] + a4 * k4[i] + a5 * k5[i])
 
 
 A2 = (1 / 5,)
@@ -46,17 +82,17 @@ E5 = (71 / 57600, 0.0, -71 / 16695, 71 / 1920, -17253 / 339200, 22 / 525, -1 / 4
 def step(y: Floats, h: float, k: Rows, tmp: Floats, out: Floats, c: Constants, law: Law, blocks: int) -> None:
     """One step of h seconds from y to out; k[0] must hold the slope at y, k[6] then holds it at out."""
     n = 7 * blocks
-    combine(y, h, k, n, A2, tmp)
+    combine1(y, h, k, n, A2, tmp)
     slope(tmp, k[1], c, law, blocks)
-    combine(y, h, k, n, A3, tmp)
+    combine2(y, h, k, n, A3, tmp)
     slope(tmp, k[2], c, law, blocks)
-    combine(y, h, k, n, A4, tmp)
+    combine3(y, h, k, n, A4, tmp)
     slope(tmp, k[3], c, law, blocks)
-    combine(y, h, k, n, A5, tmp)
+    combine4(y, h, k, n, A5, tmp)
     slope(tmp, k[4], c, law, blocks)
-    combine(y, h, k, n, A6, tmp)
+    combine5(y, h, k, n, A6, tmp)
     slope(tmp, k[5], c, law, blocks)
-    combine(y, h, k, n, B5, out)
+    combine6(y, h, k, n, B5, out)
     slope(out, k[6], c, law, blocks)
 
 

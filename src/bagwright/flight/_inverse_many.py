@@ -22,7 +22,8 @@ from bagwright.flight._inverse_solve import N_SEEN, search, spread_of
 DRAW_TOL_M = 1e-4
 
 JITTED = (
-    d1, forces.constants, forces.begin, forces.wind_share, forces.slope, flight.combine, flight.step,
+    d1, forces.constants, forces.begin, forces.wind_share, forces.slope, flight.combine1, flight.combine2,
+    flight.combine3, flight.combine4, flight.combine5, flight.combine6, flight.step,
     flight.error_of, flight.meet, flight.land, flight.fly_tangent, solver.place, solver.look, solver.cost,
     solver.slope_by, solver.gather, solver.factor, solver.solve, solver.trace, solver.search,
     solver.spread_of, draws.curved_row, draws.condition, draws.pull, draws.along, draws.launch_at,

@@ -167,8 +167,8 @@ def _beforehand(name: str, believed: list[tuple[float, Prior]]) -> Estimate:
     """What was believed of a launch value before the figures: 90 % range over the kinds."""
     i = LAUNCH_VALUES.index(name)
     points = [
-        (before.mean[i] + before.sd()[i] * z, share)
-        for share, before in believed
+        (mean + sd * z, share)
+        for share, mean, sd in [(share, before.mean[i], before.sd()[i]) for share, before in believed]
         for z in posterior._normal_points()
     ]
     return Estimate(*(outward(name, quantile(points, share)) for share in (0.5, 0.05, 0.95)))

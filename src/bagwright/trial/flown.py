@@ -13,6 +13,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import BagwrightError
@@ -39,6 +40,8 @@ a working judgement."""
 MEDIAN_FACTOR = math.sqrt(math.pi / 2.0)
 """Standard error of a median over that of a mean, for normal errors."""
 GREEN_DEPTH_M = 10.0
+REMEMBERED = 256
+"""Flights, and paths, that are kept: some fifteen bags."""
 LAW_SPEED_SD_MPS = 0.45
 LAW_DESCENT_SD_RAD = math.radians(0.6)
 LAW_SPIN_SD = 0.04
@@ -98,10 +101,36 @@ def flown(
         return None
     air, air_said = _air(visits, said)
     seen = _seen(fit, strike, table, fits, club)
-    found = _inferred(seen, fit, strike, air)
-    return _flown(fit, found, strike, air, air_said) if found is not None else None
+    return _worked_out(
+        _Figures(
+            fit.n_shots, fit.carry_m, fit.apex_m, fit.descent_rad, tuple(strike.items()), tuple(seen.items()),
+            air, air_said,
+        )
+    )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """All that a flight rests on: equal figures give the same flight to the last bit, so it is remembered."""
+
+    n_shots: int
+    carry_m: Estimate
+    apex_m: Estimate | None
+    descent_rad: Estimate | None
+    strike: tuple[tuple[str, Estimate], ...]
+    seen: tuple[tuple[str, Any], ...]
+    air: Air
+    air_said: bool
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _worked_out(of: _Figures) -> Flown | None:
+    strike = dict(of.strike)
+    found = _inferred(of, strike)
+    return _flown(of, found, strike) if found is not None else None
+
+
+@lru_cache(maxsize=REMEMBERED)
 def path_of(one: Flown) -> tuple[tuple[float, float], ...]:
     """Give the flight from the side: (distance, height) in metres, from strike to landing."""
     from bagwright.flight.fly import fly
@@ -202,21 +231,19 @@ def _seen(
     return told
 
 
-def _inferred(
-    told: dict[str, Any], fit: Dispersion, strike: Mapping[str, Estimate], air: Air
-) -> Inferred | None:
+def _inferred(of: _Figures, strike: Mapping[str, Estimate]) -> Inferred | None:
     """Infer the launch; None where the figures are not those of a golf shot."""
     from bagwright.flight.infer import infer
     from bagwright.flight.seen import READINGS, Reading, Seen
 
-    ranges = {"carry_m": fit.carry_m, **strike}
-    ranges |= {n: v for n, v in (("apex_m", fit.apex_m), ("descent_rad", fit.descent_rad)) if v is not None}
+    ranges = {"carry_m": of.carry_m, **strike}
+    ranges |= {n: v for n, v in (("apex_m", of.apex_m), ("descent_rad", of.descent_rad)) if v is not None}
     readings = {
         name: Reading(0.0, math.hypot(_sd(value), SHARED_ERROR * READINGS[name].sd(value.value)))
         for name, value in ranges.items()
     }
     try:
-        return infer(Seen(**told), air=air, readings=readings)
+        return infer(Seen(**dict(of.seen)), air=of.air, readings=readings)
     except BagwrightError:
         return None
 
@@ -225,32 +252,30 @@ def _sd(estimate: Estimate) -> float:
     return (estimate.high - estimate.low) / (2.0 * Z90)
 
 
-def _flown(
-    fit: Dispersion, found: Inferred, strike: Mapping[str, Estimate], air: Air, air_said: bool
-) -> Flown:
+def _flown(of: _Figures, found: Inferred, strike: Mapping[str, Estimate]) -> Flown:
     from bagwright.flight.launch import Launch
     from bagwright.turf import run
     from bagwright.turf.hold import holds
 
     launch = Launch(found.ball_speed_mps.value, found.launch_rad.value, found.spin_rpm.value)
-    apex = fit.apex_m if fit.apex_m is not None else found.apex_m
+    apex = of.apex_m if of.apex_m is not None else found.apex_m
     landing = landing_of(found)
-    descent = fit.descent_rad if fit.descent_rad is not None else landing[1]
-    scale = level_to(launch, air, fit.carry_m.value, found.apex_m.value)
+    descent = of.descent_rad if of.descent_rad is not None else landing[1]
+    scale = level_to(launch, of.air, of.carry_m.value, found.apex_m.value)
     held = holds(*landing, depth_m=GREEN_DEPTH_M)
     green = Estimate(
         held.probability, min(held.if_firm, held.probability), max(held.if_soft, held.probability)
     )
     return Flown(
-        n_shots=fit.n_shots,
+        n_shots=of.n_shots,
         ball_speed_mps=strike.get("ball_speed_mps", found.ball_speed_mps),
         launch_rad=strike.get("launch_rad", found.launch_rad),
         spin_rpm=strike.get("spin_rpm", found.spin_rpm),
         inferred=tuple(NAMES[name] for name in STRIKE if name not in strike),
-        carry_m=fit.carry_m,
+        carry_m=of.carry_m,
         apex_m=apex,
         descent_rad=descent,
-        worked_out=tuple(n for n, v in (("apex", fit.apex_m), ("descent", fit.descent_rad)) if v is None),
+        worked_out=tuple(n for n, v in (("apex", of.apex_m), ("descent", of.descent_rad)) if v is None),
         landing_speed_mps=landing[0],
         landing_spin_rpm=landing[2],
         run_m=run(*landing).run_m,
@@ -258,9 +283,9 @@ def _flown(
         green_depth_m=GREEN_DEPTH_M,
         drag_factor=float(scale.drag),
         lift_factor=float(scale.lift),
-        air_said=air_said,
+        air_said=of.air_said,
         doubt=_doubt(found),
-        air=air,
+        air=of.air,
         launch=launch,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,10 +13,10 @@ from bagwright.trial.result import Measure, NextBalls
 from bagwright.trial.value import (
     MIN_EACH,
     CarryBelief,
+    MissBelief,
     Worth,
     carry_worth,
     choices,
-    miss_worth,
     price_of,
 )
 
@@ -37,16 +38,17 @@ def further_balls(
     """
     price = price_of(careful)
     k = len(case.names)
+    worth_of = _worth_of(case, measure, extra_m)
     short = tuple(max(MIN_EACH - case.fit(i).n_shots, 0) for i in range(k))
     if any(short):
-        worth = _worth(case, measure, short, extra_m)
+        worth = worth_of(short)
         return _lines(
             case, worth
         ), f"{_hit(case, worth)} first: {MIN_EACH} balls each is the least to judge by."
-    looked = [_worth(case, measure, balls, extra_m) for balls in choices(k, leaders)]
+    looked = [worth_of(balls) for balls in choices(k, leaders)]
     best = max(looked, key=lambda worth: worth.net_m(price))
     if best.net_m(price) <= 0.0:
-        shown = _worth(case, measure, tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)), extra_m)
+        shown = worth_of(tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)))
         return (), (
             f"Enough balls: {say.balls(shown.total)} more would change the choice in "
             f"{say.odds(shown.chance_to_change)}, worth less than hitting them."
@@ -56,10 +58,13 @@ def further_balls(
     ), f"{_hit(case, best)}: that would change the choice in {say.odds(best.chance_to_change)}."
 
 
-def _worth(case: Case, measure: Measure, balls: tuple[int, ...], extra_m: Floats) -> Worth:
+def _worth_of(case: Case, measure: Measure, extra_m: Floats) -> Callable[[tuple[int, ...]], Worth]:
+    """Give the function that values further balls of each candidate; what they share is done once."""
     if measure == "miss":
-        return miss_worth(case.pattern, case.spot.carry_m, balls, extra_m.mean(axis=0))
-    return carry_worth(carry_belief(case), balls)
+        belief, extra = MissBelief.of(case.pattern, case.spot.carry_m), extra_m.mean(axis=0)
+        return lambda balls: belief.worth(balls, extra)
+    known = carry_belief(case)
+    return lambda balls: carry_worth(known, balls)
 
 
 def carry_belief(case: Case) -> CarryBelief:

@@ -78,15 +78,56 @@ def mean_distance(dx: Floats, dy: Floats, sx: Floats, sy: Floats, correlation: F
     """
     sxx, syy, sxy = sx * sx, sy * sy, correlation * sx * sy
     square = dx * dx + dy * dy + sxx + syy
-    safe = np.where(square > 0, square, 1.0)
-    total = np.zeros(np.broadcast_shapes(np.shape(square), np.shape(sxy)))
+    shape = np.broadcast_shapes(np.shape(square), np.shape(sxy))
+    square = np.broadcast_to(square, shape)
+    safe = np.atleast_1d(np.where(square > 0, square, 1.0))
+    total = np.zeros(safe.shape)
+    terms = _Terms(dx, dy, sxx, syy, sxy if np.any(sxy) else None)
     for node, weight in zip(*_nodes(), strict=True):
-        t2 = 2.0 * (node / (1.0 - node)) ** 2 / safe
-        a, d, b = 1.0 + t2 * sxx, 1.0 + t2 * syy, t2 * sxy
-        det = a * d - b * b
-        form = (d * dx * dx - 2.0 * b * dx * dy + a * dy * dy) / det
-        total += weight / node**2 * (1.0 - np.exp(-0.5 * t2 * form) / np.sqrt(det))
-    return np.where(square > 0, np.sqrt(safe / np.pi) * total, 0.0)
+        term = terms.at(2.0 * (node / (1.0 - node)) ** 2 / safe)
+        np.subtract(1.0, term, out=term)
+        term *= weight / node**2
+        total += term
+    return np.where(square > 0, (np.sqrt(safe / np.pi) * total).reshape(shape), 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    """The M of `mean_distance`, worked out in place: the arrays are short and there are many of them."""
+
+    dx: Floats
+    dy: Floats
+    sxx: Floats
+    syy: Floats
+    sxy: Floats | None
+
+    def at(self, t2: Floats) -> Floats:
+        """M at 2 t, which has the full shape."""
+        a = t2 * self.sxx
+        a += 1.0
+        d = t2 * self.syy
+        d += 1.0
+        det = a * d
+        d *= self.dx
+        d *= self.dx
+        if self.sxy is not None:
+            b = t2 * self.sxy
+            spare = b * b
+            det -= spare
+            np.multiply(2.0, b, out=spare)
+            spare *= self.dx
+            spare *= self.dy
+            d -= spare
+        a *= self.dy
+        a *= self.dy
+        d += a
+        d /= det
+        np.multiply(-0.5, t2, out=a)
+        a *= d
+        np.exp(a, out=a)
+        np.sqrt(det, out=det)
+        a /= det
+        return a
 
 
 def solid_miss(pattern: Pattern, spot_m: float, extra_var: tuple[Floats, Floats] | None = None) -> Floats:

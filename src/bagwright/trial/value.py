@@ -109,44 +109,89 @@ def carry_worth(belief: CarryBelief, balls: Sequence[int]) -> Worth:
 def miss_worth(pattern: Pattern, spot_m: float, balls: Sequence[int], extra_m: Floats | None = None) -> Worth:
     """Value of further balls when the least expected miss is wanted.
 
-    `pattern` holds joint posterior draws (n, k); `extra_m` (k,) what weights add to each candidate.
+    `pattern` holds joint posterior draws (n, k); `extra_m` (k,) what weights add to each candidate. For many
+    batches of balls `MissBelief.of` once and its `worth` for each do the same work once.
     """
-    thin = _thinned(pattern)
-    now = expected_miss(thin, spot_m).mean(axis=0)
-    add = np.zeros(len(now)) if extra_m is None else extra_m
-    later = forecast_miss(thin, spot_m, balls)
-    later = later - later.mean(axis=0) + now + add  # today's expectation is the mean of tomorrow's
-    best = int(np.argmin(now + add))
-    least = later.min(axis=1)
-    return Worth(
-        tuple(balls),
-        float((later[:, best] - least).mean()),
-        float((np.argmin(later, axis=1) != best).mean()),
-    )
+    return MissBelief.of(pattern, spot_m).worth(balls, extra_m)
 
 
 def forecast_miss(pattern: Pattern, spot_m: float, balls: Sequence[int]) -> Floats:
     """Forecast the expected miss after `balls` more of each candidate: (n, k), equally likely."""
-    share = pattern.mishit_share.mean(axis=0)
-    sds = (pattern.carry_sd_m, pattern.offline_sd_m)
-    centres, left = [], []
-    for centre, sd in zip((pattern.carry_m, pattern.offline_m), sds, strict=True):
-        information = _information(np.sqrt((sd**2).mean(axis=0)), 1.0 - share, balls)
-        moved, rest = _moved(centre, information)
-        centres.append(moved)
-        left.append(rest)
-    n = np.asarray(balls, dtype=np.float64)
-    solid = n * (1.0 - share)
-    new = replace(
-        pattern,
-        carry_m=centres[0],
-        offline_m=centres[1],
-        carry_sd_m=np.exp(_shrunk(np.log(sds[0]), 2.0 * solid)),
-        offline_sd_m=np.exp(_shrunk(np.log(sds[1]), 2.0 * solid)),
-        correlation=np.broadcast_to(pattern.correlation.mean(axis=0), sds[0].shape),
-        mishit_share=_shrunk(pattern.mishit_share, n / np.maximum(share * (1.0 - share), 1e-9)),
-    )
-    return expected_miss(new, spot_m, (left[0], left[1]))
+    return _Forecast.of(pattern, spot_m).after(balls)
+
+
+@dataclass(frozen=True, slots=True)
+class MissBelief:
+    """What is known of the candidates for the miss measure, with all that does not depend on further balls.
+
+    `now_m` (k,) are today's expected misses.
+    """
+
+    now_m: Floats
+    _forecast: _Forecast
+
+    @classmethod
+    def of(cls, pattern: Pattern, spot_m: float) -> MissBelief:
+        """From joint posterior draws (n, k) and the slot's spot."""
+        thin = _thinned(pattern)
+        return cls(expected_miss(thin, spot_m).mean(axis=0), _Forecast.of(thin, spot_m))
+
+    def worth(self, balls: Sequence[int], extra_m: Floats | None = None) -> Worth:
+        """Give what `balls` more of each candidate would do; see `miss_worth`."""
+        now = self.now_m
+        add = np.zeros(len(now)) if extra_m is None else extra_m
+        later = self._forecast.after(balls)
+        later = later - later.mean(axis=0) + now + add  # today's expectation is the mean of tomorrow's
+        best = int(np.argmin(now + add))
+        least = later.min(axis=1)
+        return Worth(
+            tuple(balls),
+            float((later[:, best] - least).mean()),
+            float((np.argmin(later, axis=1) != best).mean()),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Forecast:
+    """Draws of patterns, and of each column what further balls are set against."""
+
+    pattern: Pattern
+    spot_m: float
+    share: Floats
+    centres: tuple[_Centre, _Centre]
+    log_sds: tuple[_Column, _Column]
+    mishit: _Column
+    correlation: Floats
+
+    @classmethod
+    def of(cls, pattern: Pattern, spot_m: float) -> _Forecast:
+        sds = (pattern.carry_sd_m, pattern.offline_sd_m)
+        return cls(
+            pattern,
+            spot_m,
+            pattern.mishit_share.mean(axis=0),
+            (_Centre.of(pattern.carry_m, sds[0]), _Centre.of(pattern.offline_m, sds[1])),
+            (_Column.of(np.log(sds[0])), _Column.of(np.log(sds[1]))),
+            _Column.of(pattern.mishit_share),
+            np.broadcast_to(pattern.correlation.mean(axis=0), sds[0].shape),
+        )
+
+    def after(self, balls: Sequence[int]) -> Floats:
+        """Expected miss (n, k) after so many more balls of each."""
+        share = self.share
+        (carry, carry_left), (side, side_left) = (one.after(1.0 - share, balls) for one in self.centres)
+        n = np.asarray(balls, dtype=np.float64)
+        solid = n * (1.0 - share)
+        new = replace(
+            self.pattern,
+            carry_m=carry,
+            offline_m=side,
+            carry_sd_m=np.exp(self.log_sds[0].shrunk(2.0 * solid)),
+            offline_sd_m=np.exp(self.log_sds[1].shrunk(2.0 * solid)),
+            correlation=self.correlation,
+            mishit_share=self.mishit.shrunk(n / np.maximum(share * (1.0 - share), 1e-9)),
+        )
+        return expected_miss(new, self.spot_m, (carry_left, side_left))
 
 
 def choices(k: int, rival: tuple[int, int]) -> Iterator[tuple[int, ...]]:
@@ -178,13 +223,44 @@ def _learnt(cov: Floats, information: Floats) -> tuple[Floats, Floats]:
     return removed, cov - removed
 
 
-def _moved(centre: Floats, information: Floats) -> tuple[Floats, Floats]:
-    """Draws of the centre after more balls, and the variance (k,) that is left around each."""
-    mean = centre.mean(axis=0)
-    cov = np.atleast_2d(np.cov(centre, rowvar=False, bias=True))
-    removed, left = _learnt(cov, information)
-    white = (centre - mean) @ _root(cov, inverse=True)
-    return mean + white @ _root(removed), np.maximum(np.diag(left), 0.0)
+@dataclass(frozen=True, slots=True)
+class _Centre:
+    """Draws of the centres along one axis: mean, covariance, whitened draws, rms spread of one ball."""
+
+    mean: Floats
+    cov: Floats
+    white: Floats
+    sd: Floats
+
+    @classmethod
+    def of(cls, centre: Floats, sd: Floats) -> _Centre:
+        mean = centre.mean(axis=0)
+        cov = np.atleast_2d(np.cov(centre, rowvar=False, bias=True))
+        white = (centre - mean) @ _root(cov, inverse=True)
+        return cls(mean, cov, white, np.sqrt((sd**2).mean(axis=0)))
+
+    def after(self, solid_share: Floats, balls: Sequence[int]) -> tuple[Floats, Floats]:
+        """Draws of the centre after more balls, and the variance (k,) that is left around each."""
+        removed, left = _learnt(self.cov, _information(self.sd, solid_share, balls))
+        return self.mean + self.white @ _root(removed), np.maximum(np.diag(left), 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """Draws (n, k) with their mean and variance."""
+
+    draws: Floats
+    mean: Floats
+    var: Floats
+
+    @classmethod
+    def of(cls, draws: Floats) -> _Column:
+        return cls(draws, draws.mean(axis=0), draws.var(axis=0))
+
+    def shrunk(self, information: Floats) -> Floats:
+        """Each column moved towards its mean so that its variance is what the balls would remove."""
+        share = self.var * information / (1.0 + self.var * information)
+        return np.asarray(self.mean + np.sqrt(share) * (self.draws - self.mean))
 
 
 def _root(matrix: Floats, inverse: bool = False) -> Floats:
@@ -196,13 +272,6 @@ def _root(matrix: Floats, inverse: bool = False) -> Floats:
     if inverse:
         roots = np.where(keep, 1.0 / np.where(keep, roots, 1.0), 0.0)
     return np.asarray((vectors * roots) @ vectors.T)
-
-
-def _shrunk(draws: Floats, information: Floats) -> Floats:
-    """Each column of draws moved towards its mean so that its variance is what the balls would remove."""
-    mean, var = draws.mean(axis=0), draws.var(axis=0)
-    share = var * information / (1.0 + var * information)
-    return np.asarray(mean + np.sqrt(share) * (draws - mean))
 
 
 def _thinned(pattern: Pattern) -> Pattern:

@@ -8,7 +8,7 @@ models disagree (Biber et al. 2023: restitution 0.26 and friction about 1 on a n
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 from statistics import NormalDist
 from typing import NamedTuple
 
@@ -81,17 +81,44 @@ def draws(
 
     One for each row of `z_of`: WAYS standard normal numbers, `normals()` unless given.
     """
-    ground = turf.ground
-    spread = LONG_GRASS if turf.lie == "rough" else MOWN
-    out = []
-    for z in normals() if z_of is None else z_of:
-        landing = Landing(
+    landing = (speed_mps, descent_rad, spin_rpm)
+    if z_of is None:
+        return list(zip(landings_of(*landing), grounds_of(turf, widen_tilt), strict=True))
+    return list(zip(_landings(*landing, z_of), _grounds(turf, widen_tilt, z_of), strict=True))
+
+
+@lru_cache(maxsize=64)
+def landings_of(
+    speed_mps: float | Estimate, descent_rad: float | Estimate, spin_rpm: float | Estimate
+) -> tuple[Landing, ...]:
+    """The landings of `draws` for the fixed rows; kept, as several turfs are asked about one landing."""
+    return _landings(speed_mps, descent_rad, spin_rpm, normals())
+
+
+def _landings(
+    speed_mps: float | Estimate, descent_rad: float | Estimate, spin_rpm: float | Estimate, rows: Draws
+) -> tuple[Landing, ...]:
+    spin_sd = SPIN_SD_SHARE * abs(centre(spin_rpm))
+    return tuple(
+        Landing(
             max(_drawn(speed_mps, z[0], SPEED_SD_MPS), 0.0),
             min(max(_drawn(descent_rad, z[1], DESCENT_SD_RAD), 0.0), math.pi / 2.0),
-            _drawn(spin_rpm, z[2], SPIN_SD_SHARE * abs(centre(spin_rpm))),
+            _drawn(spin_rpm, z[2], spin_sd),
         )
-        out.append((landing, _doubted(ground, spread, z[3:], widen_tilt)))
-    return out
+        for z in rows
+    )
+
+
+@lru_cache(maxsize=64)
+def grounds_of(turf: Turf, widen_tilt: float) -> tuple[Ground, ...]:
+    """The grounds of `draws` for the fixed rows: they depend on nothing of the ball, so they are kept."""
+    return _grounds(turf, widen_tilt, normals())
+
+
+def _grounds(turf: Turf, widen_tilt: float, rows: Draws) -> tuple[Ground, ...]:
+    ground = turf.ground
+    spread = LONG_GRASS if turf.lie == "rough" else MOWN
+    return tuple(_doubted(ground, spread, z[3:], widen_tilt) for z in rows)
 
 
 def centre(number: float | Estimate) -> float:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
-from bagwright.turf.doubts import BEYOND, draws
+from bagwright.turf.doubts import BEYOND, grounds_of, landings_of
 from bagwright.turf.ground import GREEN, Firmness, Turf
-from bagwright.turf.runs import Run, run, run_m_of
+from bagwright.turf.runs import Run, run_m_of, run_with_sample
 
 DEPTH_M = 10.0
 """Green behind the landing spot when none is said: common practice, no source (a ball landing short of the
@@ -50,24 +50,23 @@ def holds(
     """
     _check(depth_m, turf)
     landing = (landing_speed_mps, descent_rad, landing_spin_rpm)
-    the_run = run(*landing, turf)
+    the_run, sample = run_with_sample(*landing, turf)
     if math.isnan(the_run.run_m.value):
         return Hold(math.nan, math.nan, math.nan, depth_m, the_run)
+    landings = landings_of(*landing)
+    wide = BEYOND if the_run.extrapolated else 1.0
 
     def chance(firmness: Firmness) -> float:
-        return _chance(landing, replace(turf, firmness=firmness), depth_m, bool(the_run.extrapolated))
+        if firmness == turf.firmness:
+            return _chance(sample, depth_m)
+        grounds = grounds_of(replace(turf, firmness=firmness), wide)
+        return _chance([run_m_of(*drawn) for drawn in zip(landings, grounds, strict=True)], depth_m)
 
     return Hold(chance(turf.firmness), chance("firm"), chance("soft"), depth_m, the_run)
 
 
-def _chance(
-    landing: tuple[float | Estimate, float | Estimate, float | Estimate],
-    turf: Turf,
-    depth_m: float,
-    wide: bool,
-) -> float:
-    sample = draws(*landing, turf, BEYOND if wide else 1.0)
-    return math.fsum(_below(depth_m, run_m_of(*drawn)) for drawn in sample) / len(sample)
+def _chance(sample: list[float], depth_m: float) -> float:
+    return math.fsum(_below(depth_m, run_m) for run_m in sample) / len(sample)
 
 
 def _below(depth_m: float, run_m: float) -> float:

@@ -56,6 +56,16 @@ def run(
 
     NaN in any number gives NaN throughout and 0 bounces. Raises InputError for numbers outside the limits.
     """
+    return run_with_sample(landing_speed_mps, descent_rad, landing_spin_rpm, turf)[0]
+
+
+def run_with_sample(
+    landing_speed_mps: float | Estimate,
+    descent_rad: float | Estimate,
+    landing_spin_rpm: float | Estimate,
+    turf: Turf,
+) -> tuple[Run, list[float]]:
+    """The same with the runs in metres that its range is taken from, none for NaN and sand."""
     for name, number in zip(
         ("landing speed", "descent", "landing spin"),
         (landing_speed_mps, descent_rad, landing_spin_rpm),
@@ -64,14 +74,14 @@ def run(
         check(name, number)
     landing = Landing(centre(landing_speed_mps), centre(descent_rad), centre(landing_spin_rpm))
     if any(math.isnan(number) for number in landing):
-        return Run(Estimate(math.nan, math.nan, math.nan), math.nan, math.nan, 0, turf)
+        return Run(Estimate(math.nan, math.nan, math.nan), math.nan, math.nan, 0, turf), []
     if turf.lie == "sand":
-        return Run(Estimate(0.0, 0.0, SAND_M), 0.0, 0.0, 1, turf)
+        return Run(Estimate(0.0, 0.0, SAND_M), 0.0, 0.0, 1, turf), []
     why = beyond(landing.speed_mps, landing.descent_rad)
     bounce_m, roll_m, bounces = _bounce(landing, turf.ground)
     landings = draws(landing_speed_mps, descent_rad, landing_spin_rpm, turf, BEYOND if why else 1.0)
     sample = [run_m_of(*drawn) for drawn in landings]
-    return Run(band(bounce_m + roll_m, sample), bounce_m, roll_m, bounces, turf, why)
+    return Run(band(bounce_m + roll_m, sample), bounce_m, roll_m, bounces, turf, why), sample
 
 
 def run_after(flight: Flight, turf: Turf = FAIRWAY) -> Run:
