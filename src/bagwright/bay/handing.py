@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -25,7 +26,11 @@ from bagwright.units import System
 
 Kind = Literal["report", "yardages", "build"]
 KINDS: tuple[Kind, ...] = ("report", "yardages", "build")
-_WRITERS = {"report": write_report, "yardages": write_yardages, "build": write_build_sheet}
+_WRITERS: dict[str, Callable[..., Path]] = {
+    "report": write_report,
+    "yardages": write_yardages,
+    "build": write_build_sheet,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,7 @@ def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | No
             date=day or timezone.localdate(),
             paper="letter" if shop.paper == "letter" else "a4",
             system=system,
+            **({"logo": bytes(shop.logo)} if kind == "report" and shop.logo else {}),
         )
         content = path.read_bytes()
     return Made(kind, content, hashlib.sha256(content).hexdigest())

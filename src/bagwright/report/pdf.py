@@ -43,14 +43,18 @@ def write_report(
     date: datetime.date | str,
     paper: Paper = "a4",
     system: System = "yards",
+    logo: bytes = b"",
 ) -> Path:
     """Write the report as a tagged PDF named "report.pdf" into `out_dir` and return its path.
+
+    `logo` is a PNG or JPEG picture that stands above page one.
 
     `date` is printed on it and is the only date in the file: the same input gives the same bytes. Raises
     InputError for an unknown paper or date, MachineError where the file cannot be made or written.
     """
     day = day_of(date)
-    content = typeset_pdf(TEMPLATE, report_data(report, day, paper, system), day)
+    data = {**report_data(report, day, paper, system), "logo": list(logo)}
+    content = typeset_pdf(TEMPLATE, data, day)
     return write_whole(Path(out_dir) / FILE, content)
 
 

@@ -182,3 +182,24 @@ def test_a_link_opens_one_visit_s_papers_for_two_weeks(
     visit.links.update(expires_at=timezone.now() + datetime.timedelta(days=1))
     links.revoke(account, visit, visit.links.get().pk)
     assert stranger.get(f"/for-you/{token}/{paper.pk}/").status_code == 404
+
+
+@pytest.mark.django_db
+def test_the_shop_s_logo_stands_on_the_report(
+    visit: Visit, candidates: list[Club], add_shots: AddShots
+) -> None:
+    """A picture of one pixel, made by hand (PNG, W3C 2003); the report with it differs and is a PDF still."""
+    import base64
+
+    from bagwright.bay import shopping
+
+    pixel = base64.b64decode(
+        "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+    )
+    add_shots(visit, candidates[0], 5, 90.0)
+    plain = handing.make_paper(visit, "report", "yards")
+    shopping.set_logo(pixel)
+    shown = handing.make_paper(visit, "report", "yards")
+    assert shown.content.startswith(b"%PDF-")
+    assert shown.sha256 != plain.sha256
+    assert handing.make_paper(visit, "report", "yards").sha256 == shown.sha256
