@@ -186,7 +186,7 @@ def test_a_link_opens_one_visit_s_papers_for_two_weeks(
 
 @pytest.mark.django_db
 def test_the_shop_s_logo_stands_on_the_report(
-    visit: Visit, candidates: list[Club], add_shots: AddShots
+    visit: Visit, candidates: list[Club], add_shots: AddShots, account: Account
 ) -> None:
     """A picture of one pixel, made by hand (PNG, W3C 2003); the report with it differs and is a PDF still."""
     import base64
@@ -198,7 +198,7 @@ def test_the_shop_s_logo_stands_on_the_report(
     )
     add_shots(visit, candidates[0], 5, 90.0)
     plain = handing.make_paper(visit, "report", "yards")
-    shopping.set_logo(pixel)
+    shopping.set_logo(account, pixel)
     shown = handing.make_paper(visit, "report", "yards")
     assert shown.content.startswith(b"%PDF-")
     assert shown.sha256 != plain.sha256
