@@ -2,26 +2,44 @@
 
 from __future__ import annotations
 
+import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay.live import changed
+from bagwright.bay.ordering import Held, held, restore, snapshot, write
 from bagwright.errors import InputError
 from bagwright.store.convert import core_bag, core_player
 from bagwright.store.models import Account, Candidate, Change, Club, PlannedBall, ShotRecord, Visit
-from bagwright.trial.plan import Plan, PlanLimits, plan_trial
+from bagwright.trial import live
+from bagwright.trial.live_fair import fairness, worse
+from bagwright.trial.live_join import add_candidate
+from bagwright.trial.plan import LEAST_WARM_UP, Dropped, Plan, PlanLimits, plan_trial
 
-LEAST_WARM_UP = 10
+MOST = 6
+"""Most builds of one trial: more could not be told apart in a visit."""
+LEAST = 2
+_PACE_OF = 20
+_PACE_LEAST = 6
+_PACE_S = (10.0, 240.0)
+"""Seconds between two balls that say something of the pace: longer ones are a pause, shorter ones a pile."""
 
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """What is left of a visit: balls of the order, minutes, balls that the body's limits still allow."""
+    """What is left of a visit: balls of the order, minutes, balls that the body's limits still allow.
+
+    `minutes` is what the order needs with handing over, at this visit's pace once it is known; `clock_min`
+    what is left of the time that was given for it, below 0 when it is over, None where none was given.
+    `refusal` says why the next ball should not be hit, "" where nothing speaks against it.
+    """
 
     balls: int
     hit: int
@@ -30,6 +48,13 @@ class Left:
     flat_out: int
     flat_out_allowed: int
     warm_up: int
+    clock_min: float | None = None
+    refusal: str = ""
+
+    @property
+    def late(self) -> bool:
+        """True where the order needs more than the time that is left."""
+        return self.clock_min is not None and self.balls > 0 and self.minutes > self.clock_min + 0.5
 
 
 def next_ball(visit: Visit) -> PlannedBall | None:
@@ -39,56 +64,117 @@ def next_ball(visit: Visit) -> PlannedBall | None:
 
 def left_of(visit: Visit) -> Left:
     """What is left; every ball that was hit counts against the limits, also those that were marked."""
-    limits = PlanLimits().for_player(core_player(visit.player))
-    waiting = list(visit.queue.filter(state="waiting").values_list("club_id", "swing", "warm_up"))
-    hit = visit.shots.filter(undone_at__isnull=True)
-    n = hit.count()
-    flat = hit.filter(swing="flat-out").count()
-    clubs = [club for club, _swing, _warm in waiting]
-    swaps = sum(1 for a, b in pairwise(clubs) if a != b)
-    seconds = len(waiting) * limits.ball_s + swaps * limits.change_s
+    queue = held(visit).queue
+    own = queue.own_limits
+    due = queue.next_ball
+    flat_out = sum(1 for ball in queue.waiting if ball.swing == "flat-out")
+    club, swing = (due.club, due.swing) if due is not None else ("", "stock")
     return Left(
-        balls=len(waiting),
-        hit=n,
-        minutes=seconds / 60.0 + (limits.hand_over_min if waiting else 0.0),
-        allowed=max(0, limits.visit_balls - n),
-        flat_out=sum(1 for _club, swing, _warm in waiting if swing == "flat-out"),
-        flat_out_allowed=max(0, limits.flat_out_visit - flat),
-        warm_up=sum(1 for _club, _swing, warm in waiting if warm),
+        balls=queue.left,
+        hit=queue.hits,
+        minutes=queue.minutes_left(_pace_s(visit)),
+        allowed=queue.allowed,
+        flat_out=flat_out,
+        flat_out_allowed=max(0, own.flat_out_visit - queue.hit_with("flat-out")),
+        warm_up=queue.warm_up_left,
+        clock_min=_clock_min(visit),
+        refusal=live.refusal(queue, club, swing),
     )
 
 
+def _pace_s(visit: Visit) -> float | None:
+    """Seconds a ball of this visit's last ones, changes of club with them; None before it can be told."""
+    typed = visit.shots.filter(undone_at__isnull=True, source="typed").order_by("-number")
+    times = list(typed.values_list("hit_at", flat=True)[:_PACE_OF])
+    gaps = [(later - sooner).total_seconds() for later, sooner in pairwise(times)]
+    usual = [gap for gap in gaps if _PACE_S[0] <= gap <= _PACE_S[1]]
+    return statistics.fmean(usual) if len(usual) >= _PACE_LEAST else None
+
+
+def _clock_min(visit: Visit) -> float | None:
+    made = _made(visit)
+    minutes = made.after["wishes"].get("minutes") if made is not None else None
+    if made is None or minutes is None or visit.finished_at is not None:
+        return None
+    gone = (timezone.now() - made.at).total_seconds() / 60.0
+    return float(minutes) - gone if gone < 24 * 60 else None
+
+
+def _made(visit: Visit) -> Change | None:
+    """The step that made the order which is followed now."""
+    return visit.changes.filter(what="plan", undone_at__isnull=True, after__has_key="wishes").first()
+
+
+def wishes_of(visit: Visit) -> dict[str, Any]:
+    """What the last order was asked to be, for the form; empty before the first."""
+    made = _made(visit)
+    return dict(made.after["wishes"]) if made is not None else {}
+
+
+# --- made and changed ------------------------------------------------------------------------------------
+
+
 @transaction.atomic
-def make_plan(visit: Visit, wishes: dict[str, Any]) -> Plan:
+def make_plan(visit: Visit, wishes: dict[str, Any], by: Account | None = None) -> tuple[Dropped, ...]:
     """Make the order for the visit's candidates and put it in place of what is still waiting.
 
     `wishes`: balls, minutes, swings, block, warm_up, rules. Balls that were hit stay in the order as they
-    were. Raises InputError when even the smallest fair plan does not fit.
+    were, and count for the warm-up and the limits. Gives what did not fit. Raises InputError when even the
+    smallest fair plan does not fit.
     """
-    visit = Visit.objects.select_for_update().get(pk=visit.pk)
+    visit = _locked(visit)
     names = [c.club.name for c in taking_part(visit)]
-    if len(names) < 2:
+    if len(names) < LEAST:
         raise InputError(
             _("A fair order needs two candidates or more."), _("Choose them on the brief's page.")
         )
-    hit = visit.shots.filter(undone_at__isnull=True).count()
+    before = held(visit, wishes.get("block", 3))
+    plan, warm = _planned(visit, before.queue, names, wishes)
+    _let_core_choose(visit, plan, names)
+    kept = tuple(ball for ball in before.queue.balls if ball.state != "waiting")
+    balls = tuple(live.LiveBall(0, b.club, b.swing, b.warm_up) for b in plan.order[warm:])
+    queue = live.within_limits(live.renumbered(replace(before.queue, balls=(*kept, *balls))))
+    dropped = (*plan.dropped, *queue.dropped)
+    asked = {name: value for name, value in wishes.items() if value is not None}
+    _keep(visit, before, queue, by, wishes=asked, dropped=dropped)
+    Visit.objects.filter(pk=visit.pk).update(
+        balls=wishes.get("balls"),
+        rules=list(wishes.get("rules", ())),
+        minutes=wishes.get("minutes") or F("minutes"),
+    )
+    return dropped
+
+
+def _planned(visit: Visit, queue: live.Queue, names: list[str], wishes: dict[str, Any]) -> tuple[Plan, int]:
+    """The plan, and how many of its first balls are not needed: whoever has hit balls is that much warmed up."""
+    limits = PlanLimits()
+    asked = int(wishes.get("warm_up", 12))
+    done = min(queue.hits, asked)
+    warmed = queue.hits >= LEAST_WARM_UP
+    warm_up, not_needed = (LEAST_WARM_UP, LEAST_WARM_UP) if warmed else (asked, done)
+    minutes = wishes.get("minutes")
     plan = plan_trial(
         names,
         balls=wishes.get("balls"),
-        minutes=wishes.get("minutes"),
+        minutes=None if minutes is None else minutes + not_needed * limits.ball_s / 60.0,
         player=core_player(visit.player),
         bag=core_bag(visit.player),
         swings=wishes.get("swings"),
         block=wishes.get("block", 3),
-        warm_up=wishes.get("warm_up", 12),
+        warm_up=warm_up,
+        warm_up_clubs=names[:1] if warmed else None,
         constraints=tuple(wishes.get("rules", ())),
-        already_hit=hit,
+        already_hit=queue.hits - not_needed,
     )
-    before = _waiting(visit)
-    _replace_waiting(visit, _rows_of(visit, plan, skip_warm_up=_warmed_up(visit)))
-    _note(visit, before)
-    changed(visit)
-    return plan
+    return plan, not_needed
+
+
+def _let_core_choose(visit: Visit, plan: Plan, names: list[str]) -> None:
+    """A carried club of the same loft or number always takes part, also where a free place was named."""
+    more = {ball.club for ball in plan.order if not ball.warm_up} - set(names)
+    for club in visit.player.clubs.filter(name__in=more, removed_at__isnull=True):
+        _candidate(visit, club)
+        visit.candidates.filter(club=club).update(present=True)
 
 
 def taking_part(visit: Visit) -> list[Candidate]:
@@ -96,151 +182,272 @@ def taking_part(visit: Visit) -> list[Candidate]:
     return list(visit.candidates.filter(left_at__isnull=True).select_related("club"))
 
 
-def _warmed_up(visit: Visit) -> bool:
-    return visit.shots.filter(undone_at__isnull=True).count() >= LEAST_WARM_UP
+def _locked(visit: Visit) -> Visit:
+    return Visit.objects.select_for_update().get(pk=visit.pk)
 
 
-def _rows_of(visit: Visit, plan: Plan, *, skip_warm_up: bool) -> list[dict[str, Any]]:
-    clubs = {club.name: club.pk for club in visit.player.clubs.filter(removed_at__isnull=True)}
-    return [
-        {
-            "club_id": clubs[ball.club],
-            "swing": ball.swing,
-            "warm_up": ball.warm_up,
-            "first_after_change": ball.first_after_change,
-        }
-        for ball in plan.order
-        if not (skip_warm_up and ball.warm_up)
-    ]
+def _taking(visit: Visit) -> list[int]:
+    return [candidate.club_id for candidate in taking_part(visit)]
 
 
-def _waiting(visit: Visit) -> list[dict[str, Any]]:
-    rows = visit.queue.filter(state="waiting").order_by("n")
-    return [dict(row) for row in rows.values("club_id", "swing", "warm_up", "first_after_change")]
-
-
-def _replace_waiting(visit: Visit, rows: Sequence[dict[str, Any]]) -> None:
-    """Put these balls in place of the waiting ones; hit and skipped ones keep their numbers."""
-    visit.queue.filter(state="waiting").delete()
-    last = visit.queue.order_by("-n").values_list("n", flat=True).first() or 0
-    last_club = visit.queue.order_by("-n").values_list("club_id", flat=True).first()
-    made = []
-    for i, row in enumerate(rows, start=1):
-        first = last_club is not None and row["club_id"] != last_club
-        made.append(PlannedBall(visit=visit, n=last + i, **{**row, "first_after_change": first}))
-        last_club = row["club_id"]
-    PlannedBall.objects.bulk_create(made)
-
-
-def _note(visit: Visit, before: list[dict[str, Any]]) -> None:
+def _keep(
+    visit: Visit,
+    before: Held,
+    queue: live.Queue,
+    by: Account | None,
+    *,
+    taking: Sequence[int] | None = None,
+    dropped: Sequence[Dropped] = (),
+    **told: Any,
+) -> None:
+    """Store a changed order as one step that can be taken back. `taking` took part before it."""
+    now = _taking(visit)
+    rows = write(visit, before, queue)
+    if dropped:
+        told["dropped"] = [[d.club, d.swing, d.balls, d.reason] for d in dropped]
     Change.objects.create(
-        visit=visit, what="plan", before={"waiting": before}, after={"waiting": _waiting(visit)}
+        visit=visit,
+        made_by=by,
+        what="plan",
+        before={"balls": snapshot(before.rows), "taking": list(now if taking is None else taking)},
+        after={"balls": snapshot(rows), "taking": now, **told},
     )
-
-
-@transaction.atomic
-def skip(visit: Visit, ball_id: int) -> None:
-    """Leave one waiting ball out; it stays in the order as skipped."""
-    before = _waiting(visit)
-    done = visit.queue.filter(pk=ball_id, state="waiting").update(state="skipped")
-    if done:
-        _note(visit, before)
-        changed(visit)
-
-
-@transaction.atomic
-def move(visit: Visit, ball_id: int, by: int) -> None:
-    """Move a waiting ball earlier (-1) or later (1) among the waiting ones."""
-    ids = list(visit.queue.filter(state="waiting").order_by("n").values_list("pk", flat=True))
-    if ball_id not in ids:
-        return
-    before = _waiting(visit)
-    here = ids.index(ball_id)
-    there = max(0, min(len(ids) - 1, here + by))
-    rows = list(before)
-    rows.insert(there, rows.pop(here))
-    _replace_waiting(visit, rows)
-    _note(visit, before)
     changed(visit)
 
 
 @transaction.atomic
-def undo(visit: Visit) -> bool:
-    """Take the last change of the waiting balls back; False when there is none."""
-    change = visit.changes.filter(what="plan", undone_at__isnull=True).first()
+def skip(visit: Visit, ball_id: int, by: Account | None = None, *, block: bool = False) -> str:
+    """Leave a waiting ball out, or all of its block; it stays in the order as skipped.
+
+    Gives what that does to the fairness of the order, "" where it does no harm.
+    """
+    visit = _locked(visit)
+    before = held(visit)
+    queue = before.queue
+    for n in _run(before, ball_id) if block else [_place(before, ball_id, "waiting")]:
+        queue = live.skip(queue, n)
+    _keep(visit, before, queue, by)
+    return worse(before.queue, queue)
+
+
+@transaction.atomic
+def bring_back(visit: Visit, ball_id: int, by: Account | None = None) -> None:
+    """Let a skipped ball wait again. Raises InputError where a limit has no room for it."""
+    visit = _locked(visit)
+    before = held(visit)
+    _keep(visit, before, live.bring_back(before.queue, _place(before, ball_id, "skipped")), by)
+
+
+@transaction.atomic
+def move(visit: Visit, ball_id: int, steps: int, by: Account | None = None) -> str:
+    """Move one waiting ball earlier (-1) or later (1) among the waiting ones; at an end it stays."""
+    visit = _locked(visit)
+    before = held(visit)
+    here = _place(before, ball_id, "waiting")
+    places = [ball.n for ball in before.queue.waiting]
+    there = places[max(0, min(len(places) - 1, places.index(here) + steps))]
+    return _moved(visit, before, [(here, there)] if there != here else [], by)
+
+
+@transaction.atomic
+def move_block(visit: Visit, ball_id: int, steps: int, by: Account | None = None) -> str:
+    """Move the block that begins with this ball before (-1) or behind (1) its neighbour; at an end it stays."""
+    visit = _locked(visit)
+    before = held(visit)
+    mine = _run(before, ball_id)
+    places = [ball.n for ball in before.queue.waiting]
+    first, last = places.index(mine[0]), places.index(mine[-1])
+    beside = first - 1 if steps < 0 else last + 1
+    if not 0 <= beside < len(places):
+        return ""
+    other = _run(before, before.rows[places[beside] - 1].pk)
+    step = (mine[0], other[-1]) if steps > 0 else (mine[-1], other[0])
+    return _moved(visit, before, [step] * len(mine), by)
+
+
+def _moved(visit: Visit, before: Held, pairs: Sequence[tuple[int, int]], by: Account | None) -> str:
+    queue = before.queue
+    for here, there in pairs:
+        queue = live.move(queue, here, there)
+    if queue.balls == before.queue.balls:
+        return ""
+    _keep(visit, before, queue, by)
+    return worse(before.queue, queue)
+
+
+def _place(before: Held, ball_id: int, state: str) -> int:
+    place = before.place_of(ball_id)
+    if place is None or before.rows[place - 1].state != state:
+        raise InputError(
+            _("This ball was hit, moved or left out on another screen meanwhile."),
+            _("Look at the order as it is now, then choose again."),
+        )
+    return place
+
+
+def _run(before: Held, ball_id: int) -> list[int]:
+    """Places of the waiting balls in a row that have this ball's club and swing."""
+    here = _place(before, ball_id, "waiting")
+    waiting = before.queue.waiting
+    middle = next(i for i, ball in enumerate(waiting) if ball.n == here)
+    key = _key(waiting[middle])
+    first = last = middle
+    while first > 0 and _key(waiting[first - 1]) == key:
+        first -= 1
+    while last + 1 < len(waiting) and _key(waiting[last + 1]) == key:
+        last += 1
+    return [ball.n for ball in waiting[first : last + 1]]
+
+
+def _key(ball: live.LiveBall) -> tuple[str, str, bool]:
+    return ball.club, ball.swing, ball.warm_up
+
+
+@transaction.atomic
+def undo(visit: Visit, by: Account | None = None) -> bool:
+    """Take the last change of the order back; False when there is none. A ball that was hit since stays hit."""
+    visit = _locked(visit)
+    change = visit.changes.filter(what="plan", undone_at__isnull=True, before__has_key="balls").first()
     if change is None:
         return False
-    from django.utils import timezone
-
-    clubs = set(visit.player.clubs.values_list("pk", flat=True))
-    _replace_waiting(visit, [row for row in change.before["waiting"] if row["club_id"] in clubs])
+    restore(visit, change.before["balls"])
+    taking = change.before["taking"]
+    visit.candidates.filter(club__in=taking).update(left_at=None)
+    visit.candidates.exclude(club__in=taking).filter(left_at__isnull=True).update(left_at=timezone.now())
     Change.objects.filter(pk=change.pk).update(undone_at=timezone.now())
     changed(visit)
     return True
 
 
-@transaction.atomic
-def join(account: Account | None, visit: Visit, club: Club) -> Candidate:
-    """Let one more build take part; in mid-visit the waiting balls are planned anew with it.
+# --- who takes part --------------------------------------------------------------------------------------
 
-    The newcomer's balls catch up: the new order gives every club the same number of further balls, and the
-    newcomer as many more as the others have had, spread over all that is left.
+
+@transaction.atomic
+def join(account: Account | None, visit: Visit, club: Club) -> tuple[str, ...]:
+    """Let one more build take part; what is left of an order is planned anew with it.
+
+    Gives what it costs, in sentences. Raises InputError for a seventh build, another player's club, and
+    where the limits leave no room.
     """
+    visit = _locked(visit)
     if club.player_id != visit.player_id:
         raise InputError(_("This club is another player's."), _("Choose one of this player's clubs."))
+    taking = _taking(visit)
+    if club.pk in taking:
+        raise InputError(
+            _("%(name)s takes part already.") % {"name": club.name[:80]}, _("Choose another one.")
+        )
+    if len(taking) >= MOST:
+        raise InputError(
+            _("%(n)s builds take part already.") % {"n": len(taking)}, _("Let one leave, then choose again.")
+        )
+    before = held(visit, wishes_of(visit).get("block", 3))
+    _candidate(visit, club)
+    if not before.queue.candidates:
+        changed(visit)
+        return ()
+    queue = replace(before.queue, joined=tuple(j for j in before.queue.joined if j.club != club.name))
+    joining = add_candidate(queue, club.name)
+    _keep(visit, before, joining.queue, account, taking=taking, dropped=joining.dropped)
+    return joining.fairness.words
+
+
+def _candidate(visit: Visit, club: Club) -> None:
     last = visit.candidates.order_by("-position").values_list("position", flat=True).first()
-    candidate, _made = Candidate.objects.get_or_create(
-        visit=visit,
-        club=club,
-        defaults={
-            "position": 0 if last is None else last + 1,
-            "present": visit.slot_id == club.pk,
-            "added_after": visit.shot_count,
-        },
-    )
-    Candidate.objects.filter(pk=candidate.pk).update(left_at=None)
-    if visit.queue.filter(state="waiting").exists():
-        _let_in(visit, club)
-    changed(visit)
-    return candidate
+    made = {
+        "position": 0 if last is None else last + 1,
+        "present": visit.slot_id == club.pk,
+        "added_after": visit.shot_count,
+    }
+    visit.candidates.update_or_create(club=club, defaults={"left_at": None}, create_defaults=made)
 
 
-def _let_in(visit: Visit, club: Club) -> None:
-    """Spread the newcomer's balls evenly through the waiting ones."""
-    before = _waiting(visit)
-    others = [row for row in before if not row["warm_up"]]
-    rivals = max(1, len({row["club_id"] for row in others}))
-    planned = max(4, round(len(others) / rivals / 2) * 2)
-    had = visit.shots.filter(undone_at__isnull=True, club__in=[c.club_id for c in taking_part(visit)]).count()
-    count = min(planned + had // rivals, len(others) + 4) // 2 * 2
-    warm = [row for row in before if row["warm_up"]]
-    rows: list[dict[str, Any]] = []
-    new = {"club_id": club.pk, "swing": "stock", "warm_up": False, "first_after_change": False}
-    for i, row in enumerate(others):
-        due = round((i + 0.5) * count / max(1, len(others)))
-        while sum(1 for r in rows if r["club_id"] == club.pk) < due:
-            rows.append(dict(new))
-        rows.append(row)
-    while sum(1 for r in rows if r["club_id"] == club.pk) < count:
-        rows.append(dict(new))
-    _replace_waiting(visit, [*warm, *rows])
-    _note(visit, before)
+@transaction.atomic
+def leave(account: Account | None, visit: Visit, club: Club) -> str:
+    """Let a build leave the trial: its balls that wait are skipped, what was hit stays.
+
+    Gives what that does to the fairness. The club in the slot stays, and so do two at least.
+    """
+    visit = _locked(visit)
+    taking = _taking(visit)
+    if club.pk == visit.slot_id:
+        raise InputError(
+            _("%(name)s is in the slot now: keeping it is one of the answers.") % {"name": club.name[:80]},
+            _("Let another one leave."),
+        )
+    if club.pk not in taking or len(taking) <= LEAST:
+        raise InputError(_("Two builds at least must take part."), _("Let another one join first."))
+    return let_go(account, visit, club)
+
+
+@transaction.atomic
+def let_go(account: Account | None, visit: Visit, club: Club) -> str:
+    """Let a build leave without asking who is left: whoever calls it sees to that."""
+    taking = _taking(visit)
+    before = held(visit)
+    visit.candidates.filter(club=club).update(left_at=timezone.now())
+    name = next((name for name, key in before.clubs.items() if key == club.pk), "")
+    if name not in before.queue.candidates:
+        changed(visit)
+        return ""
+    queue = live.leave(before.queue, name)
+    _keep(visit, before, queue, account, taking=taking)
+    return worse(before.queue, queue)
+
+
+# --- followed --------------------------------------------------------------------------------------------
 
 
 @transaction.atomic
 def record_hit(visit: Visit, shot: ShotRecord) -> PlannedBall | None:
-    """Tick the next waiting ball of that club and swing; None where the ball was not planned."""
+    """Tick the next waiting ball of that club and swing; None where the ball was not planned.
+
+    A ball that was not planned takes its place in the limits: what waits is cut where they have no more room.
+    """
     ball = visit.queue.filter(state="waiting", club_id=shot.club_id, swing=shot.swing).order_by("n").first()
     if ball is None:
+        _cut_to_limits(visit)
         return None
-    PlannedBall.objects.filter(pk=ball.pk).update(state="hit", shot=shot)
+    earlier = visit.shots.filter(undone_at__isnull=True, number__lt=shot.number).order_by("-number")
+    last = earlier.values_list("club_id", flat=True).first()
+    first = last is not None and last != shot.club_id
+    PlannedBall.objects.filter(pk=ball.pk).update(state="hit", shot=shot, first_after_change=first)
+    _mark_changes(visit)
     return ball
+
+
+def _cut_to_limits(visit: Visit) -> None:
+    if not visit.queue.filter(state="waiting").exists():
+        return
+    before = held(visit)
+    queue = live.within_limits(live.renumbered(before.queue))
+    if queue.balls == before.queue.balls:
+        return
+    write(visit, before, queue)
+    if queue.dropped:
+        told = [[d.club, d.swing, d.balls, d.reason] for d in queue.dropped]
+        Change.objects.create(visit=visit, what="plan-cut", after={"dropped": told})
 
 
 @transaction.atomic
 def unrecord(shot: ShotRecord) -> None:
     """Give a taken-back shot's ball its place in the order again."""
-    PlannedBall.objects.filter(shot=shot).update(state="waiting", shot=None)
+    if PlannedBall.objects.filter(shot=shot).update(state="waiting", shot=None):
+        _mark_changes(shot.visit)
+
+
+def _mark_changes(visit: Visit) -> None:
+    """Say anew which waiting balls are the first after a change of club."""
+    hit = visit.shots.filter(undone_at__isnull=True).order_by("-number")
+    last = hit.values_list("club_id", flat=True).first()
+    for ball in visit.queue.filter(state="waiting").order_by("n").only("pk", "club_id", "first_after_change"):
+        first = last is not None and ball.club_id != last
+        if first != ball.first_after_change:
+            PlannedBall.objects.filter(pk=ball.pk).update(first_after_change=first)
+        last = ball.club_id
+
+
+# --- shown -----------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,19 +459,71 @@ class Block:
     warm_up: bool
     balls: tuple[PlannedBall, ...]
 
+    @property
+    def waiting(self) -> tuple[PlannedBall, ...]:
+        """Those that are still to be hit."""
+        return tuple(ball for ball in self.balls if ball.state == "waiting")
 
-def blocks_of(visit: Visit) -> list[Block]:
-    """The order as who hits what next, balls of one club and swing together."""
+    @property
+    def skipped(self) -> tuple[PlannedBall, ...]:
+        """Those that were left out."""
+        return tuple(ball for ball in self.balls if ball.state == "skipped")
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The order as the page shows it: past and coming blocks, what makes it less fair, what had to go."""
+
+    past: tuple[Block, ...]
+    coming: tuple[Block, ...]
+    extras: int
+    words: tuple[str, ...]
+    dropped: tuple[Dropped, ...]
+
+    @property
+    def past_balls(self) -> int:
+        """How many balls of the order were hit."""
+        return sum(1 for block in self.past for ball in block.balls if ball.state == "hit")
+
+    @property
+    def left_out(self) -> int:
+        """How many balls of the order were skipped."""
+        return sum(len(block.skipped) for block in self.past)
+
+
+def order_of(visit: Visit) -> Order:
+    """Who hits what next, with how fair that is."""
+    found = held(visit)
+    past = [row for row in found.rows if row.state != "waiting"]
+    coming = [row for row in found.rows if row.state == "waiting"]
+    names = {key: name for name, key in found.clubs.items()}
+    words = fairness(found.queue).words if coming and len(found.queue.candidates) > 1 else ()
+    return Order(
+        _blocks(past, names), _blocks(coming, names), len(found.queue.extras), words, _dropped(visit)
+    )
+
+
+def _blocks(rows: Sequence[PlannedBall], names: dict[int, str]) -> tuple[Block, ...]:
     found: list[list[PlannedBall]] = []
-    for ball in visit.queue.select_related("club").order_by("n"):
+    for ball in rows:
         last = found[-1][-1] if found else None
-        same = last is not None and (last.club_id, last.swing, last.warm_up) == (
+        if last is not None and (last.club_id, last.swing, last.warm_up) == (
             ball.club_id,
             ball.swing,
             ball.warm_up,
-        )
-        if same:
+        ):
             found[-1].append(ball)
         else:
             found.append([ball])
-    return [Block(b[0].club.name, b[0].swing, b[0].warm_up, tuple(b)) for b in found]
+    return tuple(Block(names[b[0].club_id], b[0].swing, b[0].warm_up, tuple(b)) for b in found)
+
+
+def _dropped(visit: Visit) -> tuple[Dropped, ...]:
+    """What had to go since the order was made."""
+    made = _made(visit)
+    if made is None:
+        return ()
+    steps = visit.changes.filter(
+        what__in=("plan", "plan-cut"), pk__gte=made.pk, undone_at__isnull=True, after__has_key="dropped"
+    )
+    return tuple(Dropped(*entry) for step in steps.order_by("pk") for entry in step.after["dropped"])

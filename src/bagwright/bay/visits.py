@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -16,7 +14,6 @@ from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
 from bagwright.bay.players import is_minor
 from bagwright.errors import InputError
-from bagwright.store.convert import core_player
 from bagwright.store.models import Account, Player, Visit
 
 OFFERED = (
@@ -110,6 +107,8 @@ def finish(account: Account | None, visit: Visit, *, again: bool = False) -> Non
 
 def step_in_hand(visit: Visit) -> str:
     """The route of the page where the visit goes on."""
+    if visit.finished_at is not None:
+        return "handover"
     if visit.safety_at is None:
         return "intake"
     if visit.kind == "delivery":
@@ -121,50 +120,3 @@ def step_in_hand(visit: Visit) -> str:
     if not visit.queue.exists() and visit.shot_count == 0:
         return "plan"
     return "bay"
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """One thing to mind: `who` is "player", "bay", "outdoors", "indoors" or "rules"."""
-
-    who: str
-    words: str
-
-
-def cautions_of(visit: Visit, today: datetime.date | None = None) -> list[Caution]:
-    """The cautions that apply to this player and this place, health first."""
-    player = core_player(visit.player, today)
-    found: list[Caution] = []
-    if player.injury or player.pain:
-        found.append(Caution("player", _("An injury or pain is noted. With an injury or a medical condition, ask a"
-                                         " licensed practitioner before hitting.")))  # fmt: skip
-    found.append(Caution("player", _("Warm up first: ten to fifteen balls, short clubs to long. No flat-out swing"
-                                     " before it. Stop at any pain.")))  # fmt: skip
-    if player.halved_limits:
-        found.append(Caution("player", _("Ball limits are halved: 40 a visit, 3 flat-out a club and 9 a visit"
-                                         " (defaults of this software).")))  # fmt: skip
-    else:
-        found.append(Caution("player", _("At most 80 balls a visit, 6 flat-out a club and 18 a visit (defaults of"
-                                         " this software).")))  # fmt: skip
-    if is_minor(visit.player, today):
-        found.append(Caution("player", _("A junior: a guardian is informed, and present as local safeguarding"
-                                         " requires. Heavy or long clubs to grow into can harm.")))  # fmt: skip
-    found += _of_the_place(visit, left=player.hand == "left")
-    found.append(Caution("rules", _("The range's own rules, local codes and the law come first.")))
-    return found
-
-
-def _of_the_place(visit: Visit, *, left: bool) -> list[Caution]:
-    found = [
-        Caution("bay", _("Check demo heads, sleeves, shafts and grips before use.")),
-        Caution("bay", _("Nobody inside the swing's reach, in line with a shank, or down range.")),
-    ]
-    if left:
-        found.append(Caution("bay", _("A left-hander: move the unit and the people to the other side.")))
-    if visit.surface == "mat":
-        found.append(Caution("bay", _("Mats load wrists and elbows, and flatter heavy strikes.")))
-    if visit.indoors is not False:
-        found.append(Caution("indoors", _("Indoors: a sound net, eye protection, and mind rebounds.")))
-    if visit.indoors is not True:
-        found.append(Caution("outdoors", _("Outdoors: stop for lightning; shade and water in heat.")))
-    return found

@@ -47,7 +47,7 @@ ROUTES: dict[str, str] = {
     "club-edit": CLUB, "club-status": CLUB, "club-move": CLUB,
     "visit": VISIT, "intake": VISIT, "safety": VISIT, "brief": VISIT, "plan": VISIT, "plan-make": VISIT,
     "plan-skip": VISIT, "plan-move": VISIT, "plan-add": VISIT, "plan-undo": VISIT, "flat-out-ok": VISIT,
-    "visit-finish": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
+    "plan-back": VISIT, "plan-setting": VISIT, "plan-leave": VISIT, "visit-finish": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
     "revision": VISIT, "player-screen": VISIT, "board": VISIT, "pictures": VISIT, "ratings": VISIT, "decide": VISIT,
     "visit-bag": VISIT, "table-add": VISIT, "table-look": VISIT, "handover": VISIT, "paper": VISIT, "pair-offer": VISIT,
     "delivery": VISIT, "delivery-compare": VISIT, "check-measure": VISIT, "check-compare": VISIT,
@@ -60,6 +60,7 @@ ROUTES: dict[str, str] = {
 }  # fmt: skip
 POST_ONLY = {
     "player-archive", "visit-new", "club-from-rack", "club-status", "club-move", "plan-make", "plan-skip",
+    "plan-back", "plan-setting", "plan-leave",
     "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
     "shot-remove", "logout", "table-look",
 }  # fmt: skip
