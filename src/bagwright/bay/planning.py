@@ -5,7 +5,7 @@ from __future__ import annotations
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Any
 
 from django.db import transaction
@@ -286,7 +286,7 @@ def _place(before: Held, ball_id: int, state: str) -> int:
 
 
 def _run(before: Held, ball_id: int) -> list[int]:
-    """Places of the waiting balls in a row that have this ball's club and swing."""
+    """Places of the waiting balls in a row that are hit with this ball's club."""
     here = _place(before, ball_id, "waiting")
     waiting = before.queue.waiting
     middle = next(i for i, ball in enumerate(waiting) if ball.n == here)
@@ -299,8 +299,8 @@ def _run(before: Held, ball_id: int) -> list[int]:
     return [ball.n for ball in waiting[first : last + 1]]
 
 
-def _key(ball: live.LiveBall) -> tuple[str, str, bool]:
-    return ball.club, ball.swing, ball.warm_up
+def _key(ball: live.LiveBall) -> tuple[str, bool]:
+    return ball.club, ball.warm_up
 
 
 @transaction.atomic
@@ -452,22 +452,24 @@ def _mark_changes(visit: Visit) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Balls in a row with one club and swing."""
+    """Balls in a row with one club."""
 
     club: str
-    swing: str
     warm_up: bool
     balls: tuple[PlannedBall, ...]
-
-    @property
-    def waiting(self) -> tuple[PlannedBall, ...]:
-        """Those that are still to be hit."""
-        return tuple(ball for ball in self.balls if ball.state == "waiting")
 
     @property
     def skipped(self) -> tuple[PlannedBall, ...]:
         """Those that were left out."""
         return tuple(ball for ball in self.balls if ball.state == "skipped")
+
+    @property
+    def swings(self) -> tuple[tuple[PlannedBall, ...], ...]:
+        """Its balls by swing, in the order in which the swings come."""
+        found: dict[str, list[PlannedBall]] = {}
+        for ball in self.balls:
+            found.setdefault(ball.swing, []).append(ball)
+        return tuple(tuple(balls) for balls in found.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -504,18 +506,8 @@ def order_of(visit: Visit) -> Order:
 
 
 def _blocks(rows: Sequence[PlannedBall], names: dict[int, str]) -> tuple[Block, ...]:
-    found: list[list[PlannedBall]] = []
-    for ball in rows:
-        last = found[-1][-1] if found else None
-        if last is not None and (last.club_id, last.swing, last.warm_up) == (
-            ball.club_id,
-            ball.swing,
-            ball.warm_up,
-        ):
-            found[-1].append(ball)
-        else:
-            found.append([ball])
-    return tuple(Block(names[b[0].club_id], b[0].swing, b[0].warm_up, tuple(b)) for b in found)
+    runs = groupby(rows, key=lambda ball: (ball.club_id, ball.warm_up))
+    return tuple(Block(names[club_id], warm_up, tuple(balls)) for (club_id, warm_up), balls in runs)
 
 
 def _dropped(visit: Visit) -> tuple[Dropped, ...]:

@@ -115,6 +115,9 @@ class IntakeForm(HouseForm):
 
     def __init__(self, *args: Any, offered: Visit | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
+        for name in ("surface", "adjusted", "spin", "aligned"):
+            words = self.Meta.widgets[name].choices
+            self.fields[name].choices = list(words)  # type: ignore[attr-defined]
         for field in self.fields.values():
             if isinstance(field.widget, UnitInput):
                 field.widget.default = field.unit  # type: ignore[attr-defined]

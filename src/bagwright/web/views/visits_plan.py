@@ -32,7 +32,7 @@ def plan(request: HttpRequest, visit_id: int) -> HttpResponse:
 def order_context(found: Visit, said: Sequence[str] = ()) -> dict[str, Any]:
     """What the changing part of the page shows; `said` is what the last step did."""
     order = planning.order_of(found)
-    flat_out = any(block.swing == "flat-out" for block in order.coming)
+    flat_out = any(ball.swing == "flat-out" for block in order.coming for ball in block.balls)
     cautions = flat_out_cautions(found) if flat_out and found.flat_out_at is None else []
     return {
         "visit": found,
