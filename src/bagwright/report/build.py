@@ -6,6 +6,7 @@ import datetime
 from pathlib import Path
 from typing import Any
 
+from bagwright.bag.measured import SWING_WEIGHT_POINTS, TOLERANCE
 from bagwright.errors import InputError
 from bagwright.estimate import Estimate
 from bagwright.files import write_whole
@@ -22,18 +23,19 @@ FILE = "build.pdf"
 TOLERANCES: dict[str, str] = {
     "head": "exactly this",
     "hosel setting": "exactly this",
-    "loft": "± 0.5°",
-    "lie angle": "± 0.5°",
-    "length": "± 1/16 in (1.6 mm)",
+    "loft": f"± {TOLERANCE['loft_deg']:g}°",
+    "lie angle": f"± {TOLERANCE['lie_angle_deg']:g}°",
+    "length": f"± 1/16 in ({1000.0 * TOLERANCE['length_m']:g} mm)",
     "shaft": "exactly this",
-    "shaft weight": "± 2 g",
+    "shaft weight": f"± {TOLERANCE['shaft_weight_g']:g} g",
     "shaft flex": "exactly this",
-    "swing weight": "± 1 point",
+    "swing weight": f"± {SWING_WEIGHT_POINTS:g} point",
     "grip": "exactly this",
-    "bounce": "± 1°",
+    "bounce": f"± {TOLERANCE['bounce_deg']:g}°",
     "sole": "exactly this",
 }
-"""What a careful workshop keeps to: common practice, no source, from memory. A field's own tolerance wins."""
+"""What a careful workshop keeps to, in the words of the sheet; the figures are those that a built club is
+held against (`bag.measured`). A field's own tolerance wins."""
 
 
 def write_build_sheet(

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from bagwright.bag.measured import as_built
 from bagwright.errors import InputError, MachineError
 from bagwright.report import typeset
 from bagwright.report.build import TOLERANCES, build_data, write_build_sheet
@@ -233,6 +234,19 @@ def test_the_build_sheet_has_present_proposed_tolerance_reason_and_room() -> Non
     assert "evens the step" in rows["Loft"][4]
     assert rows["Length"][2] == {"changed": False, "text": "keep"}
     assert all(row[5:] == ["", ""] for row in rows.values())
+
+
+def test_the_sheet_prints_the_tolerances_that_a_built_club_is_held_against() -> None:
+    """Common practice, no source: half a degree, a sixteenth of an inch (1.5875 mm, shown as 1.6), 2 g."""
+    assert TOLERANCES["loft"] == TOLERANCES["lie angle"] == "± 0.5°"
+    assert TOLERANCES["length"] == "± 1/16 in (1.6 mm)"
+    assert TOLERANCES["shaft weight"] == "± 2 g"
+    assert TOLERANCES["swing weight"] == "± 1 point"
+    assert TOLERANCES["bounce"] == "± 1°"
+    built = {"loft_deg": 50.5, "length_m": 0.9 + 0.0016, "shaft_weight_g": 92.0, "bounce_deg": 11.0}
+    wanted = {"loft_deg": 50.0, "length_m": 0.9, "shaft_weight_g": 90.0, "bounce_deg": 10.0}
+    checks = as_built(dict(wanted), dict(built))
+    assert {check.word for check in checks} == {"within"}, "what the sheet allows is within"
 
 
 def test_bending_a_wedge_tells_what_it_does_to_the_bounce() -> None:
