@@ -149,17 +149,6 @@ def test_reports_store_predictions_and_later_visits_mark_them(
     assert more.word in ("as promised", "too wide"), "the same day's balls, so no day in between"
 
 
-def test_the_share_s_range_is_the_jeffreys_interval() -> None:
-    """Against scipy's beta distribution; Brown, Cai and DasGupta (2001), section 3.1."""
-    from scipy.stats import beta
-
-    share = predicting.share_of(41, 48)
-    assert share.low == pytest.approx(beta.ppf(0.05, 41.5, 7.5))
-    assert share.high == pytest.approx(beta.ppf(0.95, 41.5, 7.5))
-    assert predicting.share_of(0, 10).low == 0.0
-    assert predicting.share_of(10, 10).high == 1.0
-
-
 @pytest.mark.django_db
 def test_a_link_opens_one_visit_s_papers_for_two_weeks(
     settings: Settings, visit: Visit, candidates: list[Club], account: Account, add_shots: AddShots
