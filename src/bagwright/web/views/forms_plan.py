@@ -100,7 +100,7 @@ class PlanForm(forms.Form):
         )
         self.fields["rules"].help_text = _("Such as “50 blade before 50 cavity”; several with commas.")
         for name in ("minutes", "balls", "warm_up", "block"):
-            self.fields[name].widget.input_type = "text"  # type: ignore[attr-defined]
+            self.fields[name].widget.input_type = "text"
             self.fields[name].widget.attrs["inputmode"] = "numeric"
         read_by_screens(self)
 

@@ -97,7 +97,7 @@ class IntakeForm(HouseForm):
             "device_grade": _("How finely it reads carry: good about 1 %, middling 1.5 %, budget 2.5 %."),
             "aligned": _("Until it is checked, a side bias is shown as the player's or the set-up's."),
         }
-        widgets: ClassVar = {
+        widgets: ClassVar[dict[str, Any]] = {
             "indoors": forms.Select(choices=[NOT_SAID, ("true", _("indoors")), ("false", _("outdoors"))]),
             "surface": forms.Select(choices=[NOT_SAID, ("mat", _("mat")), ("turf", _("turf")), ("tee", _("tee")),
                                              ("rough", _("rough")), ("sand", _("sand"))]),
@@ -116,8 +116,8 @@ class IntakeForm(HouseForm):
     def __init__(self, *args: Any, offered: Visit | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
         for name in ("surface", "adjusted", "spin", "aligned"):
-            words = self.Meta.widgets[name].choices
-            self.fields[name].choices = list(words)  # type: ignore[attr-defined]
+            select = self.Meta.widgets[name]
+            self.fields[name].choices = list(select.choices)  # type: ignore[attr-defined]
         for field in self.fields.values():
             if isinstance(field.widget, UnitInput):
                 field.widget.default = field.unit  # type: ignore[attr-defined]
