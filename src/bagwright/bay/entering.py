@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bagwright.bay import planning
+from django.db import transaction
+from django.db.models import F
+from django.utils.translation import gettext as _
+
+from bagwright.bay import audit, planning
+from bagwright.bay.live import changed
+from bagwright.errors import InputError
 from bagwright.report.theme import Sign, sign
-from bagwright.shots.line import LineForm, load_form
-from bagwright.store.models import Club, PlannedBall, ShopSettings, Visit
+from bagwright.shots.line import LineForm, dump_form, load_form
+from bagwright.store.models import Account, Club, PlannedBall, ShopSettings, ShotRecord, Visit
 from bagwright.units import System
 
 
@@ -19,6 +28,8 @@ class Choice:
     club: Club
     sign: Sign | None
     chosen: bool
+    carry: int | None = None
+    """About where its balls land, in the unit of the form; None where nothing is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +42,26 @@ class Pad:
     choices: tuple[Choice, ...]
     form: LineForm
     upcoming: tuple[PlannedBall, ...] = ()
-    usual_carry_m: float | None = None
+
+    @property
+    def carry(self) -> int | None:
+        """About where the next ball will land, in the unit of the form."""
+        return next((choice.carry for choice in self.choices if choice.chosen), None)
+
+    @property
+    def carry_unit(self) -> str:
+        """The unit of the pad's carries: that of the form, which need not be the page's."""
+        return self.form.spoken_unit("carry_m") if "carry_m" in self.form.order else ""
+
+    @property
+    def side_unit(self) -> str:
+        """The unit of the pad's sides."""
+        return self.form.spoken_unit("offline_m") if "offline_m" in self.form.order else ""
+
+    @property
+    def form_mark(self) -> str:
+        """What tells this form from any other."""
+        return mark_of(self.form)
 
 
 def form_of(visit: Visit, system: System, language: str) -> LineForm:
@@ -53,22 +83,72 @@ def pad_of(visit: Visit, system: System, language: str, club_id: int | None = No
     if chosen is None:
         last = visit.shots.select_related("club").order_by("-number").first()
         chosen = last.club if last is not None else (clubs[0] if clubs else None)
-    choices = tuple(Choice(c, signs.get(c.pk), chosen is not None and c.pk == chosen.pk) for c in clubs)
     swing = due.swing if due is not None and chosen is not None and due.club_id == chosen.pk else "stock"
     upcoming = tuple(visit.queue.filter(state="waiting").select_related("club").order_by("n")[:12])
-    carry = usual_carry_m(chosen, swing) if chosen is not None else None
-    return Pad(due, chosen, swing, choices, form_of(visit, system, language), upcoming, carry)
+    form = form_of(visit, system, language)
+    carries = usual_carries_m(clubs, swing)
+    choices = tuple(
+        Choice(
+            c, signs.get(c.pk), chosen is not None and c.pk == chosen.pk, _in_form(carries.get(c.pk), form)
+        )
+        for c in clubs
+    )
+    return Pad(due, chosen, swing, choices, form, upcoming)
+
+
+def mark_of(form: LineForm) -> str:
+    """A short mark of a form: a line that was typed under another one must not be read under this."""
+    text = json.dumps(dump_form(form), sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _in_form(carry_m: float | None, form: LineForm) -> int | None:
+    if carry_m is None or "carry_m" not in form.order:
+        return None
+    return round(carry_m / form.factor_of("carry_m"))
 
 
 _LOOK_AT = 12
+_LOOK_BACK = 400
+"""How many of the player's last balls are looked through for those of each club."""
 
 
-def usual_carry_m(club: Club, swing: str) -> float | None:
-    """About where this club's balls land, for the pad's keys only: the median of its last carries.
+def usual_carries_m(clubs: Sequence[Club], swing: str) -> dict[int, float]:
+    """About where each club's balls land, for the pad's keys only: the median of its last carries.
 
-    None before the first one.
+    A club that was not hit yet borrows from the one whose measured loft is nearest; without any, it is left out.
     """
-    rows = club.shots.filter(undone_at__isnull=True, swing=swing, carry_m__isnull=False)
-    solid = rows.exclude(mark__in=("mishit", "bad-read"))
-    carries = [c for c in solid.order_by("-pk").values_list("carry_m", flat=True)[:_LOOK_AT] if c is not None]
-    return statistics.median(carries) if carries else None
+    rows = ShotRecord.objects.filter(
+        club__in=[club.pk for club in clubs], undone_at__isnull=True, swing=swing, carry_m__isnull=False
+    ).exclude(mark__in=("mishit", "bad-read"))
+    carries: dict[int, list[float]] = {}
+    for club_id, carry in rows.order_by("-pk").values_list("club_id", "carry_m")[:_LOOK_BACK]:
+        if carry is not None and len(carries.setdefault(club_id, [])) < _LOOK_AT:
+            carries[club_id].append(carry)
+    found = {club_id: statistics.median(values) for club_id, values in carries.items()}
+    known = [club for club in clubs if club.pk in found and club.loft_deg is not None]
+    for club in clubs:
+        if club.pk not in found and club.loft_deg is not None and known:
+            loft = club.loft_deg
+            nearest = min(known, key=lambda one: abs((one.loft_deg or 0.0) - loft))
+            found[club.pk] = found[nearest.pk]
+    return found
+
+
+@transaction.atomic
+def keep_form(visit: Visit, form: LineForm) -> None:
+    """Keep the form for this visit; every open pad of it is told."""
+    Visit.objects.filter(pk=visit.pk).update(entry_form=dump_form(form))
+    changed(visit)
+
+
+@transaction.atomic
+def keep_for_all(account: Account | None, form: LineForm) -> None:
+    """Keep the form for all visits that have none of their own. Raises InputError for all but the owner."""
+    if account is None or account.role != "owner":
+        raise InputError(
+            _("The form of all visits is the owner's to set."), _("Keep it for this visit, or ask the owner.")
+        )
+    row = ShopSettings.objects.first() or ShopSettings.objects.create()
+    ShopSettings.objects.filter(pk=row.pk).update(entry_form=dump_form(form), version=F("version") + 1)
+    audit.note(account, None, "settings changed", "entry_form")

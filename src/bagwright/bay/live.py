@@ -5,7 +5,8 @@ from __future__ import annotations
 import asyncio
 import threading
 from collections import defaultdict
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
+from contextlib import contextmanager
 
 from django.db import transaction
 from django.db.models import F
@@ -31,21 +32,28 @@ class Bell:
             if not loop.is_closed():
                 loop.call_soon_threadsafe(event.set)
 
-    async def wait(self, visit_id: int, seconds: float) -> bool:
-        """Wait for a ring, at most so long; True when it rang."""
+    @contextmanager
+    def heard(self, visit_id: int) -> Iterator[asyncio.Event]:
+        """An event that every ring sets from now on: whoever looks first and waits then misses none between."""
         entry = (asyncio.get_running_loop(), asyncio.Event())
         with self._lock:
             self._waiting[visit_id].add(entry)
         try:
-            await asyncio.wait_for(entry[1].wait(), seconds)
-        except TimeoutError:
-            return False
+            yield entry[1]
         finally:
             with self._lock:
                 self._waiting[visit_id].discard(entry)
                 if not self._waiting[visit_id]:
                     del self._waiting[visit_id]
-        return True
+
+
+async def rang(event: asyncio.Event, seconds: float) -> bool:
+    """Wait for the event, at most so long; True when it was set."""
+    try:
+        await asyncio.wait_for(event.wait(), seconds)
+    except TimeoutError:
+        return False
+    return True
 
 
 BELL = Bell()
@@ -65,16 +73,17 @@ def changed(visit: Visit) -> None:
 async def revisions(visit_id: int, seen: int, beat_s: float = 15.0) -> AsyncIterator[int | None]:
     """Each new revision of a visit after `seen`; None every `beat_s` seconds without one."""
     quiet = 0.0
-    while True:
-        row = await Visit.objects.filter(pk=visit_id).values_list("revision", flat=True).afirst()
-        if row is None:
-            return
-        if row != seen:
-            seen, quiet = row, 0.0
-            yield row
-            continue
-        rang = await BELL.wait(visit_id, ASK_EVERY_S)
-        quiet = 0.0 if rang else quiet + ASK_EVERY_S
-        if quiet >= beat_s:
-            quiet = 0.0
-            yield None
+    with BELL.heard(visit_id) as event:
+        while True:
+            event.clear()
+            row = await Visit.objects.filter(pk=visit_id).values_list("revision", flat=True).afirst()
+            if row is None:
+                return
+            if row != seen:
+                seen, quiet = row, 0.0
+                yield row
+                continue
+            quiet = 0.0 if await rang(event, ASK_EVERY_S) else quiet + ASK_EVERY_S
+            if quiet >= beat_s:
+                quiet = 0.0
+                yield None

@@ -31,7 +31,7 @@ def test_a_typed_line_is_stored_in_si(client: Client, visit: Visit, candidates: 
         {"key": "page-0001", "club": candidates[1].pk, "swing": "stock", "line": "168 12R 84"},
         headers={"Accept": "application/json"},
     )
-    assert (answer.status_code, answer.json()) == (201, {"number": 1, "new": True})
+    assert (answer.status_code, answer.json()) == (201, {"number": 1, "new": True, "revision": 1})
     shot = ShotRecord.objects.get()
     assert shot.carry_m == pytest.approx(168 * M_PER_YD)
     assert shot.offline_m == pytest.approx(12 * M_PER_YD)
@@ -255,10 +255,73 @@ def test_the_player_s_screen_shows_nothing_private(
     assert "\u00a0yd" not in hidden
 
 
-def test_the_bell_wakes_across_threads() -> None:
-    async def wait() -> bool:
-        loop = asyncio.get_running_loop()
-        loop.call_later(0.05, live.BELL.ring, 12345)
-        return await live.BELL.wait(12345, 2.0)
+def test_a_ring_between_looking_and_waiting_is_not_missed() -> None:
+    async def wait() -> tuple[bool, bool]:
+        with live.BELL.heard(12345) as event:
+            await asyncio.to_thread(live.BELL.ring, 12345)
+            first = await live.rang(event, 2.0)
+            event.clear()
+            return first, await live.rang(event, 0.05)
 
-    assert asyncio.run(wait())
+    assert asyncio.run(wait()) == (True, False)
+    assert 12345 not in live.BELL._waiting, "whoever stops listening leaves nothing behind"
+
+
+@pytest.mark.django_db
+def test_a_line_typed_under_another_form_is_not_misread(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    mark = client.get(f"/visits/{visit.pk}/bay/").context["pad"].form_mark
+    place = {"place-carry_m": "1", "unit-carry_m": "m", "left": "L", "right": "R"}
+    assert client.post(f"/visits/{visit.pk}/form/", place).status_code == 302
+    sent = {"key": "page-0009", "club": candidates[1].pk, "line": "168", "form": mark}
+    answer = client.post(f"/visits/{visit.pk}/shots/", sent, headers={"Accept": "application/json"})
+    assert answer.status_code == 409
+    assert "another form" in answer.json()["error"]["message"]
+    assert ShotRecord.objects.count() == 0
+    now = client.get(f"/visits/{visit.pk}/bay/").context["pad"].form_mark
+    assert client.post(f"/visits/{visit.pk}/shots/", sent | {"form": now}).status_code == 302
+    assert ShotRecord.objects.get().carry_m == pytest.approx(168.0)
+
+
+@pytest.mark.django_db
+def test_two_browsers_edit_the_same_ball(client: Client, visit: Visit, candidates: list[Club]) -> None:
+    shot = shots.add_shot(visit, None, entry(candidates[0], "key-00001")).shot
+    page = client.get(f"/shots/{shot.pk}/").context
+    sent = {"version": shot.version, "line": page["line"], "club": candidates[0].pk, "swing": "stock"}
+    assert client.post(f"/shots/{shot.pk}/", sent | {"note": "first"}).status_code == 302
+    late = client.post(f"/shots/{shot.pk}/", sent | {"note": "second", "line": "90 1L"})
+    assert late.status_code == 409
+    text = late.content.decode()
+    assert "second" in text
+    assert "90 1L" in text
+    assert "Stored now:" in text
+    assert ShotRecord.objects.get().note == "first"
+
+
+@pytest.mark.django_db
+def test_what_cannot_be_is_pointed_out_and_not_marked(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    odd = Entry("key-00001", candidates[0].pk, {"carry_m": 160.0, "ball_speed_mps": 20.0})
+    shots.add_shot(visit, None, odd)
+    page = client.get(f"/visits/{visit.pk}/bay/").content.decode()
+    assert "carry beyond what the ball speed reaches" in page
+    assert ShotRecord.objects.get().mark == ""
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("many", ["9" * 5000, "²", "-1", "1e3", "١"])
+def test_numbers_that_are_none_are_no_error_of_the_program(
+    client: Client, visit: Visit, candidates: list[Club], many: str
+) -> None:
+    sent = {"key": "page-0009", "club": many, "line": "90"}
+    assert client.post(f"/visits/{visit.pk}/shots/", sent).status_code == 400
+    assert client.get(f"/visits/{visit.pk}/bay/", {"club": many[:900]}).status_code == 200
+    assert (
+        client.get(
+            f"/visits/{visit.pk}/live/",
+            headers={"Last-Event-ID": many[:900].encode("ascii", "ignore").decode()},
+        ).status_code
+        == 200
+    )

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from bagwright.bay.live import revisions
 from bagwright.bay.pairing import still_paired
+from bagwright.web.views.bay import number_of
 from bagwright.web.views.common import visit_for
 
 BEAT_S = 15.0
@@ -34,7 +35,8 @@ async def live(request: HttpRequest, visit_id: int) -> StreamingHttpResponse:
     """Server-sent events, one for each change after the one that the screen has seen."""
     visit = await sync_to_async(visit_for)(request, visit_id)
     said = request.headers.get("Last-Event-ID") or request.GET.get("seen", "")
-    seen = int(said) if said.isdecimal() else visit.revision
+    known = number_of(said)
+    seen = visit.revision if known is None else known
     device = getattr(request, "paired_device", None)
     events = _events(visit.pk, seen, device.pk if device is not None else None)
     answer = StreamingHttpResponse(events, content_type="text/event-stream")

@@ -3,7 +3,7 @@
 (function () {
   const place = document.querySelector("[data-live]");
   if (!place) return;
-  let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0;
+  let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0, asked = 0;
 
   function changed(revision) {
     if (revision <= seen) return;
@@ -17,7 +17,8 @@
     stream.addEventListener("changed", function (event) { changed(Number(event.lastEventId)); });
     stream.addEventListener("error", function () {
       failures += 1;
-      if (failures >= 3) { hush(); ask(); }
+      // A stream that was refused is closed for good and tells so once; one that broke tries again by itself.
+      if (stream.readyState === EventSource.CLOSED || failures >= 3) { hush(); ask(); }
     });
   }
   function hush() { if (stream) { stream.close(); stream = null; } }
@@ -29,7 +30,9 @@
       const answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" } });
       if (!answer.ok) return;
       changed((await answer.json()).revision);
-      stopAsking(); failures = 0; listen();
+      asked += 1;
+      // Where streams do not come through, asking goes on; a stream is tried again now and then.
+      if (asked % 15 === 0) { failures = 0; listen(); }
     } catch (error) { document.body.dataset.link = "down"; return; }
     document.body.dataset.link = "up";
   }

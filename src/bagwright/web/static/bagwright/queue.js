@@ -30,23 +30,27 @@ window.bagwrightQueue = (function () {
   async function add(ball) { await put(ball); await show(); send(); }
 
   async function post(ball) {
-    const body = new URLSearchParams({ key: ball.key, line: ball.line, club: ball.club, swing: ball.swing });
+    const body = new URLSearchParams({ key: ball.key, line: ball.line, club: ball.club, swing: ball.swing, form: ball.form || "" });
     const token = document.querySelector("meta[name=csrf]");
-    return fetch(ball.address, { method: "POST", body: body, headers: { Accept: "application/json", "X-CSRFToken": token ? token.content : "" } });
+    // An ended log-in answers with the way to the log-in page: that is no ball taken, so it is not followed. A link
+    // that hangs is a link that is down.
+    return fetch(ball.address, { method: "POST", body: body, redirect: "manual", signal: AbortSignal.timeout(15000), headers: { Accept: "application/json", "X-CSRFToken": token ? token.content : "" } });
   }
   // One tab sends at a time, so that two tabs cannot change the order.
   function send() {
-    if (navigator.locks) return navigator.locks.request("bagwright-queue", { ifAvailable: true }, (lock) => lock && sendAll());
+    if (navigator.locks) return navigator.locks.request("bagwright-queue", sendAll);
     return sendAll();
   }
+  const next = async () => (await all()).find((one) => !one.refused);
   async function sendAll() {
     if (sending) return;
     sending = true;
     try {
-      for (const ball of (await all()).filter((one) => !one.refused)) {
+      // Asked anew each time: a ball that is entered while another one is on its way follows it.
+      for (let ball = await next(); ball; ball = await next()) {
         let answer;
         try { answer = await post(ball); } catch (error) { later(); return; }
-        if (answer.ok) {
+        if (answer.status === 200 || answer.status === 201) {
           await drop(ball.id); wait = 1000;
           document.body.dispatchEvent(new CustomEvent("bagwright:changed"));
         } else if (answer.status === 400 || answer.status === 409 || answer.status === 422 || answer.status === 404) {
@@ -90,7 +94,7 @@ window.bagwrightQueue = (function () {
           button.type = "button"; button.className = "quiet"; button.textContent = words;
           button.addEventListener("click", async function () {
             await drop(ball.id); await show();
-            if (again) { const line = document.getElementById("line"); line.value = ball.line; line.focus(); mark(line, ball.piece); }
+            if (again) { document.dispatchEvent(new CustomEvent("bagwright:again", { detail: ball })); mark(document.getElementById("line"), ball.piece); }
           });
           item.appendChild(button);
         }
