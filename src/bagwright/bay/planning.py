@@ -440,11 +440,14 @@ def _mark_changes(visit: Visit) -> None:
     """Say anew which waiting balls are the first after a change of club."""
     hit = visit.shots.filter(undone_at__isnull=True).order_by("-number")
     last = hit.values_list("club_id", flat=True).first()
-    for ball in visit.queue.filter(state="waiting").order_by("n").only("pk", "club_id", "first_after_change"):
-        first = last is not None and ball.club_id != last
-        if first != ball.first_after_change:
-            PlannedBall.objects.filter(pk=ball.pk).update(first_after_change=first)
-        last = ball.club_id
+    waiting = visit.queue.filter(state="waiting").order_by("n")
+    wrong = []
+    for key, club_id, marked in waiting.values_list("pk", "club_id", "first_after_change"):
+        if marked != (last is not None and club_id != last):
+            wrong.append((key, not marked))
+        last = club_id
+    for key, first in wrong:
+        PlannedBall.objects.filter(pk=key).update(first_after_change=first)
 
 
 # --- shown -----------------------------------------------------------------------------------------------
