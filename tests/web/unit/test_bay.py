@@ -65,7 +65,7 @@ def test_a_wrong_line_names_its_piece_and_stores_nothing(
     assert answer.status_code == 400
     error = answer.json()["error"]
     assert "says no side" in error["message"]
-    assert sent["line"][error["start"] : error["end"]] == "12"
+    assert str(sent["line"])[error["start"] : error["end"]] == "12"
     assert ShotRecord.objects.count() == 0
 
 
@@ -101,7 +101,7 @@ def test_saving_an_unchanged_edit_loses_nothing(
     client: Client, visit: Visit, candidates: list[Club], account: Account
 ) -> None:
     shot = shots.add_shot(visit, account, Entry("key-00001", candidates[0].pk, FIGURES)).shot
-    page = client.get(f"/shots/{shot.pk}/").context
+    page = client.get(f"/shots/{shot.pk}/").context or {}
     assert page["line"].split()[:2] == ["99.78", "3.78L"], "two decimals, no more"
     sent = {"version": shot.version, "line": page["line"], "swing": "stock", "club": candidates[0].pk}
     assert client.post(f"/shots/{shot.pk}/", sent).status_code == 302
@@ -129,6 +129,7 @@ def test_the_form_s_page_keeps_what_it_does_not_ask(client: Client, visit: Visit
     assert client.post(f"/visits/{visit.pk}/form/", sent).status_code == 302
     visit.refresh_from_db()
     now = visit.entry_form
+    assert now is not None
     assert (now["tags"], now["decimal_mark"]) == ({"x": "spin_rpm"}, ",")
     assert now["order"] == ["launch_rad", "carry_m", "attack_rad"]
     assert now["needed"] == ["carry_m"], "a figure without a place cannot be needed"
@@ -271,7 +272,7 @@ def test_a_ring_between_looking_and_waiting_is_not_missed() -> None:
 def test_a_line_typed_under_another_form_is_not_misread(
     client: Client, visit: Visit, candidates: list[Club]
 ) -> None:
-    mark = client.get(f"/visits/{visit.pk}/bay/").context["pad"].form_mark
+    mark = (client.get(f"/visits/{visit.pk}/bay/").context or {})["pad"].form_mark
     place = {"place-carry_m": "1", "unit-carry_m": "m", "left": "L", "right": "R"}
     assert client.post(f"/visits/{visit.pk}/form/", place).status_code == 302
     sent = {"key": "page-0009", "club": candidates[1].pk, "line": "168", "form": mark}
@@ -279,15 +280,15 @@ def test_a_line_typed_under_another_form_is_not_misread(
     assert answer.status_code == 409
     assert "another form" in answer.json()["error"]["message"]
     assert ShotRecord.objects.count() == 0
-    now = client.get(f"/visits/{visit.pk}/bay/").context["pad"].form_mark
-    assert client.post(f"/visits/{visit.pk}/shots/", sent | {"form": now}).status_code == 302
+    now = (client.get(f"/visits/{visit.pk}/bay/").context or {})["pad"].form_mark
+    assert client.post(f"/visits/{visit.pk}/shots/", {**sent, "form": now}).status_code == 302
     assert ShotRecord.objects.get().carry_m == pytest.approx(168.0)
 
 
 @pytest.mark.django_db
 def test_two_browsers_edit_the_same_ball(client: Client, visit: Visit, candidates: list[Club]) -> None:
     shot = shots.add_shot(visit, None, entry(candidates[0], "key-00001")).shot
-    page = client.get(f"/shots/{shot.pk}/").context
+    page = client.get(f"/shots/{shot.pk}/").context or {}
     sent = {"version": shot.version, "line": page["line"], "club": candidates[0].pk, "swing": "stock"}
     assert client.post(f"/shots/{shot.pk}/", sent | {"note": "first"}).status_code == 302
     late = client.post(f"/shots/{shot.pk}/", sent | {"note": "second", "line": "90 1L"})

@@ -84,6 +84,13 @@ window.bagwrightQueue = (function () {
     const balls = (await all()).filter((one) => one.visit === place.dataset.visit);
     place.replaceChildren();
     if (!balls.length) { document.dispatchEvent(new CustomEvent("bagwright:queue", { detail: 0 })); return; }
+    const times = balls.filter((one) => !one.refused && one.at).map((one) => one.at);
+    if (times.length) {
+      const state = document.createElement("p");
+      const minutes = Math.max(0, Math.floor((Date.now() - Math.min(...times)) / 60000));
+      state.textContent = times.length + " " + place.dataset.wordsWaiting + (minutes ? " (" + place.dataset.wordsOldest + " " + minutes + " min)" : "");
+      place.appendChild(state);
+    }
     const list = document.createElement("ul");
     for (const ball of balls) {
       const item = document.createElement("li");
