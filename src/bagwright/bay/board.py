@@ -5,13 +5,13 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from django.db.models import Count, Max, Sum
 from django.utils.translation import gettext as _
 
-from bagwright.bag.club import Bag
+from bagwright.bag.club import Bag, Status
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.shots.record import Conditions, ShotTable
@@ -66,6 +66,8 @@ class BoardState:
     verdict: Verdict | None
     error: str = ""
     mark: Hashable = None
+    tested: Bag = field(default_factory=Bag)
+    """The bag as it stood for this trial, whatever was decided since."""
 
     @property
     def waiting(self) -> str:
@@ -176,19 +178,21 @@ def computed(visit: Visit, system: System, mark: Hashable = None) -> BoardState:
     table = core_table(visits)
     bag = core_bag(visit.player)
     candidates = taking_part(visit)
+    tested = as_tested(bag, candidates)
     standings = standings_of(visit, candidates)
     conditions = dict(core_conditions(visits))
     fits = fit_dispersion(table, bag.player, bag) if table.n else None
     verdict, error = None, ""
     if fits is not None and not waiting_for(standings):
         names = [one.name for one in standings if one.ready]
-        verdict, error = _judged(visit, table, bag, fits, conditions, names, system)
+        verdict, error = _judged(visit, table, tested, fits, conditions, names, system)
     return BoardState(
         visit_id=visit.pk,
         revision=visit.revision,
         system=system,
         table=table,
         bag=bag,
+        tested=tested,
         conditions=conditions,
         standings=standings,
         fits=fits,
@@ -196,6 +200,16 @@ def computed(visit: Visit, system: System, mark: Hashable = None) -> BoardState:
         error=error,
         mark=mark,
     )
+
+
+def as_tested(bag: Bag, candidates: list[Candidate]) -> Bag:
+    """The bag as it stood for this trial: the club in the slot carried, its rivals on the rack.
+
+    A decision that has changed the bag since does not turn the answer round that it rests on.
+    """
+    status: dict[str, Status] = {c.club.name: "carried" if c.present else "candidate" for c in candidates}
+    clubs = tuple(replace(club, status=status.get(club.name, club.status)) for club in bag.clubs)
+    return replace(bag, clubs=clubs)
 
 
 def standings_of(visit: Visit, candidates: list[Candidate]) -> tuple[Standing, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -18,25 +19,38 @@ if TYPE_CHECKING:
 
 def gathered(visit: Visit, system: System, build: str | None = None) -> ReportInput:
     """Everything the papers show. Raises InputError while the visit has no ball."""
-    return _gathered(state_of(visit, system), build)
+    return _remembered(_Kept(state_of(visit, system), decided_words(visit)), build)
+
+
+def decided_words(visit: Visit) -> tuple[str, ...]:
+    """The decision that stands, its reason and the player's own word, for the report; () without one."""
+    found = visit.decisions.filter(withdrawn_at__isnull=True).select_related("choice").first()
+    if found is None:
+        return ()
+    name = found.choice.name if found.choice is not None else ""
+    said = {
+        "accept": f"{name} was chosen.",
+        "keep": f"{name} is kept.",
+        "open": "The choice was left open.",
+    }[found.outcome]
+    reason = f"Why: {found.reason}" if found.reason else ""
+    word = f"The player: {found.player_word}" if found.player_word else ""
+    return tuple(text for text in (said, reason, word) if text)
 
 
 class _Kept:
     """A state as a key of a memory: by visit, mark, units and the shop's even step, not by its arrays."""
 
-    def __init__(self, state: BoardState) -> None:
+    def __init__(self, state: BoardState, decided: tuple[str, ...]) -> None:
         self.state = state
-        self.key = (state.visit_id, state.mark, state.system, shopping.steps())
+        self.decided = decided
+        self.key = (state.visit_id, state.mark, state.system, shopping.steps(), decided)
 
     def __hash__(self) -> int:
         return hash(self.key)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Kept) and self.key == other.key
-
-
-def _gathered(state: BoardState, build: str | None) -> ReportInput:
-    return _remembered(_Kept(state), build)
 
 
 @lru_cache(maxsize=16)
@@ -48,10 +62,10 @@ def _remembered(kept: _Kept, build: str | None) -> ReportInput:
     if state.fits is None:
         raise InputError("There is no ball yet, so there is nothing to show.", "Hit some first.")
     bag = state.bag if state.bag.clubs else None
-    return gather(
+    shown = gather(
         state.table,
         state.fits,
-        bag=state.bag,
+        bag=state.tested,
         verdict=state.verdict,
         distances=distances_of(state),
         check=check(bag) if bag is not None else None,
@@ -59,6 +73,7 @@ def _remembered(kept: _Kept, build: str | None) -> ReportInput:
         system=state.system,
         build=build,
     )
+    return replace(shown, decided=kept.decided)
 
 
 def distances_of(state: BoardState) -> DistanceTable:

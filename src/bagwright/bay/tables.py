@@ -9,16 +9,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay.joining import join_table
+from bagwright.bay.live import changed
 from bagwright.errors import InputError, ReadError
 from bagwright.plain import plain
 from bagwright.shots.answers import Answers
 from bagwright.shots.read import read_shots
-from bagwright.shots.result import Question, Rejected
+from bagwright.shots.result import Question, ReadResult, Rejected
 from bagwright.store.convert import core_bag
-from bagwright.store.models import Import, Visit
+from bagwright.store.models import Account, Change, Import, Visit
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
 
@@ -59,14 +62,39 @@ def take_table(visit: Visit, label: str, content: bytes, answers: dict[str, str]
         return Taken(
             shown, result.rows_read, 0, 0, result.rejected, len(result.left_out), result.open_questions, ()
         )
+    _refuse_without_carry(result)
     return _stored(visit, shown, content, given, result)
 
 
-def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], result: object) -> Taken:
-    from bagwright.shots.result import ReadResult
+def _refuse_without_carry(result: ReadResult) -> None:
+    """Raise ReadError for a table in which no column was read as a carry: its balls would say nothing."""
+    if result.accepted == 0 or "carry_m" in {use.name for use in result.columns}:
+        return
+    unread = [use.header for use in result.columns if not use.name and use.header.strip()]
+    raise ReadError(
+        _("No column of this table was read as a carry; left out: %(names)s.")
+        % {"names": ", ".join(name[:30] for name in unread[:8]) or "-"},
+        _('Name the column "Carry yd" or "Carry m", then send it again. Nothing joined.'),
+    )
 
-    if not isinstance(result, ReadResult):
-        raise TypeError("a read result is expected")
+
+@transaction.atomic
+def take_out(account: Account | None, visit: Visit, import_id: int, *, back: bool = False) -> int:
+    """Take every ball of one table out of the answers, or put them back; returns how many."""
+    shots = visit.shots.filter(imported_id=import_id, undone_at__isnull=not back)
+    n = shots.update(undone_at=None if back else timezone.now(), version=F("version") + 1)
+    if n:
+        Change.objects.create(
+            visit=visit,
+            made_by=account,
+            what="table-back" if back else "table-removed",
+            after={"import": import_id},
+        )
+        changed(visit)
+    return n
+
+
+def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], result: ReadResult) -> Taken:
     account = {
         "rejected": plain(result.rejected[:200]),
         "left_out": plain(result.left_out[:200]),

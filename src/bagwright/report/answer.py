@@ -38,6 +38,7 @@ def say_answer(report: ReportInput, show: Show) -> Said:
     if answer is None:
         return _distances(report, show)
     lines = (
+        ("You decided", tuple(clean(text, 400) for text in report.decided)),
         ("How sure", _how_sure(answer, show)),
         ("What you gain", _gain(answer, show)),
         ("Still open", answer_open(report)),

@@ -371,3 +371,5 @@ class ReportInput:
     notes: tuple[str, ...] = ()
     """What the fit says of itself: what was pooled, and how well the shots fix the numbers."""
     converged: bool = True
+    decided: tuple[str, ...] = ()
+    """What was decided, why, and the player's own word; () where nothing is decided yet."""

@@ -164,5 +164,5 @@ def air_words(visit: Visit) -> str:
     found = air_of(visit)
     if found is None:
         return ""
-    temperature = "" if visit.temperature_k is None else f"{visit.temperature_k - 273.15:.5g} C, "
-    return f"{temperature}{found.density_kg_m3:.6g} kg/m3"
+    temperature = "" if visit.temperature_k is None else f"{visit.temperature_k - 273.15:.1f} C, "
+    return f"{temperature}{found.density_kg_m3:.4f} kg/m3"

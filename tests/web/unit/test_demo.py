@@ -51,4 +51,4 @@ def test_the_air_of_a_visit_is_said_with_its_density(visit: Visit) -> None:
     assert air_words(visit) == ""
     visit.temperature_k, visit.altitude_m = 293.15, 1609.0
     words = air_words(visit)
-    assert words.startswith("20 C, 0.9")
+    assert words.startswith("20.0 C, 0.9")

@@ -96,3 +96,24 @@ def test_a_watched_folder_is_taken_once(
     (tmp_path / "live.csv").write_text(TABLE + "Gap wedge,97,0,\n")
     assert "1 new balls" in client.post(f"/visits/{visit.pk}/table/look/").content.decode()
     assert visit.shots.count() == 4
+
+
+@pytest.mark.django_db
+def test_a_table_without_a_carry_joins_nothing(client: Client, visit: Visit, candidates: list[Club]) -> None:
+    page = upload(client, visit, "Club,Länge m,Side (yd)\nGap wedge,88,2 R\n")
+    assert "No column of this table was read as a carry" in page
+    assert "Länge m" in page
+    assert ShotRecord.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_a_wrong_table_is_taken_out_and_put_back_whole(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    upload(client, visit, TABLE)
+    one = Import.objects.get()
+    client.post(f"/visits/{visit.pk}/table/", {"out": one.pk})
+    assert visit.shots.filter(undone_at__isnull=True).count() == 0
+    assert visit.shots.count() == 3
+    client.post(f"/visits/{visit.pk}/table/", {"back": one.pk})
+    assert visit.shots.filter(undone_at__isnull=True).count() == 3

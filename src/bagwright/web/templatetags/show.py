@@ -8,7 +8,7 @@ from django import template
 from django.utils.formats import localize
 from django.utils.translation import gettext as _
 
-from bagwright.estimate import Estimate
+from bagwright.estimate import Estimate, probability_words
 from bagwright.report import words
 from bagwright.report.words import NONE, Show
 from bagwright.units import M_PER_IN, MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
@@ -75,8 +75,15 @@ def chance(probability: float | None) -> str:
 
 @register.filter
 def sure(probability: float | None) -> str:
-    """A probability as "likely (83 %)"."""
-    return NONE if probability is None else words.sure(probability)
+    """A probability that something holds as "likely (83 %)", an unlikely one as "very likely not (7 %)"."""
+    if probability is None:
+        return NONE
+    if probability >= 0.40:
+        return words.sure(probability)
+    return _("%(words)s not (%(chance)s)") % {
+        "words": probability_words(1.0 - probability),
+        "chance": words.chance(probability),
+    }
 
 
 @register.filter

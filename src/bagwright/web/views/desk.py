@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
+from django.db.models import Count, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -30,12 +31,18 @@ def table_add(request: HttpRequest, visit_id: int) -> HttpResponse:
     if request.method == "POST" and "folder" in request.POST and not settings.SHOP:
         tables.watch(visit, request.POST["folder"].strip()[:500])
         return redirect("table-add", visit.pk)
+    if request.method == "POST" and request.POST.get("out", request.POST.get("back", "")).isdecimal():
+        back = "back" in request.POST
+        tables.take_out(who(request), visit, int(request.POST["back" if back else "out"]), back=back)
+        return redirect("table-add", visit.pk)
     if request.method == "POST" and "look" in request.POST and not settings.SHOP:
         told["taken"] = tables.look(visit)
         told["looked"] = True
     elif request.method == "POST":
         told["taken"] = [taken_upload(request, visit)]
-    told["imports"] = visit.imports.order_by("-pk")[:20]
+    told["imports"] = visit.imports.order_by("-pk").annotate(
+        counted=Count("shots", filter=Q(shots__undone_at__isnull=True)), all_of_it=Count("shots")
+    )[:20]
     return render(request, "web/desk/table.html", told)
 
 
