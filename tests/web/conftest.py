@@ -14,8 +14,9 @@ from tests.web.browser import PHONE, Served, Watched, find_browser, launch, serv
 from tests.web.private_pg import NoServerError, private_postgres
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
+    """One a module: while it is open its driver keeps an event loop in this thread, and `asyncio.run` fails."""
     path = find_browser()
     if path is None:
         pytest.skip("no chromium on this machine: the screens were not tried in a browser")

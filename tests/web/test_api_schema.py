@@ -51,7 +51,13 @@ def with_data(browser: Device) -> None:
     """A player, a club and a visit, so that there is something to find."""
     status, page = browser.post(
         "/players/new/",
-        {"name": "Robin Example", "hand": "right", "consent_on": "2026-05-09", "consent_by": "Robin", "club_limit": "14"},
+        {
+            "name": "Robin Example",
+            "hand": "right",
+            "consent_on": "2026-05-09",
+            "consent_by": "Robin",
+            "club_limit": "14",
+        },
     )
     assert status == 200
     assert 'href="/players/1/"' in page

@@ -204,9 +204,7 @@ class HouseForm(_ModelForm):
         """Name the field whose figure the database would not hold, in words."""
         for constraint in self.instance._meta.constraints:
             try:
-                constraint.validate(
-                    type(self.instance), self.instance, exclude=self._get_validation_exclusions()
-                )
+                constraint.validate(type(self.instance), self.instance)
             except ValidationError as error:
                 name = constraint.name.partition("_")[2].removesuffix("_limits")
                 if name in self.fields:
