@@ -26,6 +26,14 @@ WINDS = (
 )  # fmt: skip
 """Where the wind comes from, seen from the tee with the target at 12."""
 NOT_SAID = ("", _("not said"))
+HINTS = {
+    "temperature_k": _("Not said: 20 °C at sea level is taken. Cold air shortens every carry."),
+    "pressure_pa": _("Measured here; not the weather report's, which is reduced to the sea."),
+    "altitude_m": _("Used where no pressure is given."),
+    "wind_mps": _("Outdoors only; noted, not taken out of the figures."),
+    "wind_from_rad": _("Seen from the tee, the target at 12 o'clock."),
+}
+"""Of the fields that are not made from the table."""
 
 
 class WindField(forms.ChoiceField):
@@ -82,11 +90,6 @@ class IntakeForm(HouseForm):
         help_texts: ClassVar = {
             "ball": _("Range balls fly shorter (common practice): name what is hit."),
             "surface": _("Mats flatter heavy strikes (common practice)."),
-            "temperature_k": _("Not said: 20 °C at sea level is taken. Cold air shortens every carry."),
-            "pressure_pa": _("Measured here; not the weather report's, which is reduced to the sea."),
-            "altitude_m": _("Used where no pressure is given."),
-            "wind_mps": _("Outdoors only; noted, not taken out of the figures."),
-            "wind_from_rad": _("Seen from the tee, the target at 12 o'clock."),
             "adjusted": _(
                 "Some units show what the ball would do in standard air or with another ball. Not said: they are"
                 " taken as measured, and the papers say that nobody said."
@@ -118,6 +121,9 @@ class IntakeForm(HouseForm):
         for name in ("surface", "adjusted", "spin", "aligned"):
             select = self.Meta.widgets[name]
             self.fields[name].choices = list(select.choices)  # type: ignore[attr-defined]
+        for name, words in HINTS.items():
+            self.fields[name].help_text = words
+            self._describe(name, self.fields[name])
         for field in self.fields.values():
             if isinstance(field.widget, UnitInput):
                 field.widget.default = field.unit  # type: ignore[attr-defined]
@@ -131,7 +137,8 @@ class IntakeForm(HouseForm):
         for name, field in self.fields.items():
             value = getattr(self.instance, name, None)
             if name in OFFERED and value not in (None, "") and value == getattr(offered, name):
-                field.help_text = f"{gettext('From %(day)s.') % day} {field.help_text}".strip()
+                since = gettext("From %(day)s.") % day
+                field.help_text = f"{since} {field.help_text}".strip()
                 self._describe(name, field)
 
     def clean(self) -> dict[str, Any]:
