@@ -48,6 +48,7 @@ def test_what_was_so_last_time_says_so_beside_its_field(
     hint = re.search(r'id="place-hint">([^<]*)', html)
     assert hint is not None
     assert hint[1] == "From 12 May 2026."
+    assert "20 °C at sea level is taken" in html, "what it costs not to say it"
     assert "From 12 May 2026." in (re.search(r'id="temperature_k-hint">([^<]*)', html) or [""])[0]
     assert "From 12 May" not in (re.search(r'id="wind_mps-hint">([^<]*)', html) or [""])[0]
     visits.acknowledge(new, "safety")
