@@ -36,7 +36,7 @@ from pathlib import Path
 OLDEST_PIP = (22, 3)  # the first with `pip --python`
 ROOT = Path(__file__).resolve().parent
 LOCKS = {"run": "requirements.lock", "dev": "requirements-dev.lock"}  # dev holds all that run does
-SIZE_MB = {"run": 200, "dev": 330}
+SIZE_MB = {"run": 195, "dev": 290}
 MARKER = "made-by-dev.py"
 LEADS_ASTRAY = (
     *("PYTHONHOME", "PYTHONPATH"),
