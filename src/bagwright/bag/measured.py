@@ -7,10 +7,12 @@ age are judgement. Lofts and lie angles in degrees, lengths in metres, as the ba
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from bagwright.bag.club import Club
+from bagwright.units import M_PER_IN
 
 Outcome = Literal["keep", "bend back", "regrip", "retest"]
 
@@ -32,7 +34,40 @@ GRIP_MONTHS = 18.0
 GROOVE_MONTHS = 36.0
 """Ages from which a grip, and a wedge's grooves, are asked about (judgement)."""
 
-Word = Literal["within", "out", "not measured", "not said"]
+Word = Literal["within", "out", "not measured", "not said", "by eye"]
+"""`by eye`: the sheet says it in words that no figure can be held against."""
+
+_FIGURE = re.compile(r"\s*([+-]?[0-9]+(?:[.,][0-9]+)?)\s*(°|deg|degrees|in|cm|mm|m|g)?\s*")
+_PER_UNIT = {"in": M_PER_IN, "cm": 0.01, "mm": 0.001, "m": 1.0}
+
+
+def sheet_of(
+    present: Mapping[str, float | str | None], proposed: Iterable[Sequence[str]]
+) -> dict[str, float | str | None]:
+    """What a build sheet asks for: what the club was, and over it the proposed (field, value, reason).
+
+    A figure may carry its unit in the value ("35.5 in") or in the field ("length_in"), as the bag file has
+    it. One that cannot be read stays as the words that were written.
+    """
+    wanted = {field: present.get(field) for field in (*TOLERANCE, *TEXTS)}
+    for field, value, *_reason in proposed:
+        stem, _, unit = field.rpartition("_")
+        known = "length_m" if stem == "length" and unit in _PER_UNIT else field
+        if known in TOLERANCE:
+            wanted[known] = _figure(value, unit if known == "length_m" else "")
+        elif known in wanted:
+            wanted[known] = value
+    return wanted
+
+
+def _figure(text: str, unit: str) -> float | str:
+    found = _FIGURE.fullmatch(text.replace("\N{MINUS SIGN}", "-"))
+    if found is None:
+        return text
+    said = found[2] if found[2] in _PER_UNIT else ""
+    if said and not unit:
+        return text
+    return float(found[1].replace(",", ".")) * (_PER_UNIT[said or unit] if unit else 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +107,8 @@ def _word(field: str, want: float | str | None, got: float | str | None) -> Word
     if want in (None, ""):
         return "not said"
     if field in TOLERANCE:
+        if isinstance(want, str) or isinstance(got, str):
+            return "by eye"
         return "within" if abs(float(got) - float(want)) <= TOLERANCE[field] + 1e-9 else "out"
     if field == "swing_weight":
         ends = _points(str(want)), _points(str(got))
@@ -125,7 +162,7 @@ def advise(club: Club, now: Measured, carry_changed: float | None = None) -> Adv
         outcome = "regrip" if any("grip" in words for words in worn) else "retest"
         reasons = [*worn, *reasons]
     if bent:
-        outcome = "bend back"
+        outcome = "bend back" if bends(club) else "retest"
         reasons = [*bent, *reasons]
         cautions.append(_bending(club))
     if not reasons:
@@ -161,8 +198,19 @@ def _worn(club: Club, now: Measured) -> list[str]:
     return found
 
 
+def bends(club: Club) -> bool:
+    """False for heads that mostly cannot be bent: hollow ones, and those on a glued wood hosel."""
+    material = (club.construction or "").lower()
+    return not ("hollow" in material or "wood" in material or club.kind in ("driver", "wood", "hybrid"))
+
+
 def _bending(club: Club) -> str:
     material = (club.construction or "").lower()
+    if not bends(club):
+        return (
+            "Hollow heads and glued wood hosels mostly cannot be bent (common practice): measure again, look "
+            "at the hosel setting, ask the maker."
+        )
     if "forged" in material:
         return (
             "Forged heads bend about 2 degrees (common practice), within the maker's limits, by the trained."
@@ -171,6 +219,4 @@ def _bending(club: Club) -> str:
         return (
             "Cast heads bend less and may crack (common practice): within the maker's limits, by the trained."
         )
-    if "hollow" in material or "wood" in material or club.kind in ("driver", "wood", "hybrid"):
-        return "Hollow heads and glued wood hosels mostly cannot be bent (common practice): ask the maker."
     return "Ask what the head is made of first: bending can break a hosel and void a warranty."

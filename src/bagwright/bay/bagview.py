@@ -55,7 +55,7 @@ class Line:
     @property
     def same(self) -> float | None:
         """The chance that nothing changed that matters; None where it was not hit in both visits."""
-        return None if self.change is None else 1.0 - self.change.beyond
+        return None if self.change is None else self.change.same
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,8 @@ def open_links(visit: Visit) -> QuerySet[PlayerLink]:
 
 def revoke(account: Account, visit: Visit, link_id: int) -> None:
     """Close a link."""
-    visit.links.filter(pk=link_id).update(revoked_at=timezone.now())
-    audit.note(account, visit.player, "link revoked")
+    if visit.links.filter(pk=link_id, revoked_at__isnull=True).update(revoked_at=timezone.now()):
+        audit.note(account, visit.player, "link revoked")
 
 
 def papers_of(token: str) -> QuerySet[Paper] | None:
@@ -43,4 +43,6 @@ def papers_of(token: str) -> QuerySet[Paper] | None:
     ).first()
     if found is None:
         return None
+    if found.opened_at is None:
+        PlayerLink.objects.filter(pk=found.pk, opened_at__isnull=True).update(opened_at=timezone.now())
     return Paper.objects.filter(visit_id=found.visit_id, kind__in=("report", "yardages")).defer("content")

@@ -27,16 +27,23 @@ MATTERS_SHARE = 0.02
 
 @dataclass(frozen=True, slots=True)
 class ClubChange:
-    """One club and swing then and now, metres. `beyond`: the chance that it changed by what matters."""
+    """One club and swing then and now, metres.
+
+    `same`: the chance that it changed by less than what matters; `beyond`: the chance that it changed by
+    more, in the likelier direction. Without information `beyond` stays below one half, `same` tends to 0.
+
+    `spread`: today's spread over that of then; None where that of then is not kept.
+    """
 
     club: str
     swing: str
     before_m: Estimate
     now_m: Estimate
     change_m: Estimate
+    same: float
     beyond: float
-    spread_ratio: float
-    n_before: int
+    spread: Estimate | None
+    n_before: int | None
     n_now: int
 
 
@@ -50,28 +57,66 @@ def compare_visits(before: Dispersions, now: Dispersions) -> tuple[ClubChange, .
     return tuple(sorted(found, key=lambda one: -one.now_m.value))
 
 
-def change_of(before: Dispersion, now: Dispersion, sd_m: float | None = None) -> ClubChange:
+def change_of(before: Dispersion, now: Dispersion, known: Difference | None = None) -> ClubChange:
     """The change from one fit to another, on two days.
 
-    `sd_m` is the sd of the difference where both were hit in one visit and it is known from the joint fit.
+    `known` is the difference where both were hit in one visit and the joint fit gives it.
     """
     carry = before.carry_m.value
-    day = DAY_SHARE * carry * math.sqrt(2.0)
-    sd = math.hypot(before.carry_spread, now.carry_spread, day) if sd_m is None else sd_m
-    mean = now.carry_m.value - carry
-    matters = MATTERS_SHARE * carry
-    within = float(ndtr((matters - mean) / sd) - ndtr((-matters - mean) / sd))
+    if known is None:
+        day = DAY_SHARE * carry * math.sqrt(2.0)
+        sd = math.hypot(before.carry_spread, now.carry_spread, day)
+        known = Difference(now.carry_m.value - carry, sd)
+    return _change(before.carry_m, now, known, spread_of(before, now), before.n_shots)
+
+
+def change_since(agreed_m: Estimate, now: Dispersion) -> ClubChange:
+    """The change from a carry that was agreed on, of which only the 90 % range is kept.
+
+    Its sd is the width of the range over twice 1.645, as of a normal distribution.
+    """
+    then = (agreed_m.high - agreed_m.low) / (2.0 * Z90)
+    day = DAY_SHARE * agreed_m.value * math.sqrt(2.0)
+    known = Difference(now.carry_m.value - agreed_m.value, math.hypot(then, now.carry_spread, day))
+    return _change(agreed_m, now, known, None, None)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Mean and sd of now minus then, metres."""
+
+    mean_m: float
+    sd_m: float
+
+
+def _change(
+    before_m: Estimate, now: Dispersion, known: Difference, spread: Estimate | None, n_before: int | None
+) -> ClubChange:
+    mean, sd = known.mean_m, known.sd_m
+    matters = MATTERS_SHARE * before_m.value
+    longer, shorter = float(ndtr((mean - matters) / sd)), float(ndtr((-mean - matters) / sd))
     return ClubChange(
         club=now.club,
         swing=now.swing,
-        before_m=before.carry_m,
+        before_m=before_m,
         now_m=now.carry_m,
         change_m=Estimate(mean, mean - Z90 * sd, mean + Z90 * sd),
-        beyond=1.0 - within,
-        spread_ratio=now.carry_sd_m.value / before.carry_sd_m.value,
-        n_before=before.n_shots,
+        same=1.0 - longer - shorter,
+        beyond=max(longer, shorter),
+        spread=spread,
+        n_before=n_before,
         n_now=now.n_shots,
     )
+
+
+def spread_of(before: Dispersion, now: Dispersion) -> Estimate:
+    """Today's spread of carry over that of then, with its 90 % range.
+
+    Both posteriors are taken as log-normal, the sd of the logarithm from their 90 % ranges.
+    """
+    logs = [math.log(one.carry_sd_m.high / one.carry_sd_m.low) / (2.0 * Z90) for one in (before, now)]
+    ratio, width = now.carry_sd_m.value / before.carry_sd_m.value, math.exp(Z90 * math.hypot(*logs))
+    return Estimate(ratio, ratio / width, ratio * width)
 
 
 MOST_BALLS = 60

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bagwright.bag.club import Build, Club
-from bagwright.bag.measured import Measured, advise, as_built
+from bagwright.bag.measured import Measured, advise, as_built, bends, sheet_of
 
 SHEET: dict[str, float | str | None] = {
     "loft_deg": 50.0,
@@ -89,6 +89,37 @@ def test_bending_comes_with_what_the_head_allows() -> None:
     assert "2 degrees" in advise(IRON, Measured(loft_deg=31.0)).cautions[0]
     assert "crack" in advise(WEDGE, Measured(loft_deg=52.0)).cautions[0]
     driver = Club("Driver", "driver", build=Build(loft_deg=10.0))
+    assert advise(driver, Measured(loft_deg=12.0)).outcome == "retest", "what cannot be bent is not bent back"
+    assert not bends(Club("5 iron", "iron", construction="hollow body"))
     assert "mostly cannot be bent" in advise(driver, Measured(loft_deg=12.0)).cautions[0]
     unknown = Club("9 iron", "iron", build=Build(loft_deg=41.0))
     assert "made of first" in advise(unknown, Measured(loft_deg=39.0)).cautions[0]
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "key", "wanted"),
+    [
+        ("loft_deg", "51.5", "loft_deg", 51.5),
+        ("loft_deg", "51,5°", "loft_deg", 51.5),
+        ("lie_angle_deg", "63 degrees", "lie_angle_deg", 63.0),
+        ("length_in", "35.5", "length_m", 0.9017),
+        ("length_cm", "90,17", "length_m", 0.9017),
+        ("length_m", "35.5 in", "length_m", 0.9017),
+        ("length_in", "90.17 cm", "length_m", 0.9017),
+        ("loft_deg", "2 weaker", "loft_deg", "2 weaker"),
+        ("loft_deg", "51 cm", "loft_deg", "51 cm"),
+        ("bounce_deg", "\N{MINUS SIGN}2", "bounce_deg", -2.0),
+        ("swing_weight", "D3", "swing_weight", "D3"),
+    ],
+)
+def test_a_proposed_change_goes_before_what_the_club_was(
+    field: str, value: str, key: str, wanted: float | str
+) -> None:
+    """One inch is 0.0254 m exactly: 35.5 in are 0.9017 m."""
+    sheet = sheet_of({"loft_deg": 50.0, "length_m": 0.9}, [(field, value, "why")])
+    assert sheet[key] == (pytest.approx(wanted) if isinstance(wanted, float) else wanted)
+
+
+def test_words_on_a_sheet_are_held_against_the_figure_by_eye() -> None:
+    (loft,) = as_built({"loft_deg": "2 weaker"}, {"loft_deg": 52.0})
+    assert (loft.word, loft.off_by) == ("by eye", None)

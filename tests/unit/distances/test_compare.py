@@ -9,7 +9,17 @@ import pytest
 
 from bagwright.bag.club import Bag, Build, Club, Player
 from bagwright.dispersion.fit import Dispersions, fit_dispersion
-from bagwright.distances.compare import DAY_SHARE, balls_to_settle, change_of, compare_visits, differing
+from bagwright.distances.compare import (
+    DAY_SHARE,
+    Difference,
+    balls_to_settle,
+    change_of,
+    change_since,
+    compare_visits,
+    differing,
+    spread_of,
+)
+from bagwright.estimate import Estimate
 from bagwright.shots.record import Conditions, Shot, ShotTable
 
 BAG = Bag(Player(handicap=10.0, driver_speed_mps=42.0), (Club("7 iron", "iron", build=Build(loft_deg=33.0)),))
@@ -37,8 +47,32 @@ def test_the_change_is_the_difference_with_both_doubts_and_two_days() -> None:
     sd = math.sqrt(a.carry_spread**2 + b.carry_spread**2 + day**2)
     assert one.change_m.value == pytest.approx(b.carry_m.value - a.carry_m.value)
     assert one.change_m.high - one.change_m.value == pytest.approx(1.6448536 * sd, rel=1e-6)
-    known = change_of(a, b, 1.0)
+    known = change_of(a, b, Difference(2.0, 1.0))
+    assert known.change_m.value == 2.0
     assert known.change_m.high - known.change_m.value == pytest.approx(1.6448536)
+
+
+def test_an_agreed_carry_and_the_same_carry_measured_say_the_same() -> None:
+    """By hand: the sd of a normal is its 90 % range over 3.2897; only then is nothing known of the spread."""
+    before, now = visit(130.0, 12, 1)[KEY], visit(134.0, 12, 2)[KEY]
+    sd = before.carry_spread
+    agreed = Estimate(
+        before.carry_m.value, before.carry_m.value - 1.6448536 * sd, before.carry_m.value + 1.6448536 * sd
+    )
+    one, other = change_since(agreed, now), change_of(before, now)
+    assert one.change_m.low == pytest.approx(other.change_m.low, rel=1e-5)
+    assert one.beyond == pytest.approx(other.beyond, rel=1e-5)
+    assert (one.spread, one.n_before) == (None, None)
+
+
+def test_the_ratio_of_two_spreads_has_a_range_that_turns_round_with_them() -> None:
+    before, now = visit(130.0, 12, 1)[KEY], visit(130.0, 12, 2, spread_m=12.0)[KEY]
+    there, back = spread_of(before, now), spread_of(now, before)
+    assert there.value == pytest.approx(1.0 / back.value)
+    assert there.low == pytest.approx(1.0 / back.high)
+    assert there.low < there.value < there.high
+    few = spread_of(visit(130.0, 3, 1)[KEY], visit(130.0, 3, 2)[KEY])
+    assert few.high / few.low > there.high / there.low, "fewer balls say less"
 
 
 def test_a_large_change_is_told_and_no_change_is_not() -> None:
@@ -49,6 +83,22 @@ def test_a_large_change_is_told_and_no_change_is_not() -> None:
         for seed in range(10, 50)
     ]
     assert sum(chance > 0.9 for chance in told) <= 4, "of 40 pairs without a change"
+
+
+def test_few_balls_are_no_sign_of_a_change() -> None:
+    """Nothing known says nothing of a change: its chance stays near one half or below."""
+    told = [
+        change_of(visit(130.0, 3, 2 * seed)[KEY], visit(130.0, 3, 2 * seed + 1)[KEY]).beyond
+        for seed in range(10, 50)
+    ]
+    assert sum(chance > 0.75 for chance in told) <= 8, "of 40 pairs without a change"
+    a, b = visit(130.0, 8, 5)[KEY], visit(130.0, 8, 6)[KEY]
+    blind = change_of(a, b, Difference(0.0, 1000.0))
+    assert blind.beyond < 0.5
+    assert blind.same < 0.01
+    far = change_of(a, b, Difference(-10.0, 1.0))
+    assert far.beyond == pytest.approx(1.0, abs=1e-6)
+    assert far.same == pytest.approx(0.0, abs=1e-6)
 
 
 def test_how_many_balls_would_settle_it() -> None:

@@ -10,14 +10,14 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import Settings
 
-from bagwright.bay import checking, delivering, handing, links, predicting, visits
+from bagwright.bay import delivering, handing, links, predicting, visits
 from bagwright.errors import InputError
 from bagwright.store.models import (
     Account,
     Club,
-    ClubOutcome,
     Decision,
     Delivery,
+    Paper,
     Player,
     Prediction,
     ShotRecord,
@@ -74,55 +74,131 @@ def test_a_club_sent_back_makes_none_and_nothing_measured_is_told(
 def test_the_built_club_against_the_tested_one(
     later: Visit, candidates: list[Club], add_shots: AddShots
 ) -> None:
-    assert "No built club" in delivering.against_tested(later).why_not
+    assert delivering.against_tested(later) == []
     delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
-    assert "not hit yet" in delivering.against_tested(later).why_not
+    (found,) = delivering.against_tested(later)
+    assert "not hit yet" in found.why_not
     built = Club.objects.get(made_from=candidates[1])
     add_shots(later, built, 8, 92.0)
-    assert "never hit" in delivering.against_tested(later).why_not
+    (found,) = delivering.against_tested(later)
+    assert "never hit" in found.why_not
     add_shots(later, candidates[1], 8, 92.0, seed=2)
-    found = delivering.against_tested(later)
+    (found,) = delivering.against_tested(later)
     assert found.change is not None
     assert found.same is not None
     assert found.change.change_m.low < 0.0 < found.change.change_m.high
 
 
 @pytest.mark.django_db
-def test_a_check_measures_compares_and_ends_club_by_club(
-    client: Client, visit: Visit, candidates: list[Club], account: Account, add_shots: AddShots
+def test_the_tested_one_s_earlier_balls_stand_in_and_what_differs_is_named(
+    client: Client, later: Visit, visit: Visit, candidates: list[Club], add_shots: AddShots
 ) -> None:
-    Player.objects.filter(pk=visit.player_id).update(consent_on=datetime.date.today())
-    Visit.objects.filter(pk=visit.pk).update(
-        started_at=timezone.now() - datetime.timedelta(days=300), ball="range"
-    )
     visit.refresh_from_db()
-    iron = visit.player.clubs.get(name="8 iron")
-    add_shots(visit, iron, 10, 125.0)
-    check = visits.start_visit(Player.objects.get(pk=visit.player_id), account, "check")
-    Visit.objects.filter(pk=check.pk).update(ball="premium")
-    check.refresh_from_db()
-    assert "No ball was hit" in checking.compared(check).why_not
-    add_shots(check, iron, 10, 105.0, seed=3)
-    compared = checking.compared(Visit.objects.get(pk=check.pk))
-    assert compared.differing == ("ball: range, now premium",)
-    (change,) = compared.changes
-    assert change.beyond > 0.9
-    sent = {f"c{iron.pk}-loft_deg": "33,5", f"c{iron.pk}-grip_state": "worn"}
-    assert client.post(f"/visits/{check.pk}/check/", sent).status_code == 302
-    line = next(one for one in checking.lines_of(Visit.objects.get(pk=check.pk)) if one.club.pk == iron.pk)
-    assert line.now is not None
-    assert line.now.loft_deg == 33.5
-    assert line.advice.outcome == "bend back"
-    again = client.post(f"/visits/{check.pk}/check/", {f"c{iron.pk}-loft_deg": "34"})
-    assert again.status_code == 302
-    assert check.measurements.count() == 1, "measured again in one visit is one measure"
-    client.post(
-        f"/visits/{check.pk}/check/outcome/", {"club": iron.pk, "outcome": "bend back", "reason": "1 degree"}
+    add_shots(visit, candidates[1], 8, 92.0, seed=4)
+    Visit.objects.filter(pk=later.pk).update(ball="premium")
+    later.refresh_from_db()
+    delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
+    add_shots(later, Club.objects.get(made_from=candidates[1]), 8, 92.0)
+    (found,) = delivering.against_tested(later)
+    assert found.then == visit
+    assert ("Ball", "", "premium") in [(d.what, d.then, d.now) for d in found.differing]
+    assert found.more is None
+    page = client.get(f"/visits/{later.pk}/delivery/compare/").content.decode()
+    assert "was not hit today" in page
+    assert "not said" in page
+
+
+@pytest.mark.django_db
+def test_the_newest_accepted_club_is_compared_and_no_other_build_of_it(
+    later: Visit, candidates: list[Club], add_shots: AddShots
+) -> None:
+    """A setting that was changed on the tested club is made from it too, and is not the built one."""
+    Club.objects.create(
+        player=later.player, name="50 cavity, bent", kind="wedge", status="candidate", made_from=candidates[1]
     )
-    assert ClubOutcome.objects.get().outcome == "bend back"
-    client.post(f"/visits/{check.pk}/check/outcome/", {"club": iron.pk, "outcome": ""})
-    assert not ClubOutcome.objects.exists()
-    assert client.post(f"/visits/{check.pk}/check/", {f"c{iron.pk}-loft_deg": "330"}).status_code == 422
+    first = delivering.deliver(None, later, candidates[1], {"loft_deg": 53.0}, accepted=True, note="")
+    again = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
+    assert again.made == first.made, "measured again before a ball was hit: put right"
+    assert again.made is not None
+    assert Club.objects.get(pk=again.made.pk).loft_deg == 50.0
+    add_shots(later, again.made, 3, 92.0)
+    rebuilt = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.4}, accepted=True, note="")
+    assert rebuilt.made is not None
+    assert rebuilt.made.name == "50 cavity (built 2)", "a club that was hit is not overwritten"
+    assert Club.objects.get(pk=again.made.pk).loft_deg == 50.0
+    (found,) = delivering.against_tested(later)
+    assert found.built == "50 cavity (built 2)"
+    assert rebuilt.made not in delivering.ordered(later)
+
+
+@pytest.mark.django_db
+def test_the_parent_visit_s_club_comes_first_and_a_proposed_length_is_wanted(
+    client: Client, later: Visit, candidates: list[Club]
+) -> None:
+    other = Visit.objects.create(player=later.player, started_at=timezone.now() - datetime.timedelta(days=9))
+    Decision.objects.create(visit=other, outcome="accept", choice=candidates[2])
+    assert [club.name for club in delivering.ordered(later)][:2] == ["50 cavity", "51 blade"]
+    Club.objects.filter(pk=candidates[1].pk).update(proposed=[["length_in", "36", "taller"]])
+    candidates[1].refresh_from_db()
+    assert delivering.wanted_of(candidates[1])["length_m"] == pytest.approx(36 * 0.0254)
+    page = client.get(f"/visits/{later.pk}/delivery/").content.decode()
+    assert "wanted 36.00\u00a0in" in page or "wanted 36\u00a0in" in page
+    assert "± 0.5°" in page
+    assert "± 1/16\u00a0in (1.6\u00a0mm)" in page
+
+
+@pytest.mark.django_db
+def test_metres_and_a_decimal_comma_for_a_left_hander(
+    client: Client, left_player: Player, account: Account
+) -> None:
+    account.language, account.units = "de", "metres"
+    account.save()
+    club = Club.objects.create(
+        player=left_player, name="50 links", kind="wedge", loft_deg=50.0, length_m=0.9, status="candidate"
+    )
+    visit = Visit.objects.create(player=left_player, kind="delivery", started_at=timezone.now())
+    sent = {"club": club.pk, "loft_deg": "50,4", "length_m": "90,1", "accepted": "1"}
+    assert client.post(f"/visits/{visit.pk}/delivery/", sent).status_code == 302
+    (delivery,) = Delivery.objects.all()
+    assert delivery.built["length_m"] == pytest.approx(0.901)
+    assert {check.word for check in delivering.checks_of(delivery) if check.built} == {"within"}
+    assert delivery.made is not None
+    assert delivery.made.player == left_player
+
+
+@pytest.mark.django_db
+def test_what_cannot_be_stored_says_so_and_keeps_what_was_typed(
+    client: Client, later: Visit, candidates: list[Club], left_player: Player
+) -> None:
+    address = f"/visits/{later.pk}/delivery/"
+    theirs = Club.objects.create(player=left_player, name="theirs", kind="wedge")
+    for club in ("", "999999", str(theirs.pk)):
+        assert client.post(address, {"club": club, "loft_deg": "50", "accepted": "1"}).status_code == 400
+    empty = client.post(address, {"club": candidates[1].pk, "accepted": "1", "note": "loose head"})
+    assert empty.status_code == 422
+    assert "Nothing was measured" in empty.content.decode()
+    assert "loose head" in empty.content.decode()
+    back = client.post(address, {"club": candidates[1].pk, "loft_deg": "53", "accepted": "0"})
+    assert "needs to know why" in back.content.decode()
+    far = client.post(address, {"club": candidates[1].pk, "loft_deg": "990", "accepted": "1"})
+    assert far.status_code == 422
+    assert 'aria-invalid="true"' in far.content.decode()
+    hidden = {"club": candidates[1].pk, "loft_deg": "53", "accepted": "0", "note": "a\u202eb"}
+    assert client.post(address, hidden).status_code == 422
+    assert not Delivery.objects.exists()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "page", ["delivery/", "delivery/compare/", "check/", "check/compare/", "check/outcome/", "link/"]
+)
+def test_a_stranger_s_visit_does_not_exist(settings: Settings, visit: Visit, page: str) -> None:
+    settings.SHOP = True
+    stranger = Account.objects.create_user("other coach", role="coach")
+    client = Client()
+    client.force_login(stranger)
+    assert client.get(f"/visits/{visit.pk}/{page}").status_code == 404
+    assert client.post(f"/visits/{visit.pk}/{page}", {"club": "1"}).status_code in (404, 405)
 
 
 @pytest.mark.django_db
@@ -162,6 +238,13 @@ def test_a_link_opens_one_visit_s_papers_for_two_weeks(
     page = stranger.get(f"/for-you/{token}/")
     assert page.status_code == 200
     assert "Robin" not in page.content.decode()
+    assert (page["Cache-Control"], page["Referrer-Policy"]) == ("no-store", "no-referrer")
+    assert "noindex" in page["X-Robots-Tag"]
+    assert token not in str(list(visit.links.values())), "only the token's hash is kept"
+    assert visit.links.get().opened_at is not None
+    other = Visit.objects.create(player=visit.player, started_at=timezone.now())
+    elsewhere = Paper.objects.create(visit=other, kind="report", content=b"%PDF", sha256="0" * 64)
+    assert stranger.get(f"/for-you/{token}/{elsewhere.pk}/").status_code == 404, "that visit's papers only"
     paper = visit.papers.get()
     assert stranger.get(f"/for-you/{token}/{paper.pk}/").content.startswith(b"%PDF")
     assert stranger.get(f"/for-you/{'x' * 43}/").status_code == 404

@@ -77,11 +77,16 @@ class Delivery(models.Model):
 
     visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="deliveries")
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="deliveries")
+    made = models.ForeignKey(Club, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    """The built club as one of its own, once it was accepted."""
     wanted = models.JSONField(default=dict)
     built = models.JSONField(default=dict)
     accepted = models.BooleanField(null=True, blank=True)
     note = note()
     made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
 
 
 class ClubOutcome(models.Model):

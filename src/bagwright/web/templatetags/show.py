@@ -148,3 +148,16 @@ def outcome_words(name: str) -> str:
     """How a check ends, in words."""
     known = {"keep": _("keep"), "bend back": _("bend back"), "regrip": _("regrip"), "retest": _("retest")}
     return known.get(name, name)
+
+
+@register.filter
+def times(estimate: Estimate | None) -> str:
+    """A ratio with its range as "× 1.2 (0.8 to 1.7)"."""
+    if estimate is None:
+        return NONE
+    low, high = words.number(estimate.low, 1), words.number(estimate.high, 1)
+    return _("× %(value)s (%(low)s to %(high)s)") % {
+        "value": words.number(estimate.value, 1),
+        "low": low,
+        "high": high,
+    }

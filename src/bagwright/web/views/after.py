@@ -1,4 +1,4 @@
-"""What comes later: delivery, check, and the player's own link."""
+"""What comes later: the delivery, and the player's own link."""
 
 from __future__ import annotations
 
@@ -11,16 +11,15 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bag.measured import TOLERANCE
-from bagwright.bay import checking, delivering, links
-from bagwright.store.models import Club
+from bagwright.bay import delivering, links
+from bagwright.errors import InputError
+from bagwright.store.models import Club, Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
 from bagwright.web.views.common import account_of, visit_for
-from bagwright.web.views.forms_after import DeliveryForm, MeasureForm
+from bagwright.web.views.forms_after import DeliveryForm, tolerance_words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -28,37 +27,55 @@ def delivery(request: HttpRequest, visit_id: int) -> HttpResponse:
     """As-built values against the sheet."""
     visit = visit_for(request, visit_id, change=request.method == "POST")
     clubs = delivering.ordered(visit)
-    wanted = request.POST.get("club") or request.GET.get("club") or ""
-    club = next((c for c in clubs if str(c.pk) == wanted), clubs[0] if clubs else None)
-    form = DeliveryForm(request.POST or None, system=request.system, instance=Club(player=visit.player))  # type: ignore[attr-defined]
-    told: dict[str, Any] = {
-        "visit": visit,
-        "steps": steps_of(visit, "delivery"),
-        "clubs": clubs,
-        "club": club,
-    }
-    status = 200
+    club = _chosen(request, clubs)
+    wanted = delivering.wanted_of(club) if club else {}
+    form = DeliveryForm(
+        request.POST or None,
+        system=request.system,  # type: ignore[attr-defined]
+        instance=Club(player=visit.player),
+        wanted=wanted,
+    )
+    told: dict[str, Any] = {"note": request.POST.get("note", "")}
     if request.method == "POST" and club is not None:
-        if form.is_valid():
-            values = {name: form.cleaned_data[name] for name in form.Meta.fields}
-            delivering.deliver(
-                who(request),
-                visit,
-                club,
-                values,
-                accepted=request.POST.get("accepted") == "1",
-                note=request.POST.get("note", ""),
-            )
+        trouble = _deliver(request, visit, club, form)
+        if trouble is None:
             return redirect("delivery", visit.pk)
-        status = 422
-    rows = [(d, delivering.checks_of(d)) for d in visit.deliveries.select_related("club").order_by("-pk")]
+        told["told"] = trouble if isinstance(trouble, InputError) else None
+    rows = [
+        (one, [(check, tolerance_words(check.field)) for check in delivering.checks_of(one)])
+        for one in visit.deliveries.select_related("club", "made")
+    ]
     told |= {
-        "form": form,
+        "visit": visit, "steps": steps_of(visit, "delivery"), "clubs": clubs, "club": club, "form": form,
         "rows": rows,
-        "wanted": delivering.wanted_of(club) if club else {},
-        "tolerance": TOLERANCE,
-    }
-    return render(request, "web/after/delivery.html", told, status=status)
+    }  # fmt: skip
+    return render(request, "web/after/delivery.html", told, status=422 if request.method == "POST" else 200)
+
+
+def _chosen(request: HttpRequest, clubs: list[Club]) -> Club | None:
+    """The club that was asked for, the likeliest where none was. Raises InputError for one that is not there."""
+    asked = request.POST.get("club", "") if request.method == "POST" else request.GET.get("club", "")
+    found = next((club for club in clubs if str(club.pk) == asked), None)
+    if found is None and (asked or request.method == "POST"):
+        raise InputError(_("This club is not in the player's bag."), _("Choose one of its clubs."))
+    return found or (clubs[0] if clubs else None)
+
+
+def _deliver(request: HttpRequest, visit: Visit, club: Club, form: DeliveryForm) -> InputError | bool | None:
+    """Store it: None, or what was wrong with it."""
+    if not form.is_valid():
+        return True
+    accepted = request.POST.get("accepted") == "1"
+    values = {name: form.cleaned_data[name] for name in form.Meta.fields}
+    try:
+        made = delivering.deliver(
+            who(request), visit, club, values, accepted=accepted, note=request.POST.get("note", "")
+        )
+    except InputError as trouble:
+        return trouble
+    if made.made is not None:
+        messages.success(request, _("%(club)s can be hit in the bay.") % {"club": made.made.name[:60]})
+    return None
 
 
 @require_safe
@@ -68,89 +85,9 @@ def delivery_compare(request: HttpRequest, visit_id: int) -> HttpResponse:
     told = {
         "visit": visit,
         "steps": steps_of(visit, "delivery-compare"),
-        "against": delivering.against_tested(visit),
+        "found": delivering.against_tested(visit),
     }
     return render(request, "web/after/against.html", told)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def check_measure(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Lofts, lie angles, grips and grooves of every carried club."""
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    lines = checking.lines_of(visit)
-    made = [
-        MeasureForm(
-            request.POST or None,
-            prefix=f"c{line.club.pk}",
-            system=request.system,  # type: ignore[attr-defined]
-            instance=line.now,
-        )
-        for line in lines
-    ]
-    status = 200
-    if request.method == "POST":
-        if all(form.is_valid() for form in made):
-            stored = store(request, visit, lines, made)
-            said = ngettext(
-                "The measures of %(n)s club are kept.", "The measures of %(n)s clubs are kept.", stored
-            )
-            messages.success(request, said % {"n": stored})
-            return redirect("check-measure", visit.pk)
-        status = 422
-    told = {
-        "visit": visit,
-        "steps": steps_of(visit, "check-measure"),
-        "rows": list(zip(lines, made, strict=True)),
-    }
-    return render(request, "web/after/measure.html", told, status=status)
-
-
-def store(request: HttpRequest, visit: Any, lines: list[checking.Line], made: list[MeasureForm]) -> int:
-    """Keep every club of which something was said or changed; returns how many."""
-    stored = 0
-    for line, form in zip(lines, made, strict=True):
-        values = {name: form.cleaned_data[name] for name in form.Meta.fields}
-        said = any(value not in (None, "") for value in values.values())
-        if said or line.now is not None:
-            checking.measure(who(request), visit, line.club.pk, values)
-            stored += 1
-    return stored
-
-
-@require_safe
-def check_compare(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Two visits side by side."""
-    visit = visit_for(request, visit_id)
-    told = {"visit": visit, "steps": steps_of(visit, "check-compare"), "compared": checking.compared(visit)}
-    return render(request, "web/after/compare.html", told)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def check_outcome(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """How the check ends for each club."""
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    if request.method == "POST":
-        club = request.POST.get("club", "")
-        checking.settle(
-            who(request),
-            visit,
-            int(club) if club.isdecimal() else 0,
-            request.POST.get("outcome", ""),
-            request.POST.get("reason", ""),
-        )
-        return redirect("check-outcome", visit.pk)
-    told = {
-        "visit": visit,
-        "steps": steps_of(visit, "check-outcome"),
-        "lines": checking.lines_of(visit),
-        "outcomes": [
-            ("keep", _("keep")),
-            ("bend back", _("bend back")),
-            ("regrip", _("regrip")),
-            ("retest", _("retest")),
-        ],
-    }
-    return render(request, "web/after/outcome.html", told)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -178,7 +115,8 @@ def for_you(request: HttpRequest, token: str) -> HttpResponse:
     papers = links.papers_of(token) if settings.SHOP else None
     if papers is None:
         raise Http404
-    return render(request, "web/after/for_you.html", {"papers": papers, "token": token})
+    answer = render(request, "web/after/for_you.html", {"papers": papers, "token": token})
+    return _kept_to_oneself(answer)
 
 
 @login_not_required
@@ -191,4 +129,12 @@ def for_you_paper(request: HttpRequest, token: str, paper_id: int) -> HttpRespon
         raise Http404
     answer = HttpResponse(bytes(paper.content), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{paper.kind}.pdf"'
+    return _kept_to_oneself(answer)
+
+
+def _kept_to_oneself(answer: HttpResponse) -> HttpResponse:
+    """Not kept by anybody between, not found by a search, and its address told to nobody."""
+    answer["Cache-Control"] = "no-store"
+    answer["X-Robots-Tag"] = "noindex, nofollow"
+    answer["Referrer-Policy"] = "no-referrer"
     return answer

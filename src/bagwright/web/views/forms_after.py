@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from bagwright.bag.measured import TOLERANCE
+from bagwright.report.words import number
 from bagwright.store.models import Club, ClubMeasurement
 from bagwright.web.forms import QuantityField
+from bagwright.web.templatetags.show import built_value
 from bagwright.web.views.players_limits import LimitedForm
 
 STATES = (("", _("not looked at")), ("good", _("good")), ("worn", _("worn")))
@@ -33,6 +38,28 @@ class DeliveryForm(LimitedForm):
             "shaft_flex": _("Flex"), "grip": _("Grip"), "hosel_setting": _("Hosel setting"),
         }  # fmt: skip
 
+    def __init__(self, *args: Any, wanted: Mapping[str, Any] | None = None, **more: Any) -> None:
+        self.wanted = wanted or {}
+        super().__init__(*args, **more)
+
+    def _describe(self, name: str, field: forms.Field) -> None:
+        """Say beside each field what the sheet asks for."""
+        if self.wanted.get(name) not in (None, ""):
+            told = {"value": built_value(self.wanted[name], name), "tolerance": tolerance_words(name)}
+            field.help_text = gettext("wanted %(value)s, %(tolerance)s") % told
+        elif name in self.Meta.fields:
+            field.help_text = gettext("the sheet says nothing")
+        super()._describe(name, field)
+
+
+def tolerance_words(name: str) -> str:
+    """How far a built field may be from the wanted one, as the build sheet prints it."""
+    if name == "length_m":
+        return f"± 1/16\u00a0in ({number(1000.0 * TOLERANCE[name], 1)}\u00a0mm)"
+    if name in TOLERANCE:
+        return f"± {built_value(TOLERANCE[name], name)}"
+    return gettext("± 1 point") if name == "swing_weight" else gettext("exactly this")
+
 
 class MeasureForm(LimitedForm):
     """What a gauge and a look say of one club today."""
@@ -50,3 +77,6 @@ class MeasureForm(LimitedForm):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.fields.pop("version", None)
+        for name, field in self.fields.items():
+            field.widget.attrs["aria-label"] = f"{field.label}, {self.instance.club.name[:60]}"
+            field.widget.attrs["data-gauge"] = name
