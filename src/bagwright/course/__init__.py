@@ -1,0 +1,1 @@
+"""Courses: a map or a scorecard becomes holes, and a hole becomes a raster of lies."""
