@@ -99,7 +99,7 @@ class BagView:
 def view_of(visit: Visit, system: System, tries: Sequence[trying.Try] = ()) -> BagView:
     """The page's content for a visit. Raises InputError for a try that cannot be."""
     state = state_of(visit, system)
-    agreed = visit.player.agreed_bags.first()
+    agreed = visit.player.agreed_bags.filter(visit__put_aside_at__isnull=True).first()
     if state.fits is None:
         return BagView(agreed=agreed, why_not=_("No ball was hit yet, so no distance is known."))
     rows = {row.pk: row for row in visit.player.clubs.filter(removed_at__isnull=True)}

@@ -127,8 +127,9 @@ def _today(visit: Visit) -> dict[int, ClubMeasurement]:
 def _last(visit: Visit) -> dict[int, ClubMeasurement]:
     """The last measure of each club before this visit."""
     rows = ClubMeasurement.objects.filter(
-        club__player_id=visit.player_id, measured_on__lte=timezone.localtime(visit.started_at).date()
-    ).exclude(visit=visit)
+        club__player_id=visit.player_id, measured_on__lte=timezone.localtime(visit.started_at).date(),
+        visit__put_aside_at__isnull=True,
+    ).exclude(visit=visit)  # fmt: skip
     return {row.club_id: row for row in rows.order_by("measured_on", "pk") if _gauged(row)}
 
 
@@ -207,7 +208,9 @@ def earlier_of(visit: Visit) -> Visit | None:
 
 def agreed_before(visit: Visit) -> list[AgreedBag]:
     """Bags agreed on in other visits before this one, the last first."""
-    found = visit.player.agreed_bags.filter(made_at__lt=visit.started_at).exclude(visit=visit)
+    found = visit.player.agreed_bags.filter(
+        made_at__lt=visit.started_at, visit__put_aside_at__isnull=True
+    ).exclude(visit=visit)
     return [one for one in found[:5] if one.distances]
 
 

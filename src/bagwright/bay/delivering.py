@@ -37,11 +37,13 @@ def ordered(visit: Visit) -> list[Club]:
     visits; then every candidate. A built club is not built again.
     """
     sheets = Paper.objects.filter(
-        visit__player_id=visit.player_id, kind="build", club__isnull=False, club__removed_at__isnull=True
-    )
+        visit__player_id=visit.player_id, kind="build", club__isnull=False, club__removed_at__isnull=True,
+        visit__put_aside_at__isnull=True,
+    )  # fmt: skip
     decided = Decision.objects.filter(
-        visit__player_id=visit.player_id, withdrawn_at__isnull=True, choice__removed_at__isnull=True
-    ).exclude(choice=None)
+        visit__player_id=visit.player_id, withdrawn_at__isnull=True, choice__removed_at__isnull=True,
+        visit__put_aside_at__isnull=True,
+    ).exclude(choice=None)  # fmt: skip
     rows = [(paper.visit_id != visit.parent_id, -paper.pk, paper.club) for paper in _with_club(sheets)]
     rows += [
         (one.visit_id != visit.parent_id, 0, one.choice)

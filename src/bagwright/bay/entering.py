@@ -119,8 +119,9 @@ def usual_carries_m(clubs: Sequence[Club], swing: str) -> dict[int, float]:
     A club that was not hit yet borrows from the one whose measured loft is nearest; without any, it is left out.
     """
     rows = ShotRecord.objects.filter(
-        club__in=[club.pk for club in clubs], undone_at__isnull=True, swing=swing, carry_m__isnull=False
-    ).exclude(mark__in=("mishit", "bad-read"))
+        club__in=[club.pk for club in clubs], undone_at__isnull=True, swing=swing, carry_m__isnull=False,
+        visit__put_aside_at__isnull=True,
+    ).exclude(mark__in=("mishit", "bad-read"))  # fmt: skip
     carries: dict[int, list[float]] = {}
     for club_id, carry in rows.order_by("-pk").values_list("club_id", "carry_m")[:_LOOK_BACK]:
         if carry is not None and len(carries.setdefault(club_id, [])) < _LOOK_AT:

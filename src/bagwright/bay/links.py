@@ -39,8 +39,9 @@ def revoke(account: Account, visit: Visit, link_id: int) -> None:
 def papers_of(token: str) -> QuerySet[Paper] | None:
     """The player's papers of a token that still opens; None otherwise. The workshop's sheet is not among them."""
     found = PlayerLink.objects.filter(
-        token_hash=hash_of(token), revoked_at__isnull=True, expires_at__gt=timezone.now()
-    ).first()
+        token_hash=hash_of(token), revoked_at__isnull=True, expires_at__gt=timezone.now(),
+        visit__put_aside_at__isnull=True,
+    ).first()  # fmt: skip
     if found is None:
         return None
     if found.opened_at is None:

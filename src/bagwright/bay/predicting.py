@@ -72,7 +72,9 @@ def record(account: Account) -> tuple[Line, ...]:
     """
     counts: dict[str, list[int]] = {}
     players = Player.objects.seen_by(account)
-    stated = Prediction.objects.filter(visit__player__in=players, quantity="carry_m")
+    stated = Prediction.objects.filter(
+        visit__player__in=players, visit__put_aside_at__isnull=True, quantity="carry_m"
+    )
     newer: dict[tuple[int, str], datetime.datetime] = {}
     for one in stated.select_related("club", "visit").order_by("-visit__started_at", "-pk"):
         until = newer.get((one.club_id, one.swing))
@@ -98,6 +100,7 @@ def _later(one: Prediction, until: datetime.datetime | None) -> list[float]:
         carry_m__isnull=False,
         carry_at_least=False,
         visit__started_at__gt=one.visit.started_at,
+        visit__put_aside_at__isnull=True,
     )
     if until is not None:
         later = later.filter(visit__started_at__lte=until)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay import audit
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
+from bagwright.bay.notes import note_of
 from bagwright.bay.players import is_minor
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Player, Visit
@@ -21,6 +22,7 @@ OFFERED = (
     "device_grade", "adjusted", "spin", "entry_form", "watched_folder", "minutes",
 )  # fmt: skip
 """What the last visit's values are offered for; wind and alignment are looked at anew each time."""
+MOST_REASON = 500
 KINDS = ("fitting", "delivery", "check")
 
 
@@ -103,6 +105,53 @@ def finish(account: Account | None, visit: Visit, *, again: bool = False) -> Non
     audit.note(account, visit.player, "visit opened again" if again else "visit finished")
     visit.refresh_from_db()
     changed(visit)
+
+
+@transaction.atomic
+def put_aside(account: Account | None, visit: Visit, why: str) -> None:
+    """Put a visit aside: it counts nowhere, nothing of it is deleted, and it can be taken back.
+
+    Raises InputError for a visit with balls and no reason, and for one whose decision stands in the bag.
+    """
+    visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
+    reason = note_of(why)
+    if len(reason) > MOST_REASON:
+        raise InputError(
+            _("The reason has %(n)s characters.") % {"n": len(reason)},
+            _("Say it in at most %(most)s.") % {"most": MOST_REASON},
+        )
+    if not reason and visit.shots.exists():
+        raise InputError(
+            _("Balls were hit in this visit, and no reason was given."),
+            _("Say why they shall not count; they are kept and can be taken back."),
+        )
+    if visit.decisions.filter(withdrawn_at__isnull=True).exists():
+        raise InputError(
+            _("A decision of this visit stands, and the bag may follow it."),
+            _("Take the decision back first, then put the visit aside."),
+        )
+    Visit.objects.filter(pk=visit.pk).update(put_aside_why=reason, version=F("version") + 1)
+    changed(visit)
+    Visit.objects.filter(pk=visit.pk).update(put_aside_at=timezone.now())
+    audit.note(account, visit.player, "visit put aside", str(visit.pk))
+
+
+@transaction.atomic
+def take_back(account: Account | None, visit: Visit) -> Visit:
+    """Let a visit that was put aside count again, as it was."""
+    Visit.with_put_aside.filter(pk=visit.pk).update(
+        put_aside_at=None, put_aside_why="", version=F("version") + 1
+    )
+    back = Visit.objects.select_related("player").get(pk=visit.pk)
+    audit.note(account, back.player, "visit taken back", str(back.pk))
+    changed(back)
+    return back
+
+
+def aside(player: Player) -> QuerySet[Visit]:
+    """The visits of a player that were put aside, the last one first."""
+    found = Visit.with_put_aside.filter(player=player, put_aside_at__isnull=False)
+    return found.order_by("-put_aside_at", "-pk")
 
 
 def step_in_hand(visit: Visit) -> str:

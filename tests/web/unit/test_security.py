@@ -47,7 +47,7 @@ ROUTES: dict[str, str] = {
     "club-edit": CLUB, "club-status": CLUB, "club-move": CLUB,
     "visit": VISIT, "intake": VISIT, "safety": VISIT, "brief": VISIT, "plan": VISIT, "plan-make": VISIT,
     "plan-skip": VISIT, "plan-move": VISIT, "plan-add": VISIT, "plan-undo": VISIT, "flat-out-ok": VISIT,
-    "plan-back": VISIT, "plan-setting": VISIT, "plan-leave": VISIT, "visit-finish": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
+    "plan-back": VISIT, "plan-setting": VISIT, "plan-leave": VISIT, "visit-finish": VISIT, "visit-aside": VISIT, "bay": VISIT, "shot-add": VISIT, "shot-undo": VISIT, "entry-form": VISIT, "live": VISIT,
     "revision": VISIT, "player-screen": VISIT, "board": VISIT, "pictures": VISIT, "ratings": VISIT, "decide": VISIT,
     "visit-bag": VISIT, "table-add": VISIT, "table-look": VISIT, "handover": VISIT, "paper": VISIT, "pair-offer": VISIT,
     "delivery": VISIT, "delivery-compare": VISIT, "check-measure": VISIT, "check-compare": VISIT,

@@ -19,7 +19,7 @@ from bagwright.store.models.outcomes import (
     Prediction,
 )
 from bagwright.store.models.people import Player, PlayerShare
-from bagwright.store.models.shots import Change, Import, ShotRecord
+from bagwright.store.models.shots import Change, Import, ShotRecord, WaitingTable
 from bagwright.store.models.visits import Candidate, PlannedBall, Rating, Visit
 
 __all__ = [
@@ -49,4 +49,5 @@ __all__ = [
     "ShopSettings",
     "ShotRecord",
     "Visit",
+    "WaitingTable",
 ]

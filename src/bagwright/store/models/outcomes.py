@@ -82,6 +82,10 @@ class Delivery(models.Model):
     wanted = models.JSONField(default=dict)
     built = models.JSONField(default=dict)
     accepted = models.BooleanField(null=True, blank=True)
+    despite = models.JSONField(default=list, blank=True)
+    """The fields that were out of tolerance when it was accepted all the same."""
+    despite_why = note()
+    made_by = models.ForeignKey(Account, null=True, on_delete=models.SET_NULL, related_name="+")
     note = note()
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -29,6 +29,22 @@ class Import(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
 
 
+class WaitingTable(models.Model):
+    """A shot table kept whole while something of it is asked: nobody has to find and send the file again."""
+
+    visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="waiting_tables")
+    label = text(200)
+    sha256 = models.CharField(max_length=64)
+    content = models.BinaryField()
+    made_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering: ClassVar = ["id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["visit", "label"], name="waiting_table_once"),
+        ]
+
+
 class ShotRecord(models.Model):
     """One strike, in SI, with the names of `bagwright.shots.record.Shot`.
 

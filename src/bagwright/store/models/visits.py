@@ -14,6 +14,14 @@ from bagwright.store.models.clubs import Club
 SWINGS = tuple((s, s) for s in ("stock", "gripped-down", "flat-out", "three-quarter", "half"))
 
 
+class StandingVisits(models.Manager["Visit"]):
+    """The visits that count: those put aside are no part of lists, of earlier balls, or of the record."""
+
+    def get_queryset(self) -> models.QuerySet[Visit]:
+        """Every visit that was not put aside."""
+        return super().get_queryset().filter(put_aside_at__isnull=True)
+
+
 class Visit(Versioned):
     """One appointment. Conditions are as in `bagwright.shots.record.Conditions`, air in SI beside the words.
 
@@ -29,6 +37,9 @@ class Visit(Versioned):
     )
     started_at = models.DateTimeField()
     finished_at = models.DateTimeField(null=True, blank=True)
+    put_aside_at = models.DateTimeField(null=True, blank=True)
+    """When it was put aside, begun by mistake or not to be counted. Nothing is deleted; it can come back."""
+    put_aside_why = text(500)
     place = text()
     indoors = models.BooleanField(null=True, blank=True)
     surface = models.CharField(
@@ -47,6 +58,8 @@ class Visit(Versioned):
     """Where the wind comes from, clockwise from the target line: 0 head, pi/2 from the right."""
     firmness = text(20)
     device_grade = text(20)
+    """How finely the unit reads. Named where two visits differ in it; no range is widened by it, since the
+    unit's reading error is in the scatter of its balls already, and adding it would count it twice."""
     adjusted = models.CharField(
         max_length=12,
         choices=(("as measured", "as measured"), ("adjusted", "adjusted")),
@@ -90,6 +103,9 @@ class Visit(Versioned):
     note = note()
     parent = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="later")
     """The visit that a delivery or check visit comes back to."""
+
+    objects = StandingVisits()
+    with_put_aside = models.Manager["Visit"]()
 
     class Meta:
         ordering: ClassVar = ["-started_at", "-id"]

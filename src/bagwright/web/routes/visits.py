@@ -21,5 +21,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("visits/<int:visit_id>/plan/leave/", visits_plan.plan_leave, name="plan-leave"),
     path("visits/<int:visit_id>/plan/undo/", visits_plan.plan_undo, name="plan-undo"),
     path("visits/<int:visit_id>/flat-out/", visits.flat_out_ok, name="flat-out-ok"),
+    path("visits/<int:visit_id>/aside/", visits.aside, name="visit-aside"),
     path("visits/<int:visit_id>/finish/", visits.finish, name="visit-finish"),
 ]

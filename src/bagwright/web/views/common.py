@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from django.http import Http404, HttpRequest
+from django.utils.translation import gettext as _
 
+from bagwright.errors import InputError
 from bagwright.store.models import Account, Player, Visit
 
 
@@ -25,8 +27,10 @@ def player_for(request: HttpRequest, player_id: int, *, change: bool = False) ->
     return player
 
 
-def visit_for(request: HttpRequest, visit_id: int, *, change: bool = False) -> Visit:
+def visit_for(request: HttpRequest, visit_id: int, *, change: bool = False, aside: bool = False) -> Visit:
     """A visit of a player that this account may see (`change`: may change). Raises Http404 otherwise.
+
+    One that was put aside is there with `aside` only; an InputError says so otherwise.
 
     A paired device sees the one visit that it was paired with (`request.paired_visit_id`), and may change it
     when it was paired as a bay screen.
@@ -40,9 +44,14 @@ def visit_for(request: HttpRequest, visit_id: int, *, change: bool = False) -> V
         return visit
     account = account_of(request)
     players = Player.objects.changed_by(account) if change else Player.objects.seen_by(account)
-    visit = Visit.objects.select_related("player").filter(pk=visit_id, player__in=players).first()
+    visit = Visit.with_put_aside.select_related("player").filter(pk=visit_id, player__in=players).first()
     if visit is None:
         raise Http404
+    if visit.put_aside_at is not None and not aside:
+        raise InputError(
+            _("This visit was put aside; nothing of it was deleted."),
+            _("Take it back on the page of %(name)s, then go on.") % {"name": visit.player.name[:80]},
+        )
     return visit
 
 

@@ -101,6 +101,7 @@ def detail(request: HttpRequest, player_id: int) -> HttpResponse:
         "others": len([club for club in clubs if club.status in ("candidate", "spare")]),
         "check": bags.check_of(player, clubs),
         "visits": [(visit, KINDS[visit.kind], _outcome(visit)) for visit in rows],
+        "aside": [(visit, KINDS[visit.kind]) for visit in visits.aside(player)[:MOST_VISITS]],
         "minor": minor,
         "may_start": player.consent_on is not None and bool(player.guardian or not minor),
     }

@@ -179,8 +179,8 @@ def workshop(request: HttpRequest) -> HttpResponse:
     account = account_of(request)
     if account.role not in ("workshop", "owner"):
         raise Http404
-    sheets = Paper.objects.filter(kind="build", for_workshop=True).defer("content").select_related("club")
-    sheets = sheets.order_by("-made_at")
+    sheets = Paper.objects.filter(kind="build", for_workshop=True, visit__put_aside_at__isnull=True)
+    sheets = sheets.defer("content").select_related("club").order_by("-made_at")
     return render(request, "web/shop/workshop.html", {"sheets": sheets[:200]})
 
 
@@ -188,7 +188,9 @@ def workshop(request: HttpRequest) -> HttpResponse:
 def workshop_sheet(request: HttpRequest, paper_id: int) -> HttpResponse:
     """One of these sheets."""
     account = account_of(request)
-    paper = Paper.objects.filter(pk=paper_id, kind="build", for_workshop=True).first()
+    paper = Paper.objects.filter(
+        pk=paper_id, kind="build", for_workshop=True, visit__put_aside_at__isnull=True
+    ).first()
     if paper is None or account.role not in ("workshop", "owner"):
         raise Http404
     answer = HttpResponse(bytes(paper.content), content_type="application/pdf")

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bagwright.bay import visits
 from bagwright.bay.cautions import cautions_of, is_range_ball
+from bagwright.errors import InputError
 from bagwright.store.models import Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.common import account_of, visit_for
@@ -69,6 +73,27 @@ def flat_out_ok(request: HttpRequest, visit_id: int) -> HttpResponse:
         return redirect("plan", found.pk)
     paired = getattr(request, "paired_device", None) is not None
     return redirect("bay" if paired else visits.step_in_hand(found), found.pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def aside(request: HttpRequest, visit_id: int) -> HttpResponse:
+    """Put a visit aside, or take it back: asked with its reason first, nothing is deleted."""
+    found = visit_for(request, visit_id, change=request.method == "POST", aside=True)
+    to_player = f"{reverse('player', args=[found.player_id])}#aside"
+    if request.method == "POST" and "back" in request.POST:
+        return redirect("visit", visits.take_back(account_of(request), found).pk)
+    if found.put_aside_at is not None:
+        return redirect(to_player)
+    told: dict[str, Any] = {"visit": found, "why": request.POST.get("why", ""), "hit": found.shots.count()}
+    if request.method == "POST":
+        try:
+            visits.put_aside(account_of(request), found, told["why"])
+        except InputError as error:
+            told["told"] = {"message": error.message, "next_step": error.next_step}
+            return render(request, "web/visits/aside.html", told, status=422)
+        messages.success(request, _("The visit was put aside. It can be taken back below."))
+        return redirect(to_player)
+    return render(request, "web/visits/aside.html", told)
 
 
 @require_POST
