@@ -54,6 +54,10 @@ class Tee:
     height_m: float | None = None
     card_length_m: float | None = None
     """Length on the card or tag, where given; the played length is measured along the hole's way."""
+    par: int | None = None
+    """Par from this tee, where it differs from the hole's."""
+    stroke_index: int | None = None
+    """Stroke index from this tee, where it differs from the hole's."""
 
 
 @dataclass(frozen=True, slots=True)
