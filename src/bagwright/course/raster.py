@@ -46,6 +46,8 @@ class Raster:
     stroke_index: int | None = None
     way_m: tuple[tuple[float, float], ...] = ()
     """The hole's way in the frame."""
+    notes: tuple[str, ...] = ()
+    """What must be said of this raster: wrong greens in reach, heights that were filled in."""
 
     def cell(self, x_m: float, y_m: float) -> tuple[int, int] | None:
         """Give the cell of a point, None outside."""
