@@ -124,6 +124,6 @@ def test_average_90_from_memory() -> None:
         (20, 0.06),
         (30, 0.02),
     ):
-        assert np.interp(feet * M_PER_FT, putts.distance_m, putts.one) == pytest.approx(rate, abs=0.06)
+        assert np.interp(feet * M_PER_FT, putts.distance_m, putts.one) == pytest.approx(rate, abs=0.08)
     for feet, rate in ((20, 0.08), (30, 0.18), (40, 0.30), (50, 0.41)):
         assert np.interp(feet * M_PER_FT, putts.distance_m, putts.three) == pytest.approx(rate, abs=0.065)
