@@ -6,6 +6,7 @@ import hashlib
 import json
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -45,17 +46,20 @@ def row_keys(table: ShotTable) -> list[str]:
 
 
 @transaction.atomic
-def join_table(visit: Visit, table: ShotTable, imported: Import | None = None) -> Joined:
+def join_table(
+    visit: Visit, table: ShotTable, imported: Import | None = None, kinds: Mapping[str, str] | None = None
+) -> Joined:
     """Add the rows of a table that this visit does not have yet, in their order, in one transaction.
 
-    Clubs that the bag does not know become candidates of that name. Raises InputError, with nothing added,
-    for a club whose kind its name does not say and for a figure beyond what a golf shot can be.
+    Clubs that the bag does not know become candidates of that name; `kinds` says what they are where the name
+    does not. Raises InputError, with nothing added, for a club whose kind neither says and for a figure beyond
+    what a golf shot can be.
     """
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
     known = set(visit.shots.values_list("client_key", flat=True))
     keys = row_keys(table)
     clubs = {club.name: club for club in visit.player.clubs.filter(removed_at__isnull=True)}
-    new_clubs = _make_missing(visit, table, clubs)
+    new_clubs = _make_missing(visit, table, clubs, kinds or {})
     rows = []
     number = visit.shot_count
     for key, shot in zip(keys, table, strict=True):
@@ -71,7 +75,9 @@ def join_table(visit: Visit, table: ShotTable, imported: Import | None = None) -
     return Joined(len(rows), table.n - len(rows), tuple(new_clubs))
 
 
-def _make_missing(visit: Visit, table: ShotTable, clubs: dict[str, Club]) -> list[str]:
+def _make_missing(
+    visit: Visit, table: ShotTable, clubs: dict[str, Club], kinds: Mapping[str, str]
+) -> list[str]:
     """Make a club for every name that the player's bag does not have; returns their names."""
     names = dict.fromkeys(table.text("club"))
     made = []
@@ -80,7 +86,7 @@ def _make_missing(visit: Visit, table: ShotTable, clubs: dict[str, Club]) -> lis
         if name in clubs:
             continue
         said = parse_club_name(name)
-        if said is None:
+        if said is None and name not in kinds:
             raise InputError(
                 f'"{name[:60]}" is no club of this bag, and the name does not say what it is.',
                 'Add it to the bag first, or write the name as "7 iron".',
@@ -89,9 +95,9 @@ def _make_missing(visit: Visit, table: ShotTable, clubs: dict[str, Club]) -> lis
         clubs[name] = Club.objects.create(
             player=visit.player,
             name=name,
-            kind=said.kind,
-            number=said.number or "",
-            stamped_loft_deg=said.loft_deg,
+            kind=said.kind if said is not None else kinds[name],
+            number=(said.number or "") if said is not None else "",
+            stamped_loft_deg=said.loft_deg if said is not None else None,
             status="candidate",
             position=last,
         )

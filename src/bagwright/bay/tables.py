@@ -13,15 +13,17 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from bagwright.bay import clubnames
+from bagwright.bay.clubnames import NameAsked
 from bagwright.bay.joining import join_table
 from bagwright.bay.live import changed
-from bagwright.errors import InputError, ReadError
+from bagwright.errors import BagwrightError, InputError, ReadError
 from bagwright.plain import plain
 from bagwright.shots.answers import Answers
 from bagwright.shots.read import read_shots
 from bagwright.shots.result import Question, ReadResult, Rejected
 from bagwright.store.convert import core_bag
-from bagwright.store.models import Account, Change, Import, Visit
+from bagwright.store.models import Account, Change, Import, Visit, WaitingTable
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
 
@@ -38,13 +40,22 @@ class Taken:
     left_out: int
     questions: tuple[Question, ...]
     new_clubs: tuple[str, ...]
+    asked: tuple[NameAsked, ...] = ()
+    """Names that are no club of the bag: their rows wait, all others have joined."""
+    by_name: tuple[tuple[str, int], ...] = ()
+    """Names whose rows were left out because somebody said so, and how many rows that are."""
+    waiting: int | None = None
+    """The kept table that the answers are for."""
+    trouble: BagwrightError | None = None
+    """Why it could not be read; nothing of it joined."""
 
 
 def take_table(visit: Visit, label: str, content: bytes, answers: dict[str, str] | None = None) -> Taken:
     """Read a table and let its new rows join the visit, once however often it is sent.
 
-    Nothing joins while a question is open that changes the answer; the answers given are kept with the
-    import. Raises ReadError for what cannot be read at all.
+    Nothing joins while a question is open that changes the answer. Rows of a name that is no club of the bag
+    wait until somebody says which club it is; all others join. A table of which something is asked is kept
+    whole, the answers with the import. Raises ReadError for what cannot be read at all.
     """
     shown = clean_label(label)
     suffix = Path(shown).suffix.lower()
@@ -53,17 +64,43 @@ def take_table(visit: Visit, label: str, content: bytes, answers: dict[str, str]
             _('"%(name)s" is no shot table by its name.') % {"name": shown[:60]},
             _("Use a file that ends in %(suffixes)s.") % {"suffixes": ", ".join(SUFFIXES)},
         )
-    given = {**_earlier_answers(visit), **_said(visit), **(answers or {})}
+    given = {**_earlier_answers(visit), **_said(visit), **clubnames.checked(visit, answers or {})}
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"table{suffix}"
         path.write_bytes(content)
-        result = read_shots(path, bag=core_bag(visit.player), answers=Answers(given))
+        result = read_shots(
+            path, bag=core_bag(visit.player), answers=Answers(given, clubs=clubnames.mapped(visit, given))
+        )
     if result.open_questions:
         return Taken(
-            shown, result.rows_read, 0, 0, result.rejected, len(result.left_out), result.open_questions, ()
-        )
+            shown, result.rows_read, 0, 0, result.rejected, len(result.left_out), result.open_questions, (),
+            waiting=_keep(visit, shown, content),
+        )  # fmt: skip
     _refuse_without_carry(result)
     return _stored(visit, shown, content, given, result)
+
+
+def _keep(visit: Visit, label: str, content: bytes) -> int:
+    """Keep a table of which something is asked; a later one of the same name takes its place."""
+    values = {"content": content, "sha256": hashlib.sha256(content).hexdigest()}
+    kept, _new = WaitingTable.objects.update_or_create(visit=visit, label=label, defaults=values)
+    return kept.pk
+
+
+def take_again(visit: Visit, waiting_id: int, answers: dict[str, str]) -> Taken:
+    """Take a kept table with more answers. Raises InputError where it waits no longer."""
+    kept = visit.waiting_tables.filter(pk=waiting_id).first()
+    if kept is None:
+        raise InputError(
+            _("This table does not wait any more: it was answered or let go on another screen."),
+            _("Look at the tables so far; send the file again where it is missing."),
+        )
+    return take_table(visit, kept.label, bytes(kept.content), answers)
+
+
+def let_go(visit: Visit, waiting_id: int) -> None:
+    """Ask no more about a kept table: what has joined of it stays, the rest is left out."""
+    visit.waiting_tables.filter(pk=waiting_id).delete()
 
 
 def _refuse_without_carry(result: ReadResult) -> None:
@@ -95,7 +132,11 @@ def take_out(account: Account | None, visit: Visit, import_id: int, *, back: boo
 
 
 def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], result: ReadResult) -> Taken:
+    names = clubnames.sorted_out(visit, result.table, given)
+    kinds = {name: kind for name in result.unknown_clubs if (kind := clubnames.new_kind(given, name))}
     account = {
+        "names_left_out": dict(names.left_out),
+        "names_asked": {one.name: one.n for one in names.asked},
         "rejected": plain(result.rejected[:200]),
         "left_out": plain(result.left_out[:200]),
         "columns": plain(result.columns),
@@ -110,9 +151,12 @@ def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], res
             account=account,
             answers=given,
         )
-        joined = join_table(visit, result.table, made)
+        joined = join_table(visit, names.joins, made, kinds)
         made.joined = joined.joined
         made.save(update_fields=["joined"])
+        kept = _keep(visit, shown, content) if names.asked else None
+        if kept is None:
+            visit.waiting_tables.filter(label=shown).delete()
     return Taken(
         shown,
         result.rows_read,
@@ -122,6 +166,9 @@ def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], res
         len(result.left_out),
         (),
         joined.new_clubs,
+        names.asked,
+        names.left_out,
+        kept,
     )
 
 
@@ -185,6 +232,7 @@ def look(visit: Visit) -> list[Taken]:
             _("Choose another folder, or upload the table."),
         ) from error
     known = set(visit.imports.values_list("sha256", flat=True))
+    known |= set(visit.waiting_tables.values_list("sha256", flat=True))
     found = []
     for path in files[-50:]:
         changed_at = path.stat().st_mtime
@@ -193,8 +241,16 @@ def look(visit: Visit) -> list[Taken]:
             continue
         content = path.read_bytes()
         if hashlib.sha256(content).hexdigest() not in known:
-            found.append(take_table(visit, path.name, content))
+            found.append(_taken(visit, path.name, content))
     return found
+
+
+def _taken(visit: Visit, label: str, content: bytes) -> Taken:
+    """Take one table of the folder; one that cannot be read says so and holds the others up no more."""
+    try:
+        return take_table(visit, label, content)
+    except (InputError, ReadError) as error:
+        return Taken(clean_label(label), 0, 0, 0, (), 0, (), (), trouble=error)
 
 
 MOST_BYTES = 64 * 1024 * 1024

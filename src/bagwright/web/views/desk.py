@@ -1,74 +1,24 @@
-"""The desk: shot tables in, papers out, who is due, and how good the program's own ranges were."""
+"""The desk: papers out, who is due, and how good the program's own ranges were."""
 
 from __future__ import annotations
 
 import datetime
 from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
-from django.db.models import Count, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.clickjacking import xframe_options_sameorigin
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bay import deciding, handing, predicting, tables
+from bagwright.bay import deciding, handing, predicting
 from bagwright.errors import InputError
 from bagwright.store.models import Paper, Player
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
 from bagwright.web.views.common import account_of, visit_for
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def table_add(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Upload a shot table, or watch a folder of this machine."""
-    visit = visit_for(request, visit_id, change=request.method == "POST")
-    told: dict[str, Any] = {"visit": visit, "steps": steps_of(visit, "bay"), "may_watch": not settings.SHOP}
-    if request.method == "POST" and "folder" in request.POST and not settings.SHOP:
-        tables.watch(visit, request.POST["folder"].strip()[:500])
-        return redirect("table-add", visit.pk)
-    if request.method == "POST" and request.POST.get("out", request.POST.get("back", "")).isdecimal():
-        back = "back" in request.POST
-        tables.take_out(who(request), visit, int(request.POST["back" if back else "out"]), back=back)
-        return redirect("table-add", visit.pk)
-    if request.method == "POST" and "look" in request.POST and not settings.SHOP:
-        told["taken"] = tables.look(visit)
-        told["looked"] = True
-    elif request.method == "POST":
-        told["taken"] = [taken_upload(request, visit)]
-    told["imports"] = visit.imports.order_by("-pk").annotate(
-        counted=Count("shots", filter=Q(shots__undone_at__isnull=True)), all_of_it=Count("shots")
-    )[:20]
-    return render(request, "web/desk/table.html", told)
-
-
-@require_POST
-def table_look(request: HttpRequest, visit_id: int) -> HttpResponse:
-    """Take what is new in the watched folder; the bay's page asks every few seconds. Says what it took."""
-    visit = visit_for(request, visit_id, change=True)
-    if settings.SHOP or not visit.watched_folder:
-        return HttpResponse(status=204)
-    taken = tables.look(visit)
-    if not taken:
-        return HttpResponse(status=204)
-    return render(request, "web/desk/_taken.html", {"taken": taken, "visit": visit})
-
-
-def taken_upload(request: HttpRequest, visit: Any) -> tables.Taken:
-    """The table that was sent, with the answers beside it. A question comes back with the file's text kept."""
-    upload = request.FILES.get("table")
-    if upload is None or upload.size is None:
-        raise InputError(_("No file was sent."), _("Choose a shot table, such as visit.csv."))
-    answers = {
-        name.removeprefix("answer-"): str(value)[:200]
-        for name, value in request.POST.items()
-        if name.startswith("answer-") and value
-    }
-    return tables.take_table(visit, upload.name or "table", upload.read(), answers)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.functional import SimpleLazyObject
 from django.views.decorators.http import require_http_methods
 
 from bagwright.bay import briefing, planning
@@ -33,6 +34,8 @@ def brief(request: HttpRequest, visit_id: int) -> HttpResponse:
         return redirect("brief", found.pk)
 
     if sent is not None:
+        stored = Visit.objects.select_related("player").get(pk=found.pk)
+        told["brief"] = SimpleLazyObject(lambda: briefing.brief_of(stored, system))
         return saved(request, form, save, "web/visits/brief.html", told)
     told |= {"form": form, "brief": briefing.brief_of(found, system)}
     return render(request, "web/visits/brief.html", told)
@@ -48,6 +51,7 @@ def _chosen(request: HttpRequest, found: Visit, told: dict[str, Any]) -> HttpRes
         system = request.system  # type: ignore[attr-defined]
         told |= {
             "told": {"message": error.message, "next_step": error.next_step},
+            "picks_wrong": error.message,
             "form": SlotForm(None, system=system, instance=found),
             "brief": briefing.brief_of(found, system, ticked),
         }

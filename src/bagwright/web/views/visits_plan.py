@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import wraps
 from typing import Any
 
 from django.contrib import messages
@@ -17,7 +18,27 @@ from bagwright.errors import InputError
 from bagwright.store.models import Account, Club, RackClub, Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.common import account_of, is_part, visit_for
-from bagwright.web.views.forms_plan import PlanForm, SettingForm
+from bagwright.web.views.forms_plan import PlanForm, SettingForm, read_by_screens
+
+View = Callable[[HttpRequest, int], HttpResponse]
+
+
+def on_the_page(view: View) -> View:
+    """Show what cannot be on the plan's page, whose forms stay at hand; htmx and the bay get it as a message."""
+
+    @wraps(view)
+    def shown(request: HttpRequest, visit_id: int) -> HttpResponse:
+        try:
+            return view(request, visit_id)
+        except InputError as error:
+            if is_part(request) or request.POST.get("back") == "bay":
+                raise
+            found = visit_for(request, visit_id, change=True)
+            joins = request.POST.get("club", "") if view.__name__ == "plan_add" else ""
+            told = plan_context(found, told=error) | {"joins": joins}
+            return render(request, "web/visits/plan.html", told, status=422)
+
+    return shown
 
 
 @require_safe
@@ -81,11 +102,15 @@ def plan_make(request: HttpRequest, visit_id: int) -> HttpResponse:
     try:
         planning.make_plan(found, form.wishes(), by=account_of(request))
     except InputError as error:
+        if len(taking) > 1 and form.cleaned_data["rules"]:
+            form.add_error("rules", error.message)
+            read_by_screens(form)
         return render(request, "web/visits/plan.html", plan_context(found, form, told=error), status=422)
     return redirect("plan", found.pk)
 
 
 @require_POST
+@on_the_page
 def plan_skip(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Leave a ball or its block out."""
     found = visit_for(request, visit_id, change=True)
@@ -94,6 +119,7 @@ def plan_skip(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 @require_POST
+@on_the_page
 def plan_back(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Let a ball that was left out wait again."""
     found = visit_for(request, visit_id, change=True)
@@ -102,6 +128,7 @@ def plan_back(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 @require_POST
+@on_the_page
 def plan_move(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Move a ball, or its block, earlier or later."""
     found = visit_for(request, visit_id, change=True)
@@ -113,6 +140,7 @@ def plan_move(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 @require_POST
+@on_the_page
 def plan_add(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Let a build of the player, or a demo club, take part."""
     found = visit_for(request, visit_id, change=True)
@@ -135,6 +163,8 @@ def plan_setting(request: HttpRequest, visit_id: int) -> HttpResponse:
             account_of(request), found, data["of"], data["what"], data["value"], data["loft_deg"]
         )
     except InputError as error:
+        form.add_error("value", error.message)
+        read_by_screens(form)
         return render(
             request, "web/visits/plan.html", plan_context(found, setting=form, told=error), status=422
         )
@@ -142,6 +172,7 @@ def plan_setting(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 @require_POST
+@on_the_page
 def plan_leave(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Let a candidate leave the trial."""
     found = visit_for(request, visit_id, change=True)
@@ -155,6 +186,7 @@ def plan_leave(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 @require_POST
+@on_the_page
 def plan_undo(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Take the last change of the order back."""
     found = visit_for(request, visit_id, change=True)
