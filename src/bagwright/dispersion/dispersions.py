@@ -140,6 +140,16 @@ class Dispersions(Mapping[Key, Dispersion]):
         session, fit = self._unhit(club, swing)
         return posterior.dispersion_of(session, fit, self._table)
 
+    def cell(self, club: Club, swing: str = "stock") -> tuple[Session, CellFit]:
+        """The arithmetic of a club's cell, hit or not, and the session it belongs to."""
+        key = (club.name, swing)
+        return (self._session, self._session.cells[key]) if key in self else self._unhit(club, swing)
+
+    @property
+    def table(self) -> ShotTable:
+        """The shots that were fitted."""
+        return self._table
+
     def _unhit(self, club: Club, swing: str) -> tuple[Session, CellFit]:
         key = (club.name, swing)
         stock = (club.name, "stock")
