@@ -19,6 +19,10 @@ MAX_TEXT = 200
 MAX_NOTE = 2000
 MAX_LIST = 50
 
+_TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Direction overrides and embeddings: with one in a name, a page or paper shows other words than are stored.
+Letters that are written from right to left need none of them."""
+
 Shape = Literal["number", "text", "choice", "flag", "texts", "whole"]
 
 
@@ -168,6 +172,8 @@ def text_problem(value: object, longest: int) -> str:
         return f"must not be longer than {longest} characters"
     allowed = "\n\t" if longest > MAX_TEXT else ""
     bad = next((c for c in value if unicodedata.category(c) in ("Cc", "Cs") and c not in allowed), None)
+    if any(c in _TURNING for c in value):
+        return "must not hold marks that turn the direction of the text"
     return "" if bad is None else f"must not hold control characters, but has U+{ord(bad):04X}"
 
 

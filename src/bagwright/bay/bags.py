@@ -44,6 +44,12 @@ class Held:
     club: Club
     hit: int
 
+    @property
+    def no_loft(self) -> bool:
+        """True where no loft is known at all, so that nothing can be said of it before it is hit."""
+        club = self.club
+        return club.kind != "putter" and club.loft_deg is None and club.stamped_loft_deg is None
+
 
 def clubs_of(player: Player) -> list[Club]:
     """Every build that was not taken out, in bag order."""

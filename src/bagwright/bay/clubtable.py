@@ -120,6 +120,16 @@ class ClubTable:
     """Lines below the headings that hold anything."""
 
     @property
+    def lost(self) -> tuple[Problem, ...]:
+        """Lines that became no club, each with its reason."""
+        return tuple(one for one in self.problems if one.lost)
+
+    @property
+    def unused(self) -> tuple[Problem, ...]:
+        """Cells and columns that could not be used, of lines that were taken over all the same."""
+        return tuple(one for one in self.problems if not one.lost)
+
+    @property
     def left_out(self) -> int:
         """Lines that became no club."""
         return self.lines - len(self.bag.clubs)

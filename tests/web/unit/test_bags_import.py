@@ -230,3 +230,41 @@ def test_a_table_that_cannot_be_read_is_kept_and_said(client: Client, player: Pl
     assert "<script>alert" not in answer.content.decode()
     assert answer.context["text"] == text
     assert not Club.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_line_that_was_taken_is_not_said_to_be_left_out(client: Client, player: Player) -> None:
+    """A cell that cannot be used costs the cell, not the line: the page keeps the two apart."""
+    text = "Club;Loft;Colour\n7 iron;steep;red\nThing;20;\n8 iron;38;\n"
+    read = read_clubs(text)
+    assert [club.name for club in read.bag.clubs] == ["7 iron", "8 iron"]
+    assert [one.value for one in read.lost] == ["Thing"]
+    assert {one.heading for one in read.unused} == {"Loft", "Colour"}
+    html = client.post(f"/players/{player.pk}/clubs/import/", {"text": text}).content.decode()
+    left_out, unused = html.index("Lines that are left out"), html.index("Taken over without these cells")
+    assert left_out < html.index("“<bdi>Thing</bdi>”") < unused < html.index("“<bdi>steep</bdi>”")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("mark", ["\u202e", "\u2066", "\u202a"])
+def test_marks_that_turn_a_text_round_are_refused_in_a_bag_file_too(
+    client: Client, player: Player, mark: str
+) -> None:
+    text = f'[[club]]\nname = "7 iron"\nkind = "iron"\nshaft = "so{mark}ft"\n'
+    with pytest.raises(ReadError, match="turn the direction"):
+        read_text(text)
+    answer = client.post(f"/players/{player.pk}/clubs/import/", {"text": text, "confirm": "1"})
+    assert answer.status_code == 422
+    assert not Club.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_club_without_a_loft_is_pointed_out(client: Client, player: Player) -> None:
+    Club.objects.create(player=player, name="7 iron", kind="iron")
+    Club.objects.create(player=player, name="8 iron", kind="iron", stamped_loft_deg=38.0)
+    Club.objects.create(player=player, name="Putter", kind="putter")
+    html = client.get(f"/players/{player.pk}/bag/").content.decode()
+    assert "1 club has no loft" in html
+    assert html.count("not known</span>") == 1
+    Club.objects.filter(name="7 iron").update(loft_deg=33.0)
+    assert "has no loft" not in client.get(f"/players/{player.pk}/bag/").content.decode()

@@ -58,6 +58,7 @@ def _bag(request: HttpRequest, player: Player) -> HttpResponse:
         "check": check,
         "findings": [finding.in_system(request.system) for finding in check.findings],  # type: ignore[attr-defined]
         "count": len([one for one in held if one.club.status == "carried"]),
+        "no_loft": [one.club for one in held if one.no_loft and one.club.status in ("carried", "candidate")],
         "rack": [(club, club.pk in taken) for club in rack],
         "other_hand": other_hand,
         "removed": player.clubs.filter(removed_at__isnull=False).order_by("-removed_at")[:MOST_REMOVED],
