@@ -1,0 +1,28 @@
+"""JSON from strangers: bounded before it is parsed, and strict about what is no JSON."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from bagwright.course import limits
+from bagwright.errors import InputError
+from bagwright.shots.texts import clean
+
+
+def parse_json(raw: bytes, file: str) -> dict[str, Any]:
+    """Parse a document whose top is an object. Raises InputError for anything else."""
+    if raw.count(b"[") + raw.count(b"{") > limits.BRACKETS or raw.count(b",") > limits.COMMAS:
+        raise InputError(f"{file} holds too many values for a map.", "Cut the map to the one golf course.")
+    try:
+        document = json.loads(raw.decode("utf-8-sig"), parse_constant=_refused)
+    except (ValueError, RecursionError) as error:
+        reason = clean(str(error), 80) or "nested too deeply"
+        raise InputError(f"{file} is broken JSON ({reason}).", "Export the map again.") from error
+    if not isinstance(document, dict):
+        raise InputError(f"{file} is JSON, but no map.", "Give GeoJSON or Overpass JSON.")
+    return document
+
+
+def _refused(word: str) -> float:
+    raise ValueError(f"{word} is no number of JSON")
