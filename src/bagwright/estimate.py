@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bagwright.words import tell
+
 LEVEL = 0.90
 """Share of cases that a range is meant to hold: every range in the program is a 90 % range."""
 
 Z90 = 1.6448536269514722
 """Half the width of a normal's 90 % range in standard deviations: the normal's 95 % quantile."""
 
-_WORDS = ((0.60, "cannot tell"), (0.75, "slight lean"), (0.90, "likely"), (0.97, "very likely"))
+_WORDS = (
+    (0.60, tell("cannot tell")),
+    (0.75, tell("slight lean")),
+    (0.90, tell("likely")),
+    (0.97, tell("very likely")),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +47,7 @@ def probability_words(probability: float) -> str:
     for limit, words in _WORDS:
         if probability < limit:
             return words
-    return "almost certain" if probability > 0.97 else "very likely"
+    return tell("almost certain") if probability > 0.97 else tell("very likely")
 
 
 def percent(probability: float) -> str:
@@ -49,4 +56,4 @@ def percent(probability: float) -> str:
         return ">97 %"
     if probability < 0.03:
         return "<3 %"
-    return f"{100 * probability:.0f} %"
+    return tell("{probability:.0f} %", probability=100 * probability)

@@ -14,6 +14,7 @@ from typing import Literal
 
 from bagwright.bag.club import KINDS, STATUSES
 from bagwright.units import M_PER_IN, MPS_PER_KMH, MPS_PER_MPH
+from bagwright.words import join, tell
 
 MAX_TEXT = 200
 MAX_NOTE = 2000
@@ -51,7 +52,14 @@ def _number(name: str, low: float, high: float, unit: str, field: str = "", fact
 def _lengths(field: str, low_m: float, high_m: float) -> tuple[Key, ...]:
     """Keys for one length in inches, centimetres or metres."""
     return tuple(
-        _number(f"{field[:-2]}_{unit}", low_m / factor, high_m / factor, words, field, factor)
+        _number(
+            f"{field[:-2]}_{unit}",
+            low_m / factor,
+            high_m / factor,
+            words,
+            field,
+            factor,
+        )
         for unit, factor, words in (
             ("in", M_PER_IN, "inches"),
             ("cm", 0.01, "centimetres"),
@@ -132,32 +140,39 @@ def problem_with(key: Key, value: object) -> str:
     if key.shape in ("number", "whole"):
         return _number_problem(key, value)
     if key.shape == "flag":
-        return "" if isinstance(value, bool) else "must be true or false"
+        return "" if isinstance(value, bool) else tell("must be true or false")
     if key.shape == "choice":
         allowed = key.choices or {}
-        words = ", ".join(f'"{word}"' for word in dict.fromkeys(allowed.values()))
+        words = join(", ", (tell('"{word}"', word=word) for word in dict.fromkeys(allowed.values())))
         return (
-            "" if isinstance(value, str) and value.strip().lower() in allowed else f"must be one of {words}"
+            ""
+            if isinstance(value, str) and value.strip().lower() in allowed
+            else tell("must be one of {words}", words=words)
         )
     if key.shape == "texts":
         return _texts_problem(value)
     if isinstance(value, int) and not isinstance(value, bool) and key.name == "number":
-        return "" if abs(value) < 1000 else "must be a club's number"
+        return "" if abs(value) < 1000 else tell("must be a club's number")
     return text_problem(value, key.longest)
 
 
 def _number_problem(key: Key, value: object) -> str:
-    between = f"must be a number of {key.unit} between {key.low:.4g} and {key.high:.4g}"
+    between = tell(
+        "must be a number of {unit} between {key_low:.4g} and {key_high:.4g}",
+        unit=key.unit,
+        key_low=key.low,
+        key_high=key.high,
+    )
     if isinstance(value, bool) or not isinstance(value, int | float):
-        return f"{between}, without quotes"
+        return tell("{between}, without quotes", between=between)
     if not math.isfinite(value) or not key.low <= value <= key.high:
         return between
-    return "must be a whole number" if key.shape == "whole" and value != int(value) else ""
+    return tell("must be a whole number") if key.shape == "whole" and value != int(value) else ""
 
 
 def _texts_problem(value: object) -> str:
     if not isinstance(value, list) or len(value) > MAX_LIST:
-        return f'must be a list of at most {MAX_LIST} texts, such as ["tee"]'
+        return tell('must be a list of at most {max_list} texts, such as ["tee"]', max_list=MAX_LIST)
     problems = [text_problem(item, MAX_TEXT) for item in value]
     return next((problem for problem in problems if problem), "")
 
@@ -165,16 +180,16 @@ def _texts_problem(value: object) -> str:
 def text_problem(value: object, longest: int) -> str:
     """Say what keeps a value from being a text of one line (a note: of several); "" when nothing does."""
     if not isinstance(value, str):
-        return "must be a text in quotes"
+        return tell("must be a text in quotes")
     if not value.strip():
-        return "must not be empty; leave the key out instead"
+        return tell("must not be empty; leave the key out instead")
     if len(value) > longest:
-        return f"must not be longer than {longest} characters"
+        return tell("must not be longer than {longest} characters", longest=longest)
     allowed = "\n\t" if longest > MAX_TEXT else ""
     bad = next((c for c in value if unicodedata.category(c) in ("Cc", "Cs") and c not in allowed), None)
     if any(c in _TURNING for c in value):
-        return "must not hold marks that turn the direction of the text"
-    return "" if bad is None else f"must not hold control characters, but has U+{ord(bad):04X}"
+        return tell("must not hold marks that turn the direction of the text")
+    return "" if bad is None else tell("must not hold control characters, but has U+{ord:04X}", ord=ord(bad))
 
 
 def value_of(key: Key, value: object) -> object:

@@ -46,6 +46,7 @@ from bagwright.bag.fields import (
 )
 from bagwright.bag.names import clean_text, parse_club_name, plain_number
 from bagwright.errors import InputError, MachineError, ReadError
+from bagwright.words import join, tell
 
 MAX_BYTES = 1_000_000
 MAX_CLUBS = 500
@@ -68,12 +69,12 @@ def parse_bag(text: str, source: str = "bag.toml") -> Bag:
     try:
         document = tomllib.loads(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except (ValueError, RecursionError) as error:
-        reason = str(error)[:200] or "nested too deeply"
+        reason = str(error)[:200] or tell("nested too deeply")
         raise ReadError(
-            f"{source} is not a TOML file: {reason}.",
-            "Put texts in quotes; `bagwright new` writes an example.",
+            tell("{source} is not a TOML file: {reason}.", source=source, reason=reason),
+            tell("Put texts in quotes; `bagwright new` writes an example."),
         ) from error
-    _reject_unknown(document, ("player", "club", "shots"), source, "at the top")
+    _reject_unknown(document, ("player", "club", "shots"), source, tell("at the top"))
     player = _player(document.get("player", {}), source)
     clubs = _clubs(document.get("club", []), source)
     return Bag(player, clubs, _shot_files(document.get("shots", []), source), source)
@@ -84,19 +85,32 @@ def _read_text(path: Path) -> str:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except FileNotFoundError as error:
-        raise ReadError(f"There is no bag file {path}.", "Check the path.") from error
+        raise ReadError(tell("There is no bag file {path}.", path=path), tell("Check the path.")) from error
     except IsADirectoryError as error:
-        raise ReadError(f"{path} is a folder, not a bag file.", "Name the file in it.") from error
+        raise ReadError(
+            tell("{path} is a folder, not a bag file.", path=path), tell("Name the file in it.")
+        ) from error
     except ValueError as error:
-        raise ReadError(f"{str(path)[:80]!r} is not the name of a file.", "Check the path.") from error
+        raise ReadError(
+            tell("{path!r} is not the name of a file.", path=str(path)[:80]), tell("Check the path.")
+        ) from error
     except OSError as error:
-        raise MachineError(f"{path} cannot be read: {error.strerror}.", "Check the permissions.") from error
+        raise MachineError(
+            tell("{path} cannot be read: {strerror}.", path=path, strerror=error.strerror),
+            tell("Check the permissions."),
+        ) from error
     if len(data) > MAX_BYTES:
-        raise ReadError(f"{path} is larger than {MAX_BYTES:,} bytes.", "A bag file is a short text.")
+        raise ReadError(
+            tell("{path} is larger than {max_bytes:,} bytes.", path=path, max_bytes=MAX_BYTES),
+            tell("A bag file is a short text."),
+        )
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise ReadError(f"{path} is not UTF-8 text (byte {error.start + 1}).", "Save it as UTF-8.") from error
+        raise ReadError(
+            tell("{path} is not UTF-8 text (byte {start}).", path=path, start=error.start + 1),
+            tell("Save it as UTF-8."),
+        ) from error
 
 
 def _reject_unknown(table: Mapping[str, object], known: Iterable[str], source: str, where: str) -> None:
@@ -104,14 +118,34 @@ def _reject_unknown(table: Mapping[str, object], known: Iterable[str], source: s
     for key in table:
         if key not in names:
             near = difflib.get_close_matches(key[:60], names, n=1, cutoff=0.5)
-            hint = f'The nearest known key is "{near[0]}".' if near else f"Known keys: {', '.join(names)}."
-            raise ReadError(f'{source}: {where} there is an unknown key "{key[:60]}".', hint)
+            hint = (
+                tell('The nearest known key is "{near}".', near=near[0])
+                if near
+                else tell("Known keys: {names}.", names=join(", ", names))
+            )
+            raise ReadError(
+                tell(
+                    '{source}: {where} there is an unknown key "{key}".',
+                    source=source,
+                    where=where,
+                    key=key[:60],
+                ),
+                hint,
+            )
 
 
 def _values(table: object, keys: Iterable[Key], source: str, where: str) -> dict[str, Any]:
     """Check one table and turn its values into the program's fields. Two keys for one field are an error."""
     if not isinstance(table, dict):
-        raise ReadError(f"{source}: {where} must be a table, but is {_shown(table)}.", "See the example.")
+        raise ReadError(
+            tell(
+                "{source}: {where} must be a table, but is {shown}.",
+                source=source,
+                where=where,
+                shown=_shown(table),
+            ),
+            tell("See the example."),
+        )
     values: dict[str, Any] = {}
     said: dict[str, str] = {}
     for key in keys:
@@ -120,39 +154,61 @@ def _values(table: object, keys: Iterable[Key], source: str, where: str) -> dict
         problem = problem_with(key, table[key.name])
         if problem:
             raise ReadError(
-                f"{source}: {where}: {key.name} is {_shown(table[key.name])}, but {problem}.", _FIX
+                tell(
+                    "{source}: {where}: {key} is {shown}, but {problem}.",
+                    source=source,
+                    where=where,
+                    key=key.name,
+                    shown=_shown(table[key.name]),
+                    problem=problem,
+                ),
+                _FIX,
             )
         if key.field in said:
             raise ReadError(
-                f"{source}: {where} gives both {said[key.field]} and {key.name}.", "Keep one of them."
+                tell(
+                    "{source}: {where} gives both {said} and {key}.",
+                    source=source,
+                    where=where,
+                    said=said[key.field],
+                    key=key.name,
+                ),
+                tell("Keep one of them."),
             )
         values[key.field], said[key.field] = value_of(key, table[key.name]), key.name
     return values
 
 
-_FIX = "Correct it, or leave the key out if it is not known."
+_FIX = tell("Correct it, or leave the key out if it is not known.")
 
 
 def _shown(value: object) -> str:
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    text = "".join(char if char.isprintable() else "?" for char in text[:60])
+    text = tell('"{value}"', value=value) if isinstance(value, str) else str(value)
+    text = join("", (char if char.isprintable() else "?" for char in text[:60]))
     return text or "nothing"
 
 
 def _player(table: object, source: str) -> Player:
     if isinstance(table, dict):
-        _reject_unknown(table, (key.name for key in PLAYER_KEYS), source, "under [player]")
+        _reject_unknown(table, (key.name for key in PLAYER_KEYS), source, tell("under [player]"))
     return Player(**_values(table, PLAYER_KEYS, source, "[player]"))
 
 
 def _clubs(tables: object, source: str) -> tuple[Club, ...]:
     if not isinstance(tables, list):
         raise ReadError(
-            f"{source}: club must be written as [[club]], once for each club.", "See the example."
+            tell("{source}: club must be written as [[club]], once for each club.", source=source),
+            tell("See the example."),
         )
     if len(tables) > MAX_CLUBS:
         raise ReadError(
-            f"{source}: {len(tables)} clubs are more than the {MAX_CLUBS} allowed.", "Split the file."
+            tell(
+                "{source}: {tables} clubs are more than the {max_clubs} allowed.",
+                source=source,
+                tables=len(tables),
+                max_clubs=MAX_CLUBS,
+            ),
+            tell("Split the file."),
         )
     clubs = tuple(_club(table, i, source) for i, table in enumerate(tables, start=1))
     _reject_twins(clubs, source)
@@ -161,15 +217,20 @@ def _clubs(tables: object, source: str) -> tuple[Club, ...]:
 
 def _club(table: object, position: int, source: str) -> Club:
     name = table.get("name") if isinstance(table, dict) else None
-    where = f"club {position}" + (f" ({_shown(name)})" if isinstance(name, str) else "")
+    where = tell("club {position}", position=position) + (
+        tell(" ({shown})", shown=_shown(name)) if isinstance(name, str) else ""
+    )
     if isinstance(table, dict):
         known = [key.name for key in (*CLUB_KEYS, *BUILD_KEYS)]
-        _reject_unknown(table, [*known, "proposed"], source, f"in {where}")
+        _reject_unknown(table, [*known, "proposed"], source, tell("in {where}", where=where))
     values = _values(table, CLUB_KEYS, source, where)
     build = Build(**_values(table, BUILD_KEYS, source, where))
     proposed = _proposed(table.get("proposed", []) if isinstance(table, dict) else [], source, where)
     if "name" not in values:
-        raise ReadError(f"{source}: {where} has no name.", 'Give each club a unique one: name = "7 iron".')
+        raise ReadError(
+            tell("{source}: {where} has no name.", source=source, where=where),
+            tell('Give each club a unique one: name = "7 iron".'),
+        )
     _fill_from_name(values, source, where)
     return Club(**values, build=build, proposed=proposed)
 
@@ -181,21 +242,34 @@ def _fill_from_name(values: dict[str, Any], source: str, where: str) -> None:
         values["number"] = str(values["number"])
     if said is None:
         if "kind" not in values:
-            step = 'Add one, such as kind = "iron": its name alone does not say.'
-            raise ReadError(f"{source}: {where} has no kind.", step)
+            step = tell('Add one, such as kind = "iron": its name alone does not say.')
+            raise ReadError(tell("{source}: {where} has no kind.", source=source, where=where), step)
         return
     kind = values.setdefault("kind", said.kind)
     if kind != said.kind and {kind, said.kind} not in _KINDS_THAT_MIX:
         raise ReadError(
-            f"{source}: {where}: kind is {kind}, but the name says {said.kind}.", "Correct one of them."
+            tell(
+                "{source}: {where}: kind is {kind}, but the name says {kind_2}.",
+                source=source,
+                where=where,
+                kind=kind,
+                kind_2=said.kind,
+            ),
+            tell("Correct one of them."),
         )
     number = plain_number(values.get("number"))
     if said.number is not None and number is None:
         values["number"] = said.number
     elif said.number is not None and number is not None and number != plain_number(said.number):
         raise ReadError(
-            f"{source}: {where}: number is {_shown(values['number'])}, but the name says {said.number}.",
-            "Correct one of them.",
+            tell(
+                "{source}: {where}: number is {shown}, but the name says {number}.",
+                source=source,
+                where=where,
+                shown=_shown(values["number"]),
+                number=said.number,
+            ),
+            tell("Correct one of them."),
         )
     if said.loft_deg is not None:
         values.setdefault("stamped_loft_deg", said.loft_deg)
@@ -204,23 +278,47 @@ def _fill_from_name(values: dict[str, Any], source: str, where: str) -> None:
 def _proposed(tables: object, source: str, where: str) -> tuple[tuple[str, str, str], ...]:
     if not isinstance(tables, list) or len(tables) > 50:
         raise ReadError(
-            f"{source}: {where}: proposed must be written as [[club.proposed]].", "See the example."
+            tell(
+                "{source}: {where}: proposed must be written as [[club.proposed]].",
+                source=source,
+                where=where,
+            ),
+            tell("See the example."),
         )
     allowed = [field.name for field in dataclass_fields(Build)]
     out = []
     for table in tables:
-        inside = f"{where}, proposed"
+        inside = tell("{where}, proposed", where=where)
         if isinstance(table, dict):
-            _reject_unknown(table, (key.name for key in PROPOSED_KEYS), source, f"in {inside}")
+            _reject_unknown(
+                table, (key.name for key in PROPOSED_KEYS), source, tell("in {inside}", inside=inside)
+            )
         values = _values(table, PROPOSED_KEYS, source, inside)
         missing = [key.name for key in PROPOSED_KEYS if key.name not in values]
         if missing:
-            step = "No change is proposed without field, value and reason."
-            raise ReadError(f"{source}: {inside} has no {missing[0]}.", step)
+            step = tell("No change is proposed without field, value and reason.")
+            raise ReadError(
+                tell(
+                    "{source}: {inside} has no {missing}.", source=source, inside=inside, missing=missing[0]
+                ),
+                step,
+            )
         if values["field"] not in allowed:
             near = difflib.get_close_matches(values["field"], allowed, n=1, cutoff=0.4)
-            step = f'Did you mean "{near[0]}"?' if near else f"Fields: {', '.join(allowed)}."
-            raise ReadError(f"{source}: {inside}: {_shown(values['field'])} is no field of a build.", step)
+            step = (
+                tell('Did you mean "{near}"?', near=near[0])
+                if near
+                else tell("Fields: {allowed}.", allowed=join(", ", allowed))
+            )
+            raise ReadError(
+                tell(
+                    "{source}: {inside}: {shown} is no field of a build.",
+                    source=source,
+                    inside=inside,
+                    shown=_shown(values["field"]),
+                ),
+                step,
+            )
         out.append((values["field"], values["value"], values["reason"]))
     return tuple(out)
 
@@ -231,21 +329,32 @@ def _reject_twins(clubs: tuple[Club, ...], source: str) -> None:
     for club in clubs:
         key = clean_text(club.name)
         if key in seen:
-            step = "Give each build its own name."
-            raise ReadError(f"{source}: two clubs are named {_shown(club.name)}.", step)
+            step = tell("Give each build its own name.")
+            raise ReadError(
+                tell("{source}: two clubs are named {shown}.", source=source, shown=_shown(club.name)), step
+            )
         seen[key] = club.name
 
 
 def _shot_files(value: object, source: str) -> tuple[str, ...]:
     if not isinstance(value, list) or len(value) > 1000:
-        raise ReadError(f"{source}: shots must be a list of files.", 'Write shots = ["visit.csv"].')
+        raise ReadError(
+            tell("{source}: shots must be a list of files.", source=source),
+            tell('Write shots = ["visit.csv"].'),
+        )
     for item in value:
         problem = text_problem(item, 1000)
         if not problem and (item.startswith(("/", "\\")) or item[1:2] == ":" or "\n" in item or "\t" in item):
-            problem = "must be relative to the bag file"
+            problem = tell("must be relative to the bag file")
         if problem:
             raise ReadError(
-                f"{source}: shots holds {_shown(item)}, but each {problem}.", 'Write shots = ["visit.csv"].'
+                tell(
+                    "{source}: shots holds {shown}, but each {problem}.",
+                    source=source,
+                    shown=_shown(item),
+                    problem=problem,
+                ),
+                tell('Write shots = ["visit.csv"].'),
             )
     return tuple(value)
 
@@ -257,18 +366,23 @@ def dump_bag(bag: Bag) -> str:
     """
     parts = []
     if bag.shot_files:
-        parts.append(f"shots = [{', '.join(_quoted(name) for name in bag.shot_files)}]\n")
+        parts.append(
+            tell("shots = [{quoted}]\n", quoted=join(", ", (_quoted(name) for name in bag.shot_files)))
+        )
     parts.append("[player]\n" + _lines(bag.player, PLAYER_KEYS, Player()))
     parts.extend(_club_text(club) for club in bag)
-    text = "\n".join(parts)
+    text = join("\n", parts)
     try:
         text.encode("utf-8")
         again = parse_bag(text)
     except (ReadError, UnicodeEncodeError) as error:
-        raise InputError(f"This bag cannot be written: {str(error)[:300]}", "Correct the value.") from error
+        raise InputError(
+            tell("This bag cannot be written: {error}", error=str(error)[:300]), tell("Correct the value.")
+        ) from error
     if (again.player, again.clubs, again.shot_files) != (bag.player, bag.clubs, bag.shot_files):
         raise InputError(
-            "This bag cannot be written so that it reads back the same.", "Trim its texts and lists."
+            tell("This bag cannot be written so that it reads back the same."),
+            tell("Trim its texts and lists."),
         )
     return text
 
@@ -279,7 +393,12 @@ def _club_text(club: Club) -> str:
     text += _lines(club.build, BUILD_KEYS, Build())
     for field, value, reason in club.proposed:
         text += "\n[[club.proposed]]\n"
-        text += f"field = {_quoted(field)}\nvalue = {_quoted(value)}\nreason = {_quoted(reason)}\n"
+        text += tell(
+            "field = {quoted}\nvalue = {quoted_2}\nreason = {quoted_3}\n",
+            quoted=_quoted(field),
+            quoted_2=_quoted(value),
+            quoted_3=_quoted(reason),
+        )
     return text
 
 
@@ -293,7 +412,7 @@ def _lines(item: object, keys: tuple[Key, ...], empty: object, always: tuple[str
         value = getattr(item, field)
         if field in always or value != getattr(empty, field):
             lines.append(min((_line(key, value) for key in choices if _exact(key, value)), key=len))
-    return "".join(f"{line}\n" for line in lines)
+    return join("", (tell("{line}\n", line=line) for line in lines))
 
 
 def _exact(key: Key, value: object) -> bool:
@@ -313,12 +432,16 @@ def _line(key: Key, value: object) -> str:
     if key.shape == "number" and isinstance(value, int | float):
         shown = float(value) if key.factor == 1.0 else _in_unit(key, float(value))
         number = repr(shown)
-        return f"{key.name} = {number.removesuffix('.0')}"
+        return tell("{key} = {removesuffix}", key=key.name, removesuffix=number.removesuffix(".0"))
     if isinstance(value, bool):
-        return f"{key.name} = {'true' if value else 'false'}"
+        return tell("{key} = {value}", key=key.name, value=tell("true") if value else tell("false"))
     if isinstance(value, tuple):
-        return f"{key.name} = [{', '.join(_quoted(item) for item in value)}]"
-    return f"{key.name} = {value}" if isinstance(value, int) else f"{key.name} = {_quoted(str(value))}"
+        return tell("{key} = [{quoted}]", key=key.name, quoted=join(", ", (_quoted(item) for item in value)))
+    return (
+        tell("{key} = {value}", key=key.name, value=value)
+        if isinstance(value, int)
+        else tell("{key} = {quoted}", key=key.name, quoted=_quoted(str(value)))
+    )
 
 
 def _quoted(text: str) -> str:
@@ -330,5 +453,5 @@ def _quoted(text: str) -> str:
         elif char.isprintable() or ord(char) > 0xFFFF:
             out.append(char)
         else:
-            out.append(f"\\u{ord(char):04X}")
-    return f'"{"".join(out)}"'
+            out.append(tell("\\u{ord:04X}", ord=ord(char)))
+    return tell('"{out}"', out=join("", out))

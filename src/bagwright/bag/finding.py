@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import System, distance_unit
+from bagwright.words import figure, join, tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,20 +23,47 @@ class Distance:
         if isinstance(self.value_m, Estimate):
             shown = self.value_m.scaled(1.0 / unit.factor)
             low, high = self._plain(shown.low), self._plain(shown.high)
-            return f"{self._plain(shown.value)} {unit.name} (90 % range {low} to {high})"
-        return f"{self._plain(self.value_m / unit.factor)} {unit.name}"
+            return tell(
+                "{plain} {unit} (90 % range {low} to {high})",
+                plain=self._plain(shown.value),
+                unit=unit.name,
+                low=low,
+                high=high,
+            )
+        return tell("{plain} {unit}", plain=self._plain(self.value_m / unit.factor), unit=unit.name)
 
     def _plain(self, value: float) -> str:
         text = f"{value:.{self.digits}f}"
-        return "0" if float(text) == 0.0 else text.replace("-", "−")
+        return "0" if float(text) == 0.0 else figure(text.replace("-", "−"))
 
 
-Sentence = tuple[str | Distance, ...]
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A sentence with distances in it: a template of ours and its values. Made by `phrase`."""
+
+    template: str
+    values: Mapping[str, object]
+
+    def say(self, system: System) -> str:
+        """Write it with every distance in the user's unit."""
+        told = {
+            name: value.say(system) if isinstance(value, Distance) else value
+            for name, value in self.values.items()
+        }
+        return tell(self.template, **told)
+
+
+def phrase(template: str, /, **values: object) -> Phrase:
+    """Make a sentence from a template and values; a `Distance` is written in the user's unit."""
+    return Phrase(template, values)
+
+
+Sentence = tuple[str | Distance | Phrase, ...]
 
 
 def say(sentence: Sentence, system: System = "yards") -> str:
     """Write a sentence with every distance in the user's unit."""
-    return "".join(part if isinstance(part, str) else part.say(system) for part in sentence)
+    return join("", (part if isinstance(part, str) else part.say(system) for part in sentence))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,4 +113,8 @@ def make_finding(
 def _how_sure(probability: float | None) -> str:
     if probability is None:
         return ""
-    return f" {probability_words(probability).capitalize()}: {percent(probability)}."
+    return tell(
+        " {capitalize}: {percent}.",
+        capitalize=probability_words(probability).capitalize(),
+        percent=percent(probability),
+    )

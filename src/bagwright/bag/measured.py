@@ -13,6 +13,7 @@ from typing import Literal
 
 from bagwright.bag.club import Club
 from bagwright.units import M_PER_IN
+from bagwright.words import tell
 
 Outcome = Literal["keep", "bend back", "regrip", "retest"]
 
@@ -156,7 +157,7 @@ def advise(club: Club, now: Measured, carry_changed: float | None = None) -> Adv
     if carry_changed is not None and carry_changed >= 0.75:
         outcome = "retest"
         reasons.append(
-            "Its carry has probably changed: more balls, and a look at ball, swing and set-up first."
+            tell("Its carry has probably changed: more balls, and a look at ball, swing and set-up first.")
         )
     if worn:
         outcome = "regrip" if any("grip" in words for words in worn) else "retest"
@@ -166,17 +167,23 @@ def advise(club: Club, now: Measured, carry_changed: float | None = None) -> Adv
         reasons = [*bent, *reasons]
         cautions.append(_bending(club))
     if not reasons:
-        reasons.append("Nothing measured speaks against it.")
+        reasons.append(tell("Nothing measured speaks against it."))
     return Advice(outcome, tuple(reasons), tuple(cautions))
 
 
 def _bent(club: Club, now: Measured) -> list[str]:
     pairs = (
         ("Loft", club.loft_deg, now.loft_deg),
-        ("Lie angle", club.build.lie_angle_deg, now.lie_angle_deg),
+        (tell("Lie angle"), club.build.lie_angle_deg, now.lie_angle_deg),
     )
     return [
-        f"{name} {got:.1f}°, was {was:.1f}°: {abs(got - was):.1f}° off."
+        tell(
+            "{name} {got:.1f}°, was {was:.1f}°: {got_2:.1f}° off.",
+            name=name,
+            got=got,
+            was=was,
+            got_2=abs(got - was),
+        )
         for name, was, got in pairs
         if was is not None and got is not None and abs(got - was) >= BENT_DEG - 1e-9
     ]
@@ -185,15 +192,15 @@ def _bent(club: Club, now: Measured) -> list[str]:
 def _worn(club: Club, now: Measured) -> list[str]:
     found = []
     if now.grip_state == "worn" or (now.grip_state == "" and (club.grip_age_months or 0.0) >= GRIP_MONTHS):
-        found.append("The grip is worn." if now.grip_state else "The grip is old: look at it.")
+        found.append(tell("The grip is worn.") if now.grip_state else tell("The grip is old: look at it."))
     if club.kind == "wedge" and (
         now.groove_state == "worn"
         or (now.groove_state == "" and (club.groove_age_months or 0.0) >= GROOVE_MONTHS)
     ):
         found.append(
-            "The grooves are worn: spin from the rough falls first; hit it against a new one."
+            tell("The grooves are worn: spin from the rough falls first; hit it against a new one.")
             if now.groove_state
-            else "The grooves are old: look at them."
+            else tell("The grooves are old: look at them.")
         )
     return found
 
@@ -207,16 +214,16 @@ def bends(club: Club) -> bool:
 def _bending(club: Club) -> str:
     material = (club.construction or "").lower()
     if not bends(club):
-        return (
-            "Hollow heads and glued wood hosels mostly cannot be bent (common practice): measure again, look "
-            "at the hosel setting, ask the maker."
+        return tell(
+            "Hollow heads and glued wood hosels mostly cannot be bent (common practice): measure "
+            "again, look at the hosel setting, ask the maker."
         )
     if "forged" in material:
-        return (
+        return tell(
             "Forged heads bend about 2 degrees (common practice), within the maker's limits, by the trained."
         )
     if "cast" in material:
-        return (
+        return tell(
             "Cast heads bend less and may crack (common practice): within the maker's limits, by the trained."
         )
-    return "Ask what the head is made of first: bending can break a hosel and void a warranty."
+    return tell("Ask what the head is made of first: bending can break a hosel and void a warranty.")

@@ -14,6 +14,7 @@ from bagwright.bag.spelling import (
     parse_club_name,
     split_club_name,
 )
+from bagwright.words import tell
 
 __all__ = [
     "ClubName",
@@ -60,17 +61,21 @@ def _own_spellings(club: Club) -> set[str]:
 def _settle(found: tuple[Club, ...], bag: Bag, setting: str) -> Match:
     """One club out of those whose name fits, with the shot's setting as the judge."""
     if not found:
-        return Match(None, (), reason="no club of the bag has this name")
+        return Match(None, (), reason=tell("no club of the bag has this name"))
     if not setting:
         club = found[0] if len(found) == 1 else None
-        return Match(club, found, reason="" if club else "several builds of the bag fit this name")
+        return Match(club, found, reason="" if club else tell("several builds of the bag fit this name"))
     relatives = found if len(found) > 1 else (*found, *_same_slot(found[0], bag))
     exact = tuple(club for club in relatives if _setting(club) == setting)
     if len(exact) == 1:
         return Match(exact[0], exact)
     if len(found) == 1 and _setting(found[0]) == "":
         return Match(found[0], found, setting_open=True)
-    return Match(None, exact or found, reason=f'no single build of the bag has the setting "{setting[:40]}"')
+    return Match(
+        None,
+        exact or found,
+        reason=tell('no single build of the bag has the setting "{setting}"', setting=setting[:40]),
+    )
 
 
 def _setting(club: Club) -> str:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from bagwright.bag.club import Bag, Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.units import M_PER_IN
+from bagwright.words import join, tell
 
 CLUBS_MAX = 14
 LENGTH_MIN_M = 18 * M_PER_IN
@@ -22,15 +23,15 @@ PUTTER_LOFT_DEG = (-15.0, 10.0)
 HEAD_VOLUME_CM3 = 460.0
 HEAD_VOLUME_TOLERANCE_CM3 = 10.0
 
-COUNT_SOURCE = "Rules of Golf, Rule 4.1b(1) (from memory)"
-LENGTH_SOURCE = "Equipment Rules, Part 2, section 1c (from memory)"
-LOCAL_SOURCE = "optional Model Local Rule on club length, 12 October 2021 (read in a report of it)"
-LOFT_SOURCE = "Equipment Rules, Part 2, section 1a (read)"
-VOLUME_SOURCE = "guide to the Equipment Rules, Appendix II 4b (read)"
+COUNT_SOURCE = tell("Rules of Golf, Rule 4.1b(1) (from memory)")
+LENGTH_SOURCE = tell("Equipment Rules, Part 2, section 1c (from memory)")
+LOCAL_SOURCE = tell("optional Model Local Rule on club length, 12 October 2021 (read in a report of it)")
+LOFT_SOURCE = tell("Equipment Rules, Part 2, section 1a (read)")
+VOLUME_SOURCE = tell("guide to the Equipment Rules, Appendix II 4b (read)")
 
-PENALTY = (
-    "In stroke play the general penalty, two strokes, for each hole with a breach, at most four in a round; "
-    "in match play one hole is deducted for each, at most two."
+PENALTY = tell(
+    "In stroke play the general penalty, two strokes, for each hole with a breach, at "
+    "most four in a round; in match play one hole is deducted for each, at most two."
 )
 DEFERRAL = (
     "Whether a club may be used is decided by the governing bodies' lists of clubs and by the committee; "
@@ -79,26 +80,54 @@ def check(bag: Bag) -> Check:
 def _count(bag: Bag) -> Iterator[Finding]:
     carried = bag.with_status("carried")
     n = len(carried)
-    facts = ("clubs carried", str(n), "at most 14", COUNT_SOURCE)
+    facts = (tell("clubs carried"), str(n), tell("at most 14"), COUNT_SOURCE)
     if n > CLUBS_MAX:
-        step = (
-            f"Leave {n - CLUBS_MAX} out before the round: take the club out of play as soon as it is noticed."
+        step = tell(
+            "Leave {n_} out before the round: take the club out of play as soon as it is noticed.",
+            n_=n - CLUBS_MAX,
         )
-        text = f"{n} clubs are carried, {n - CLUBS_MAX} more than the 14 allowed ({COUNT_SOURCE}). {PENALTY}"
+        text = tell(
+            "{n_} clubs are carried, {n__2} more than the 14 allowed ({count_source}). {penalty}",
+            n_=n,
+            n__2=n - CLUBS_MAX,
+            count_source=COUNT_SOURCE,
+            penalty=PENALTY,
+        )
         yield make_finding("breach", tuple(club.name for club in carried), (text,), (step,), None, *facts)
     else:
         yield make_finding(
-            "within", (), (f"{n} of at most 14 clubs are carried ({COUNT_SOURCE}).",), (), None, *facts
+            "within",
+            (),
+            (
+                tell(
+                    "{n_} of at most 14 clubs are carried ({count_source}).", n_=n, count_source=COUNT_SOURCE
+                ),
+            ),
+            (),
+            None,
+            *facts,
         )
 
 
 def _own_limit(bag: Bag) -> Iterator[Finding]:
     n, limit = len(bag.with_status("carried")), bag.player.club_limit
     if n > limit and limit < CLUBS_MAX:
-        text = f"{n} clubs are carried, more than the {limit} this player wants to carry. The Rules allow 14."
-        step = f"Leave {n - limit} out, or raise club_limit."
+        text = tell(
+            "{n_} clubs are carried, more than the {limit} this player wants to carry. The Rules allow 14.",
+            n_=n,
+            limit=limit,
+        )
+        step = tell("Leave {n_} out, or raise club_limit.", n_=n - limit)
         yield make_finding(
-            "own limit", (), (text,), (step,), None, "own limit", str(n), f"at most {limit}", "the player"
+            "own limit",
+            (),
+            (text,),
+            (step,),
+            None,
+            tell("own limit"),
+            str(n),
+            tell("at most {limit}", limit=limit),
+            tell("the player"),
         )
 
 
@@ -107,13 +136,13 @@ def _putter(bag: Bag) -> Iterator[Finding]:
         yield make_finding(
             "note",
             (),
-            ("No putter is carried. The Rules do not ask for one.",),
-            ("Add it if it is missing.",),
+            (tell("No putter is carried. The Rules do not ask for one."),),
+            (tell("Add it if it is missing."),),
         )
 
 
 def _inches(metres: float) -> str:
-    return f"{metres / M_PER_IN:.4g} in ({100 * metres:.1f} cm)"
+    return tell("{metres:.4g} in ({metres_2:.1f} cm)", metres=metres / M_PER_IN, metres_2=100 * metres)
 
 
 def _length(club: Club) -> Iterator[Finding]:
@@ -121,31 +150,52 @@ def _length(club: Club) -> Iterator[Finding]:
     if length is None:
         return
     tiny = 1e-9  # 48 in written in centimetres is still 48 in
-    limit = "at least 18 in" if club.kind == "putter" else "18 to 48 in"
+    limit = tell("at least 18 in") if club.kind == "putter" else tell("18 to 48 in")
     too_long = club.kind != "putter" and length > LENGTH_MAX_M + tiny
     if length < LENGTH_MIN_M - tiny or too_long:
-        word = "longer than 48 in" if too_long else "shorter than 18 in"
-        text = f"{club.name} is {_inches(length)}, {word} ({LENGTH_SOURCE})."
+        word = tell("longer than 48 in") if too_long else tell("shorter than 18 in")
+        text = tell(
+            "{club} is {inches}, {word} ({length_source}).",
+            club=club.name,
+            inches=_inches(length),
+            word=word,
+            length_source=LENGTH_SOURCE,
+        )
         yield _breach(
-            club, text, "Measure it again, then cut or rebuild it.", "length", _inches(length), limit
+            club, text, tell("Measure it again, then cut or rebuild it."), "length", _inches(length), limit
         )
     elif club.kind != "putter" and length > LOCAL_LENGTH_MAX_M + tiny:
-        text = f"{club.name} is {_inches(length)}. A competition may limit length to 46 in ({LOCAL_SOURCE})."
+        text = tell(
+            "{club} is {inches}. A competition may limit length to 46 in ({local_source}).",
+            club=club.name,
+            inches=_inches(length),
+            local_source=LOCAL_SOURCE,
+        )
         facts = (
             "length",
             _inches(length),
-            "46 in where adopted",
+            tell("46 in where adopted"),
             LOCAL_SOURCE,
         )
-        yield make_finding("note", (club.name,), (text,), ("Ask the committee.",), None, *facts)
+        yield make_finding("note", (club.name,), (text,), (tell("Ask the committee."),), None, *facts)
 
 
 def _putter_loft(club: Club) -> Iterator[Finding]:
     loft = club.loft_deg
     if club.kind == "putter" and loft is not None and not PUTTER_LOFT_DEG[0] <= loft <= PUTTER_LOFT_DEG[1]:
-        text = f"{club.name} has {loft:g}° of loft; a putter may have −15 to 10° ({LOFT_SOURCE})."
+        text = tell(
+            "{club} has {loft:g}° of loft; a putter may have −15 to 10° ({loft_source}).",
+            club=club.name,
+            loft=loft,
+            loft_source=LOFT_SOURCE,
+        )
         yield _breach(
-            club, text, "Measure it again, or have it bent.", "putter loft", f"{loft:g}°", "−15 to 10°"
+            club,
+            text,
+            tell("Measure it again, or have it bent."),
+            tell("putter loft"),
+            tell("{loft:g}°", loft=loft),
+            tell("−15 to 10°"),
         )
 
 
@@ -153,27 +203,40 @@ def _volume(club: Club) -> Iterator[Finding]:
     volume = club.head_volume_cm3
     if volume is None or club.kind not in _WOODS or volume <= HEAD_VOLUME_CM3:
         return
-    limit = "460 cm³ with a tolerance of 10"
+    limit = tell("460 cm³ with a tolerance of 10")
     if volume > HEAD_VOLUME_CM3 + HEAD_VOLUME_TOLERANCE_CM3:
-        text = (
-            f"{club.name} has a head of {volume:g} cm³, over 460 and its tolerance of 10 ({VOLUME_SOURCE})."
+        text = tell(
+            "{club} has a head of {volume:g} cm³, over 460 and its tolerance of 10 ({volume_source}).",
+            club=club.name,
+            volume=volume,
+            volume_source=VOLUME_SOURCE,
         )
         yield _breach(
-            club, text, "Look it up in the lists of heads.", "head volume", f"{volume:g} cm³", limit
+            club,
+            text,
+            tell("Look it up in the lists of heads."),
+            tell("head volume"),
+            tell("{volume:g} cm³", volume=volume),
+            limit,
         )
     else:
-        text = f"{club.name} has a head of {volume:g} cm³: over 460, inside its tolerance ({VOLUME_SOURCE})."
-        facts = ("head volume", f"{volume:g} cm³", limit, VOLUME_SOURCE)
+        text = tell(
+            "{club} has a head of {volume:g} cm³: over 460, inside its tolerance ({volume_source}).",
+            club=club.name,
+            volume=volume,
+            volume_source=VOLUME_SOURCE,
+        )
+        facts = (tell("head volume"), tell("{volume:g} cm³", volume=volume), limit, VOLUME_SOURCE)
         yield make_finding(
-            "note", (club.name,), (text,), ("Look it up in the lists of heads.",), None, *facts
+            "note", (club.name,), (text,), (tell("Look it up in the lists of heads."),), None, *facts
         )
 
 
 def _adjustable(club: Club) -> Iterator[Finding]:
     if club.status == "carried" and club.build.hosel_setting:
-        text = f"{club.name} is adjustable: its setting may not be changed during a round."
+        text = tell("{club} is adjustable: its setting may not be changed during a round.", club=club.name)
         yield make_finding(
-            "note", (club.name,), (text,), item="hosel setting", value=club.build.hosel_setting
+            "note", (club.name,), (text,), item=tell("hosel setting"), value=club.build.hosel_setting
         )
 
 
@@ -182,7 +245,7 @@ _SOURCES = {"length": LENGTH_SOURCE, "putter loft": LOFT_SOURCE, "head volume": 
 
 def _breach(club: Club, text: str, step: str, item: str, value: str, limit: str) -> Finding:
     if club.status != "carried":
-        text = f"{text} It is a {club.status}, not carried."
+        text = tell("{text} It is a {status}, not carried.", text=text, status=club.status)
     return make_finding("breach", (club.name,), (text,), (step,), None, item, value, limit, _SOURCES[item])
 
 
@@ -196,6 +259,12 @@ def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
     keys = {"length": "length_in", "putter loft": "loft_deg", "head volume": "head_volume_cm3"}
     for item, names in missing.items():
         if names:
-            text = f"{item.capitalize()} not given, so not checked: {', '.join(names)}."
-            step = f"Measure and add {keys[item]}."
-            yield make_finding("unchecked", tuple(names), (text,), (step,), item=item, value="not given")
+            text = tell(
+                "{capitalize} not given, so not checked: {names}.",
+                capitalize=item.capitalize(),
+                names=join(", ", names),
+            )
+            step = tell("Measure and add {keys}.", keys=keys[item])
+            yield make_finding(
+                "unchecked", tuple(names), (text,), (step,), item=item, value=tell("not given")
+            )

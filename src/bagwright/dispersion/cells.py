@@ -10,6 +10,7 @@ import numpy as np
 
 from bagwright.dispersion._kernel import Bools, Floats, Ints
 from bagwright.shots.record import ShotTable
+from bagwright.words import join, tell
 
 Key = tuple[str, str]
 
@@ -73,7 +74,11 @@ class Sorted:
 
 def ball_key(club: str, ball: str) -> str:
     """Give the name under which one club stands in the keys when the ball is the candidate."""
-    return f"{club} with {ball}" if ball else f"{club} with unnamed ball"
+    return (
+        tell("{club} with {ball}", club=club, ball=ball)
+        if ball
+        else tell("{club} with unnamed ball", club=club)
+    )
 
 
 def sort_shots(table: ShotTable, clubs: Collection[str] | None = None, by_ball: bool = False) -> Sorted:
@@ -122,8 +127,12 @@ def _cell_names(table: ShotTable, by_ball: bool) -> list[CellKey]:
             now.append(changes[i])
         swing = swings[i] or "stock"
         if lies[i] in _OWN_CELL_LIES:
-            swing = f"from {lies[i]}" if swing == "stock" else f"{swing} from {lies[i]}"
-        shown = f"{swing} after {', '.join(now)}" if now else swing
+            swing = (
+                tell("from {lies}", lies=lies[i])
+                if swing == "stock"
+                else tell("{swing} from {lies}", swing=swing, lies=lies[i])
+            )
+        shown = tell("{swing} after {now}", swing=swing, now=join(", ", now)) if now else swing
         club = ball_key(clubs[i], balls[i]) if by_ball else clubs[i]
         names[i] = CellKey((club, shown), clubs[i], swing, bool(now))
     return [name for name in names if name is not None]
@@ -134,20 +143,31 @@ def _why_left_out(
 ) -> str | None:
     carry, side = at
     if not club:
-        return "no club named"
+        return tell("no club named")
     if clubs is not None and club not in clubs:
-        return "club not asked for"
+        return tell("club not asked for")
     mark = table.marks.get(i)
     if mark is not None and mark.kind in ("warm-up", "bad-read"):
-        return f"{mark.kind}{': ' + mark.reason if mark.reason else ''} (marked by {mark.author})"
+        return tell(
+            "{kind}{reason} (marked by {author})",
+            kind=mark.kind,
+            reason=": " + mark.reason if mark.reason else "",
+            author=mark.author,
+        )
     if np.isinf(carry) or np.isinf(side):
-        return "carry or side is infinite"
+        return tell("carry or side is infinite")
     if carry < 0.0 or carry > CARRY_LIMIT_M:
-        return f"carry of {carry:.1f} m is outside 0 to {CARRY_LIMIT_M:.0f} m"
+        return tell(
+            "carry of {carry:.1f} m is outside 0 to {carry_limit_m:.0f} m",
+            carry=carry,
+            carry_limit_m=CARRY_LIMIT_M,
+        )
     if abs(side) > SIDE_LIMIT_M:
-        return f"side of {side:.1f} m is beyond {SIDE_LIMIT_M:.0f} m"
+        return tell(
+            "side of {side:.1f} m is beyond {side_limit_m:.0f} m", side=side, side_limit_m=SIDE_LIMIT_M
+        )
     if np.isnan(carry) and np.isnan(side) and not _known_mishit(table, i):
-        return "neither carry nor side was measured, and it is not marked as a mishit"
+        return tell("neither carry nor side was measured, and it is not marked as a mishit")
     return None
 
 

@@ -20,6 +20,7 @@ from bagwright.dispersion.session import Session, fit_cell, with_cell
 from bagwright.errors import InputError
 from bagwright.estimate import Z90, Estimate
 from bagwright.shots.record import Shot, ShotTable
+from bagwright.words import join, tell
 
 
 class Dispersions(Mapping[Key, Dispersion]):
@@ -91,8 +92,8 @@ class Dispersions(Mapping[Key, Dispersion]):
     @property
     def quality(self) -> str:
         """The weakest quality word among the cells; "prior only" without any."""
-        words = ("prior only", "few shots", "fair", "good")
-        return min((self[key].quality for key in self), key=words.index, default="prior only")
+        words = (tell("prior only"), tell("few shots"), "fair", "good")
+        return min((self[key].quality for key in self), key=words.index, default=tell("prior only"))
 
     @property
     def pooled(self) -> tuple[str, ...]:
@@ -181,9 +182,20 @@ class Dispersions(Mapping[Key, Dispersion]):
     def _fits(self, keys: Sequence[Key], n: int) -> list[CellFit]:
         missing = [key for key in keys if key not in self._session.cells]
         if missing or not keys or n < 1:
-            known = ", ".join(f"{club} {swing}" for club, swing in self._session.cells) or "none"
-            asked = ", ".join(f"{club} {swing}" for club, swing in missing) or f"{len(keys)} clubs, {n} draws"
-            raise InputError(f"There is no dispersion for: {asked}.", f"There are: {known}.")
+            known = (
+                join(
+                    ", ",
+                    (tell("{club} {swing}", club=club, swing=swing) for club, swing in self._session.cells),
+                )
+                or "none"
+            )
+            asked = join(
+                ", ", (tell("{club} {swing}", club=club, swing=swing) for club, swing in missing)
+            ) or tell("{keys} clubs, {n_} draws", keys=len(keys), n_=n)
+            raise InputError(
+                tell("There is no dispersion for: {asked}.", asked=asked),
+                tell("There are: {known}.", known=known),
+            )
         return [self._session.cells[key] for key in keys]
 
     def updated(self, shot: Shot) -> Dispersions:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from bagwright.shots.record import Mark, ShotTable
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -42,9 +43,9 @@ def suggest_marks(
         likelier_bad = bad_read > 0.5 * not_solid
         probability = bad_read if likelier_bad else not_solid - bad_read
         reason = (
-            "far from where this club's shots finish, and not as a mishit would be"
+            tell("far from where this club's shots finish, and not as a mishit would be")
             if likelier_bad
-            else "much shorter or wider than this club's solid strikes"
+            else tell("much shorter or wider than this club's solid strikes")
         )
         found[i] = Mark("bad-read" if likelier_bad else "mishit", reason, "model", probability)
     return found

@@ -25,6 +25,7 @@ from bagwright.dispersion.predict import LEVELS, SIDE_NOTE, Interval, Prediction
 from bagwright.errors import InputError
 from bagwright.estimate import LEVEL, Estimate
 from bagwright.shots.record import ShotTable
+from bagwright.words import tell
 
 Quantity = Literal["carry", "side"]
 When = Literal["same visit", "later visit"]
@@ -44,9 +45,14 @@ def share_range(inside: float, balls: float, level: float = LEVEL) -> Estimate:
     cannot be.
     """
     if not (math.isfinite(balls) and 0.0 <= inside <= balls):
-        raise InputError(f"{inside:g} of {balls:g} balls cannot be inside.", "Give counts with 0 <= x <= n.")
+        raise InputError(
+            tell("{inside:g} of {balls:g} balls cannot be inside.", inside=inside, balls=balls),
+            tell("Give counts with 0 <= x <= n."),
+        )
     if not 0.0 < level < 1.0:
-        raise InputError(f"A level of {level:g} is no probability.", "Give one between 0 and 1.")
+        raise InputError(
+            tell("A level of {level:g} is no probability.", level=level), tell("Give one between 0 and 1.")
+        )
     if balls == 0.0:
         return Estimate(0.5, 0.0, 1.0)
     a, b, tail = inside + 0.5, balls - inside + 0.5, 0.5 * (1.0 - level)
@@ -96,7 +102,13 @@ class RecordLine:
     @property
     def sentence(self) -> str:
         """In words: "nominal 90 %; 41 of 48 inside: as promised"."""
-        return f"nominal {100 * self.level:.0f} %; {self.inside} of {self.balls} inside: {self.word}"
+        return tell(
+            "nominal {level:.0f} %; {inside} of {balls} inside: {word}",
+            level=100 * self.level,
+            inside=self.inside,
+            balls=self.balls,
+            word=self.word,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +144,12 @@ def score(
     by_key = {one.key: one for one in predictions}
     if solid_probability is not None and len(solid_probability) != later.n:
         raise InputError(
-            f"{later.n} shots came with {len(solid_probability)} chances of being solid.", "Give one a shot."
+            tell(
+                "{n_} shots came with {solid_probability} chances of being solid.",
+                n_=later.n,
+                solid_probability=len(solid_probability),
+            ),
+            tell("Give one a shot."),
         )
     sorted_ = sort_shots(later)
     out = Counter(left.reason for left in sorted_.left_out)

@@ -25,6 +25,7 @@ from bagwright.distances.table import (
     SwingDistance,
 )
 from bagwright.distances.wedges import wedge_findings
+from bagwright.words import join, tell
 
 __all__ = [
     "ClubDistance", "DistanceTable", "LoftLine", "Step", "StepRules", "SwingDistance", "distances",
@@ -70,11 +71,16 @@ def _not_hit(rows: tuple[Row, ...]) -> tuple[Finding, ...]:
     out = []
     predicted = tuple(row.name for row in rows if row.used == "predicted")
     if predicted:
-        text = f"Not hit, so predicted from the other clubs and wide: {', '.join(predicted)}."
-        out.append(make_finding("not hit", predicted, (text,), ("Hit a few balls with each.",)))
+        text = tell(
+            "Not hit, so predicted from the other clubs and wide: {predicted}.",
+            predicted=join(", ", predicted),
+        )
+        out.append(make_finding("not hit", predicted, (text,), (tell("Hit a few balls with each."),)))
     strangers = tuple(row.name for row in rows if row.status == "not in the bag")
     if strangers:
-        text = f"Hit, but not in the bag file, so in no step: {', '.join(strangers)}."
-        step = "Add each as a [[club]], or its spelling to `also`."
+        text = tell(
+            "Hit, but not in the bag file, so in no step: {strangers}.", strangers=join(", ", strangers)
+        )
+        step = tell("Add each as a [[club]], or its spelling to `also`.")
         out.append(make_finding("not in the bag", strangers, (text,), (step,)))
     return tuple(out)

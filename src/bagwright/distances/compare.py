@@ -15,6 +15,7 @@ from scipy.special import ndtr
 
 from bagwright.estimate import Z90, Estimate
 from bagwright.shots.record import Conditions
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
@@ -146,5 +147,5 @@ def differing(before: Conditions, now: Conditions) -> tuple[str, ...]:
     for field, word in names.items():
         then, today = getattr(before, field), getattr(now, field)
         if then and today and then != today:
-            found.append(f"{word}: {then}, now {today}")
+            found.append(tell("{word}: {then}, now {today}", word=word, then=then, today=today))
     return tuple(found)

@@ -8,18 +8,18 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from bagwright.bag.club import Player
-from bagwright.bag.finding import Distance, Finding, Sentence, make_finding
+from bagwright.bag.finding import Distance, Finding, Phrase, Sentence, make_finding, phrase
 from bagwright.distances.newclub import COMMON_M_PER_DEG, new_club
 from bagwright.distances.rows import Row, estimate
 from bagwright.distances.table import LoftLine, Step, StepRules
 from bagwright.estimate import Estimate, percent
 from bagwright.units import M_PER_YD, MPS_PER_MPH
+from bagwright.words import first_upper, join, tell, term
 
 YD_PER_MPH = 2.3
 """Driver carry for each mph of head speed, the same as in the prior of the player's length."""
 _LOFT_APART_DEG = 2.0
-_COMMON = (Distance(COMMON_M_PER_DEG[0], 1), " to ", Distance(COMMON_M_PER_DEG[1], 1))
-_FULL_ONLY = " Full swings only: hit three-quarter and half swings, from turf and sand, before one goes."
+_COMMON = (Distance(COMMON_M_PER_DEG[0], 1), Distance(COMMON_M_PER_DEG[1], 1))
 
 
 def is_slow(rows: Sequence[Row], player: Player | None, rules: StepRules) -> bool:
@@ -42,27 +42,43 @@ def step_findings(steps: Sequence[Step], rows: Sequence[Row], bunched: frozenset
 
 
 def _overlap(step: Step, pair: tuple[Row, Row]) -> Finding:
-    full = (_FULL_ONLY,) if _full_wedges(pair) else ()
-    start: Sentence = (
-        f"{step.longer} and {step.shorter} are only ", Distance(step.step_m),
-        " apart; the player's own spread makes less than ", Distance(step.overlap_below_m), " one distance.",
-    )  # fmt: skip
+    full: Sentence = ()
+    if _full_wedges(pair):
+        full = (
+            tell(
+                " Full swings only: hit three-quarter and half swings, from turf and sand, before one goes."
+            ),
+        )
+    start = phrase(
+        "{longer} and {shorter} are only {step} apart; the player's own spread makes less than {least} one "
+        "distance.",
+        longer=step.longer,
+        shorter=step.shorter,
+        step=Distance(step.step_m),
+        least=Distance(step.overlap_below_m),
+    )
     predicted = _predicted(pair)
     clubs = (step.longer, step.shorter)
     if step.word == "overlap":
         next_step: Sentence = (
-            f"{_sentence(step.same_job_reason)} One of the two can go, or be bent apart.",
+            tell("{reason} One of the two can go, or be bent apart.", reason=_sentence(step.same_job_reason)),
             *full,
         )
-        return make_finding("overlap", clubs, (*start, predicted), next_step, step.p_overlap)
+        return make_finding("overlap", clubs, (start, predicted), next_step, step.p_overlap)
     if step.same_job == "no":
         next_step = (
-            f"Not an overlap: {step.same_job_reason}. Keep both only if that is worth a slot.",
+            tell(
+                "Not an overlap: {reason}. Keep both only if that is worth a slot.",
+                reason=step.same_job_reason,
+            ),
             *full,
         )
     else:
-        next_step = ("Say what each is for (use = [...]), and measure height and descent, to know.", *full)
-    return make_finding("same carry", clubs, (*start, predicted), next_step, step.p_overlap)
+        next_step = (
+            tell("Say what each is for (use = [...]), and measure height and descent, to know."),
+            *full,
+        )
+    return make_finding("same carry", clubs, (start, predicted), next_step, step.p_overlap)
 
 
 def _full_wedges(pair: Sequence[Row]) -> bool:
@@ -71,53 +87,83 @@ def _full_wedges(pair: Sequence[Row]) -> bool:
 
 
 def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + "."
+    return first_upper(text) + "."
 
 
 def _predicted(pair: Sequence[Row]) -> str:
     names = [row.name for row in pair if row.used == "predicted"]
-    return f" Not hit, predicted from the rest of the bag: {', '.join(names)}." if names else ""
+    if not names:
+        return ""
+    return tell(" Not hit, predicted from the rest of the bag: {names}.", names=join(", ", names))
 
 
 def _gap(step: Step, pair: tuple[Row, Row], rows: Sequence[Row]) -> Finding:
     start: Sentence = (
-        f"Between {step.longer} and {step.shorter} lie ", Distance(step.step_m), ", more than ",
-        Distance(step.gap_above_m), "." + _predicted(pair),
-    )  # fmt: skip
+        phrase(
+            "Between {longer} and {shorter} lie {step}, more than {most}.",
+            longer=step.longer,
+            shorter=step.shorter,
+            step=Distance(step.step_m),
+            most=Distance(step.gap_above_m),
+        ),
+        _predicted(pair),
+    )
     clubs = (step.longer, step.shorter)
     if step.filled_by is not None:
         club, swing, chance, used = step.filled_by
-        how = "was hit and fills" if used == "measured" else "is expected to fill"
-        words = (*start, f" A {swing} {club} {how} it (chance {percent(chance)}).")
-        check = (
-            "No club is needed for it."
-            if used == "measured"
-            else f"Hit five {swing} balls with it to be sure."
-        )
-        return make_finding("filled gap", clubs, words, (check,), step.p_gap)
+        told = {"swing": term(swing), "club": club, "chance": percent(chance)}
+        if used == "measured":
+            fills = tell(" A {swing} {club} was hit and fills it (chance {chance}).", **told)
+            check = tell("No club is needed for it.")
+        else:
+            fills = tell(" A {swing} {club} is expected to fill it (chance {chance}).", **told)
+            check = tell("Hit five {swing} balls with it to be sure.", swing=term(swing))
+        return make_finding("filled gap", clubs, (*start, fills), (check,), step.p_gap)
     return make_finding("gap", clubs, start, _what_would_fill(pair, rows), step.p_gap)
 
 
 def _what_would_fill(pair: tuple[Row, Row], rows: Sequence[Row]) -> Sentence:
     wanted = new_club(*pair, rows)
-    text: list[str | Distance] = ["A club that carries ", Distance(wanted.carry_m), " would even the bag."]
+    text: list[str | Distance | Phrase] = [
+        phrase("A club that carries {carry} would even the bag.", carry=Distance(wanted.carry_m))
+    ]
+    low, high = _COMMON
+    common = _degrees(wanted.common_deg)
     if wanted.own_deg is not None:
-        text.append(f" By the player's own loft line that takes {_degrees(wanted.own_deg)} of loft;")
-        text += [" by ", *_COMMON, f" a degree {_degrees(wanted.common_deg)} (common practice, no source)."]
+        text.append(
+            phrase(
+                " By the player's own loft line that takes {own} of loft; by {low} to {high} a degree "
+                "{common} (common practice, no source).",
+                own=_degrees(wanted.own_deg),
+                low=low,
+                high=high,
+                common=common,
+            )
+        )
     elif wanted.common_deg is not None:
-        loft = _degrees(wanted.common_deg)
-        text += [" At ", *_COMMON, f" a degree (common practice, no source) that takes {loft}."]
+        text.append(
+            phrase(
+                " At {low} to {high} a degree (common practice, no source) that takes {common}.",
+                low=low,
+                high=high,
+                common=common,
+            )
+        )
     if _full_wedges(pair):
         text.append(
-            " Full swings only: try three-quarter swings first, and choose bounce and sole for the turf."
+            tell(
+                " Full swings only: try three-quarter swings first, and choose bounce and sole for the turf."
+            )
         )
     return tuple(text)
 
 
 def _degrees(loft: Estimate | None) -> str:
     if loft is None:
-        return "a loft nobody can tell"
-    return f"{loft.value:.1f}° (90 % range {loft.low:.0f} to {loft.high:.0f})"
+        return tell("a loft nobody can tell")
+    return tell(
+        "{loft:.1f}° (90 % range {low:.0f} to {high:.0f})", loft=loft.value, low=loft.low, high=loft.high
+    )
 
 
 def bunched_long_end(rows: Sequence[Row], player: Player | None, rules: StepRules) -> tuple[Finding, ...]:
@@ -161,15 +207,18 @@ def _bunched(run: Sequence[Row], rules: StepRules) -> float:
 
 
 def _bunch(run: Sequence[Row], probability: float, slow: bool) -> Finding:
-    names = ", ".join(row.name for row in run)
     span = estimate(run[0].carry - run[-1].carry)
     words: Sentence = (
-        f"The long end bunches: {_loft_span(run):.0f}° of loft part {names}, but only ", Distance(span),
-        " of carry.",
-    )  # fmt: skip
-    why = "At this speed less loft brings no more carry (common practice, no source). " if slow else ""
-    step = (
-        f"{why}One of them, with more loft or a longer shaft and a wider sole, may do the work of all; "
+        phrase(
+            "The long end bunches: {lofts:.0f}° of loft part {names}, but only {span} of carry.",
+            lofts=_loft_span(run),
+            names=join(", ", [row.name for row in run]),
+            span=Distance(span),
+        ),
+    )
+    why = tell("At this speed less loft brings no more carry (common practice, no source). ") if slow else ""
+    step = why + tell(
+        "One of them, with more loft or a longer shaft and a wider sole, may do the work of all; "
         "keep the one struck and stopped more surely."
     )
     return make_finding("long end", tuple(row.name for row in run), words, (step,), probability)
@@ -185,9 +234,13 @@ def off_line_findings(line: LoftLine | None, bunched: frozenset[str], rules: Ste
             if off.value > 0
             else Estimate(-off.value, -off.high, -off.low)
         )
-        way = "more" if off.value > 0 else "less"
+        told = {"name": name, "far": Distance(far)}
         words: Sentence = (
-            f"{name} carries ", Distance(far), f" {way} than its loft suggests by the player's other clubs.",
-        )  # fmt: skip
-        step = "Measure its loft and length; then look at strike, shaft and ball position with it."
+            phrase("{name} carries {far} more than its loft suggests by the player's other clubs.", **told)
+            if off.value > 0
+            else phrase(
+                "{name} carries {far} less than its loft suggests by the player's other clubs.", **told
+            ),
+        )
+        step = tell("Measure its loft and length; then look at strike, shaft and ball position with it.")
         yield make_finding("off the loft line", (name,), words, (step,), probability)

@@ -13,6 +13,7 @@ from bagwright.bag.names import split_club_name
 from bagwright.dispersion.prior import swing_prior
 from bagwright.distances.table import ClubDistance, Fits, Fitted, SwingDistance, Used
 from bagwright.estimate import Z90, Estimate
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.distances.table import Floats
@@ -104,7 +105,7 @@ def _entries(fits: Fits, bag: Bag | None) -> list[tuple[str, Club | None, str]]:
         if swing != "stock" or name in known or not fits[(name, swing)].measured:
             continue
         if said is None or said.kind != "putter":
-            entries.append((name, _club_of(name), "by name" if bag is None else "not in the bag"))
+            entries.append((name, _club_of(name), tell("by name") if bag is None else tell("not in the bag")))
     return entries
 
 

@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from bagwright.bag.club import Bag, Player
-from bagwright.bag.finding import Distance, Finding, Sentence, make_finding
+from bagwright.bag.finding import Distance, Finding, Sentence, make_finding, phrase
 from bagwright.distances.findings import is_slow
 from bagwright.distances.rows import Row
 from bagwright.distances.table import Step, StepRules
 from bagwright.units import M_PER_YD
+from bagwright.words import figure, join, tell, tell_n
 
 SMALLEST_STEP_M = (8.0 * M_PER_YD, 12.0 * M_PER_YD)
 """Irons stand 8 to 15 yd apart: less is hardly worth a slot (common practice, no source)."""
@@ -29,12 +30,18 @@ def slot_findings(bag: Bag, steps: Sequence[Step]) -> Iterator[Finding]:
     if free <= 0:
         return
     open_gaps = [step for step in steps if step.word == "gap" and step.filled_by is None]
-    text = f"{free} slot{'s' if free > 1 else ''} free of {min(MOST, bag.player.club_limit)}."
+    text = tell_n(
+        "{n} slot free of {most}.", "{n} slots free of {most}.", free, most=min(MOST, bag.player.club_limit)
+    )
     if open_gaps:
         widest = max(open_gaps, key=lambda step: step.step_m.value / step.gap_above_m)
-        step_text = f"The widest gap no swing fills is between {widest.longer} and {widest.shorter}."
+        step_text = tell(
+            "The widest gap no swing fills is between {longer} and {shorter}.",
+            longer=widest.longer,
+            shorter=widest.shorter,
+        )
     else:
-        step_text = "No gap asks for a club; a free slot is no fault."
+        step_text = tell("No gap asks for a club; a free slot is no fault.")
     yield make_finding("slots to spare", (), (text,), (step_text,))
 
 
@@ -81,25 +88,35 @@ def set_size_findings(
     if not reason or size is None or 2 * carried <= sum(size):
         return
     few, many = size
-    how_many = f"{few}" if few == many else f"{few} to {many}"
+    how_many = figure(str(few)) if few == many else tell("{few} to {many}", few=few, many=many)
     words: Sentence = (
-        f"{reason}: {how_many} clubs, the putter among them, cover these carries in steps of at least ",
-        Distance(SMALLEST_STEP_M[0]), " to ", Distance(SMALLEST_STEP_M[1]),
-        " and of one depth spread (common practice, no source, for the steps; any number up to 14 is legal).",
-    )  # fmt: skip
+        phrase(
+            "{reason}: {how_many} clubs, the putter among them, cover these carries in steps of at least "
+            "{low} to {high} and of one depth spread (common practice, no source, for the steps; any number "
+            "up to 14 is legal).",
+            reason=reason,
+            how_many=how_many,
+            low=Distance(SMALLEST_STEP_M[0]),
+            high=Distance(SMALLEST_STEP_M[1]),
+        ),
+    )
     spare = _leave_out(rows, carried - (few + many + 1) // 2, rules)
-    step = f"These change the steps least when left at home: {', '.join(spare)}." if spare else ""
-    fewer = " Fewer clubs are also lighter to carry and easier to learn."
+    step = (
+        tell("These change the steps least when left at home: {spare}.", spare=join(", ", spare))
+        if spare
+        else ""
+    )
+    fewer = tell(" Fewer clubs are also lighter to carry and easier to learn.")
     yield make_finding("set size", tuple(spare), words, (step + fewer,))
 
 
 def _why_fewer(rows: Sequence[Row], player: Player | None, rules: StepRules) -> str:
     if player is not None and player.age is not None and player.age < 18:
-        return "For a junior"
+        return tell("For a junior")
     if is_slow(rows, player, rules):
-        return "At this swing speed"
+        return tell("At this swing speed")
     if player is not None and player.handicap is not None and player.handicap >= rules.beginner_handicap:
-        return "At this handicap"
+        return tell("At this handicap")
     return ""
 
 

@@ -13,6 +13,7 @@ from bagwright.distances.rows import Row, estimate, swing_carry
 from bagwright.distances.table import Fits, SameJob, Step, StepRules, Used
 from bagwright.estimate import Estimate
 from bagwright.units import RAD_PER_DEG
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from bagwright.distances.table import Floats
@@ -54,7 +55,7 @@ def _word(
         return "gap"
     if p_overlap >= told_from:
         return "overlap" if job == "yes" else "same carry"
-    return "narrow" if step < low else "wide" if step > wide else "even"
+    return tell("narrow") if step < low else tell("wide") if step > wide else tell("even")
 
 
 def _filler(
@@ -78,14 +79,14 @@ def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:
     two of different kinds are "not known" until their flight was measured and their use said.
     """
     if a.status == b.status == "by name" and _same_name(a, b):
-        return "no", "two builds of one club, of which one is carried"
+        return "no", tell("two builds of one club, of which one is carried")
     for differs in (_flight_differs(a, b, rules), _use_differs(a, b), _turf_differs(a, b)):
         if differs:
             return "no", differs
     if a.kind and a.kind == b.kind:
         return "yes", _flight_said(a, b)
     if a.club and b.club and a.club.use and b.club.use and _flight_measured(a, b):
-        return "yes", "same flight and same use"
+        return "yes", tell("same flight and same use")
     return "not known", "different kinds of club; flight, lies or use not told"
 
 
@@ -102,8 +103,8 @@ def _flight_measured(a: Row, b: Row) -> bool:
 
 def _flight_said(a: Row, b: Row) -> str:
     if _flight_measured(a, b):
-        return "same kind of club and same flight"
-    return "same kind of club; flight not measured, so compare height and descent before one goes"
+        return tell("same kind of club and same flight")
+    return tell("same kind of club; flight not measured, so compare height and descent before one goes")
 
 
 def _flight_differs(a: Row, b: Row, rules: StepRules) -> str:
@@ -111,10 +112,14 @@ def _flight_differs(a: Row, b: Row, rules: StepRules) -> str:
     x, y = a.fit.descent_rad, b.fit.descent_rad
     if x and y and _apart(x, y) and abs(x.value - y.value) > rules.descent_apart_deg * RAD_PER_DEG:
         flatter, steeper = sorted((x.value / RAD_PER_DEG, y.value / RAD_PER_DEG))
-        return f"they land at different angles ({flatter:.0f}° and {steeper:.0f}°)"
+        return tell(
+            "they land at different angles ({flatter:.0f}° and {steeper:.0f}°)",
+            flatter=flatter,
+            steeper=steeper,
+        )
     x, y = a.fit.apex_m, b.fit.apex_m
     if x and y and _apart(x, y) and abs(x.value - y.value) > rules.apex_apart_share * max(x.value, y.value):
-        return "they fly at different heights"
+        return tell("they fly at different heights")
     return ""
 
 
@@ -125,10 +130,14 @@ def _apart(x: Estimate, y: Estimate) -> bool:
 def _use_differs(a: Row, b: Row) -> str:
     use_a, use_b = (tuple(sorted(row.club.use)) if row.club else () for row in (a, b))
     if use_a != use_b:
-        uses = [f"{row.name}: {', '.join(use)}" for row, use in ((a, use_a), (b, use_b)) if use]
-        return f"they are kept for different uses ({'; '.join(uses)})"
+        uses = [
+            tell("{row}: {use}", row=row.name, use=join(", ", use))
+            for row, use in ((a, use_a), (b, use_b))
+            if use
+        ]
+        return tell("they are kept for different uses ({uses})", uses=join("; ", uses))
     if (a.kind == "driver") != (b.kind == "driver"):
-        return "the driver is for the tee"
+        return tell("the driver is for the tee")
     return ""
 
 
@@ -142,7 +151,11 @@ def _turf_differs(a: Row, b: Row) -> str:
         and bounces[1] is not None
         and abs(bounces[0] - bounces[1]) >= _BOUNCE_APART_DEG
     ):
-        return f"their bounce is {bounces[0]:g}° and {bounces[1]:g}°, for different turf"
+        return tell(
+            "their bounce is {bounces:g}° and {bounces_2:g}°, for different turf",
+            bounces=bounces[0],
+            bounces_2=bounces[1],
+        )
     if a.club.sole and b.club.sole and a.club.sole != b.club.sole:
-        return f"their soles differ ({a.club.sole} and {b.club.sole})"
+        return tell("their soles differ ({sole} and {sole_2})", sole=a.club.sole, sole_2=b.club.sole)
     return ""

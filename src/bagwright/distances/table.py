@@ -10,6 +10,7 @@ from bagwright.bag.club import Club
 from bagwright.bag.finding import Finding
 from bagwright.estimate import Estimate
 from bagwright.units import M_PER_YD, MPS_PER_MPH
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -114,12 +115,17 @@ class StepRules:
 
         if not 0.0 < self.even_low <= self.even_high < 0.5:
             raise InputError(
-                f"Steps of {self.even_low:.3g} to {self.even_high:.3g} of carry are no band.",
-                "Give two shares between 0 and 0.5, the lower first.",
+                tell(
+                    "Steps of {even_low:.3g} to {even_high:.3g} of carry are no band.",
+                    even_low=self.even_low,
+                    even_high=self.even_high,
+                ),
+                tell("Give two shares between 0 and 0.5, the lower first."),
             )
         if not 0.5 <= self.report_from < 1.0:
             raise InputError(
-                f"report_from is {self.report_from:.3g}.", "Give a probability from 0.5 to below 1."
+                tell("report_from is {report_from:.3g}.", report_from=self.report_from),
+                tell("Give a probability from 0.5 to below 1."),
             )
 
     def band(self, carry: Floats) -> tuple[Floats, Floats]:

@@ -8,6 +8,7 @@ from bagwright.bag.club import Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.distances.rows import Row
 from bagwright.distances.table import StepRules
+from bagwright.words import join, tell
 
 
 def wedge_findings(rows: Sequence[Row], rules: StepRules) -> Iterator[Finding]:
@@ -28,18 +29,33 @@ def _bent(row: Row, rules: StepRules) -> Iterator[Finding]:
     change = club.build.loft_deg - club.stamped_loft_deg
     if abs(change) < rules.bent_from_deg:
         return
-    way = "weak" if change > 0 else "strong"
-    lofts = f"{club.stamped_loft_deg:g}° and measures {club.build.loft_deg:g}°: {abs(change):g}° {way}"
-    text = f"{row.name} is stamped {lofts}."
+    way = tell("weak") if change > 0 else tell("strong")
+    lofts = tell(
+        "{stamped_loft_deg:g}° and measures {loft_deg:g}°: {change:g}° {way}",
+        stamped_loft_deg=club.stamped_loft_deg,
+        loft_deg=club.build.loft_deg,
+        change=abs(change),
+        way=way,
+    )
+    text = tell("{row} is stamped {lofts}.", row=row.name, lofts=lofts)
     if club.bounce_deg is None:
-        text += " Its bounce is not given; it changed by about as much (common practice, no source)."
+        text += tell(" Its bounce is not given; it changed by about as much (common practice, no source).")
     else:
-        now = f"about {club.bounce_deg + change:g}° is {'left' if change < 0 else 'there now'}"
-        text += (
-            f" If {club.bounce_deg:g}° is the bounce from the maker, {now}: a degree of loft "
-            f"{'takes' if change < 0 else 'brings'} about a degree of bounce (common practice, no source)."
+        now = tell(
+            "about {bounce_deg:g}° is {value}",
+            bounce_deg=club.bounce_deg + change,
+            value=tell("left") if change < 0 else tell("there now"),
         )
-    yield make_finding("bent wedge", (row.name,), (text,), ("Measure the bounce, and choose by the turf.",))
+        text += tell(
+            " If {bounce_deg:g}° is the bounce from the maker, {now}: a degree of loft {value} "
+            "about a degree of bounce (common practice, no source).",
+            bounce_deg=club.bounce_deg,
+            now=now,
+            value=tell("takes") if change < 0 else tell("brings"),
+        )
+    yield make_finding(
+        "bent wedge", (row.name,), (text,), (tell("Measure the bounce, and choose by the turf."),)
+    )
 
 
 def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
@@ -49,32 +65,37 @@ def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
         club = row.club
         facts = [] if club is None else _facts(club)
         if facts:
-            known.append(f"{row.name}: {', '.join(facts)}")
+            known.append(tell("{row}: {facts}", row=row.name, facts=join(", ", facts)))
         if len(facts) < 3:
             unknown.append(row.name)
     if known:
-        text = f"Wedges by more than loft. {'; '.join(known)}."
+        text = tell("Wedges by more than loft. {known}.", known=join("; ", known))
         yield make_finding("wedge soles", tuple(row.name for row in wedges), (text,))
     if unknown:
-        text = f"Bounce, sole or groove age not given: {', '.join(unknown)}."
-        step = "Add bounce_deg, sole and groove_age_months: on turf and sand they decide as much as loft."
+        text = tell("Bounce, sole or groove age not given: {unknown}.", unknown=join(", ", unknown))
+        step = tell(
+            "Add bounce_deg, sole and groove_age_months: on turf and sand they decide as much as loft."
+        )
         yield make_finding("wedge soles", tuple(unknown), (text,), (step,))
 
 
 def _facts(club: Club) -> list[str]:
     """List what is known of a wedge's bounce, sole and grooves."""
     bounce, age = club.bounce_deg, club.groove_age_months
-    facts = [f"bounce {bounce:g}°"] if bounce is not None else []
-    facts += [f"{club.sole} sole"] if club.sole else []
-    return facts + ([f"grooves {age:g} months old"] if age is not None else [])
+    facts = [tell("bounce {bounce:g}°", bounce=bounce)] if bounce is not None else []
+    facts += [tell("{sole} sole", sole=club.sole)] if club.sole else []
+    return facts + ([tell("grooves {age:g} months old", age=age)] if age is not None else [])
 
 
 def _partial_swings(wedges: Sequence[Row]) -> Iterator[Finding]:
     missing = [row.name for row in wedges if not row.partial_hit]
     if missing:
-        names = ", ".join(missing)
-        text = (
-            f"Known from full swings only, or not at all: {names}. No choice of wedges rests on these alone."
+        names = join(", ", missing)
+        text = tell(
+            "Known from full swings only, or not at all: {names}. No choice of wedges rests on these alone.",
+            names=names,
         )
-        step = "Hit five three-quarter and five half swings with each, from turf and sand where there is any."
+        step = tell(
+            "Hit five three-quarter and five half swings with each, from turf and sand where there is any."
+        )
         yield make_finding("wedge swings", tuple(missing), (text,), (step,))

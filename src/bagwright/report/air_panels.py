@@ -11,9 +11,10 @@ from bagwright.report.safe import clean
 from bagwright.report.short import short_name
 from bagwright.report.words import NB, NONE, Show, held
 from bagwright.units import RAD_PER_DEG
+from bagwright.words import first_upper, join, tell
 
 SETTINGS = 4
-_TITLES = {"temperature": "cold", "altitude": "height", "wind": "wind"}
+_TITLES = {"temperature": tell("cold"), "altitude": tell("height"), "wind": tell("wind")}
 
 
 def air_panels(report: ReportInput, names: Sequence[str], show: Show) -> dict[str, Any]:
@@ -58,7 +59,7 @@ def _panels(card: AirCard, names: Sequence[str], show: Show) -> list[dict[str, A
         columns = range(start, min(start + SETTINGS, len(card.columns)))
         words = list(dict.fromkeys(_TITLES[card.columns[i].group] for i in columns))
         heads = [clean(card.columns[i].label, 24) for i in columns]
-        title = " and ".join(words).capitalize()
+        title = first_upper(join(tell(" and "), words))
         found.append({"title": title, "heads": heads, "rows": [_row(row, columns, show) for row in kept]})
     return found[:2]
 

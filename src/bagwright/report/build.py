@@ -12,27 +12,29 @@ from bagwright.estimate import Estimate
 from bagwright.files import write_whole
 from bagwright.report.cautions import bending_note, workshop_cautions
 from bagwright.report.model import BuildClub, BuildField, ReportInput
+from bagwright.report.paper_words import paper_in
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NONE, Show, number
 from bagwright.units import System
+from bagwright.words import first_upper, join, tell
 
 TEMPLATE = "build.typ"
 FILE = "build.pdf"
 
 TOLERANCES: dict[str, str] = {
-    "head": "exactly this",
-    "hosel setting": "exactly this",
-    "loft": f"± {TOLERANCE['loft_deg']:g}°",
-    "lie angle": f"± {TOLERANCE['lie_angle_deg']:g}°",
-    "length": f"± 1/16 in ({1000.0 * TOLERANCE['length_m']:g} mm)",
-    "shaft": "exactly this",
-    "shaft weight": f"± {TOLERANCE['shaft_weight_g']:g} g",
-    "shaft flex": "exactly this",
-    "swing weight": f"± {SWING_WEIGHT_POINTS:g} point",
-    "grip": "exactly this",
-    "bounce": f"± {TOLERANCE['bounce_deg']:g}°",
-    "sole": "exactly this",
+    "head": tell("exactly this"),
+    "hosel setting": tell("exactly this"),
+    "loft": tell("± {by:g}°", by=TOLERANCE["loft_deg"]),
+    "lie angle": tell("± {by:g}°", by=TOLERANCE["lie_angle_deg"]),
+    "length": tell("± 1/16 in ({by:g} mm)", by=1000.0 * TOLERANCE["length_m"]),
+    "shaft": tell("exactly this"),
+    "shaft weight": tell("± {by:g} g", by=TOLERANCE["shaft_weight_g"]),
+    "shaft flex": tell("exactly this"),
+    "swing weight": tell("± {by:g} point", by=SWING_WEIGHT_POINTS),
+    "grip": tell("exactly this"),
+    "bounce": tell("± {by:g}°", by=TOLERANCE["bounce_deg"]),
+    "sole": tell("exactly this"),
 }
 """What a careful workshop keeps to, in the words of the sheet; the figures are those that a built club is
 held against (`bag.measured`). A field's own tolerance wins."""
@@ -45,6 +47,7 @@ def write_build_sheet(
     date: datetime.date | str,
     paper: Paper = "a4",
     system: System = "yards",
+    language: str = "en",
 ) -> Path:
     """Write the build sheet as a tagged PDF named "build.pdf" into `out_dir` and return its path.
 
@@ -52,41 +55,46 @@ def write_build_sheet(
     cannot be made or written. A workshop reads degrees, inches and grams; `system` is that of carries.
     """
     day = day_of(date)
-    content = typeset_pdf(TEMPLATE, build_data(report, day, paper, system), day)
+    content = typeset_pdf(TEMPLATE, build_data(report, day, paper, system, language), day)
     return write_whole(Path(out_dir) / FILE, content)
 
 
 def build_data(
-    report: ReportInput, day: datetime.date, paper: str, system: System = "yards"
+    report: ReportInput, day: datetime.date, paper: str, system: System = "yards", language: str = "en"
 ) -> dict[str, Any]:
-    """Everything on the sheet as plain strings."""
+    """Everything on the sheet as plain strings in a language."""
     if not report.build:
         raise InputError(
-            "There is nothing to build: no candidate was chosen and no club has a proposed change.",
-            "Add [[club.proposed]] with field, value and reason to the bag file, or name the trial with "
-            "--slot.",
+            tell("There is nothing to build: no candidate was chosen and no club has a proposed change."),
+            tell(
+                "Add [[club.proposed]] with field, value and reason to the bag file, or name the "
+                "trial with --slot."
+            ),
         )
-    player = clean(report.player.name, 60) or "the player"
-    return {
-        "title": f"Build sheet for {player}, {spelled(day)}",
+    player = clean(report.player.name, 60) or tell("the player")
+    data = {
+        "title": tell("Build sheet for {player}, {spelled}", player=player, spelled=spelled(day)),
         "author": "bagwright",
-        "about": "Present, proposed, tolerance, reason and as-built values",
+        "about": tell("Present, proposed, tolerance, reason and as-built values"),
         "paper": paper_name(paper),
-        "running": f"Build sheet for {player}",
-        "foot": "Tolerances: common practice unless the sheet says otherwise.",
+        "running": tell("Build sheet for {player}", player=player),
+        "foot": tell("Tolerances: common practice unless the sheet says otherwise."),
         "day": spelled(day),
         "player": player,
-        "hand": f"{report.player.hand}-handed",
+        "hand": tell("left-handed") if report.player.hand == "left" else tell("right-handed"),
         "clubs": [_club(club, Show(system)) for club in report.build],
         "cautions": list(workshop_cautions()),
         "interest": clean(report.player.seller_interest, 220) if report.player.seller_interest else "",
     }
+    return paper_in(data, language)
 
 
 def _club(club: BuildClub, show: Show) -> dict[str, Any]:
     notes = [*worth_notes(club, show), bending_note(club), clean(club.note, 300) if club.note else ""]
     if club.construction:
-        notes.append(f"Construction of the head: {clean(club.construction, 60)}.")
+        notes.append(
+            tell("Construction of the head: {construction}.", construction=clean(club.construction, 60))
+        )
     return {
         "name": clean(club.club, 60),
         "from": clean(club.starting_from, 160) if club.starting_from else "",
@@ -101,21 +109,35 @@ def worth_notes(club: BuildClub, show: Show) -> list[str]:
         return []
     speed = show.speed(club.strike_mps)
     said = [
-        f"Worked out from this player's own strikes with it, ball speed {speed}: a degree less loft carries "
-        f"{_gained(club.per_degree_m, show)}."
+        tell(
+            "Worked out from this player's own strikes with it, ball speed {speed}: a degree "
+            "less loft carries {gained}.",
+            speed=speed,
+            gained=_gained(club.per_degree_m, show),
+        )
     ]
     bent = None if None in (club.loft_deg, club.proposed_loft_deg) else _bent(club)
     if bent:
-        turn = "less" if bent > 0 else "more"
+        turn = tell("less") if bent > 0 else tell("more")
         change = _times(club.per_degree_m, bent)
-        said.append(f"The proposed {number(abs(bent), 1)}° {turn} loft: carries {_gained(change, show)}.")
+        said.append(
+            tell(
+                "The proposed {number}° {turn} loft: carries {gained}.",
+                number=number(abs(bent), 1),
+                turn=turn,
+                gained=_gained(change, show),
+            )
+        )
     if club.per_half_inch_m is not None:
         said.append(
-            f"Half an inch more length: carries {_gained(club.per_half_inch_m, show)}, by club speed alone "
-            "and if it is struck as well."
+            tell(
+                "Half an inch more length: carries {gained}, by club speed alone and if it is struck "
+                "as well.",
+                gained=_gained(club.per_half_inch_m, show),
+            )
         )
-    said.append("Estimates of a model: hit the built club against the tested one.")
-    return [" ".join(said)]
+    said.append(tell("Estimates of a model: hit the built club against the tested one."))
+    return [join(" ", said)]
 
 
 def _bent(club: BuildClub) -> float:
@@ -132,23 +154,34 @@ def _times(estimate: Estimate, factor: float) -> Estimate:
 def _gained(gain: Estimate, show: Show) -> str:
     """Give a gain of carry with its range: "2.3 yards farther (1.8 to 2.9)", "1.1 yards shorter (...)"."""
     turned = gain if gain.value >= 0.0 else _times(gain, -1.0)
-    word = "farther" if gain.value >= 0.0 else "shorter"
+    word = tell("farther") if gain.value >= 0.0 else tell("shorter")
     shown = show.scaled(turned)
-    ends = f"({number(shown.low, 1)} to {number(shown.high, 1)})"
-    return f"{number(shown.value, 1)} {show.unit_word} {word} {ends}"
+    ends = tell("({low} to {high})", low=number(shown.low, 1), high=number(shown.high, 1))
+    return tell(
+        "{gain} {unit_word} {word} {ends}",
+        gain=number(shown.value, 1),
+        unit_word=show.unit_word,
+        word=word,
+        ends=ends,
+    )
 
 
 def _row(club: BuildClub, line: BuildField) -> list[Any]:
     changed = bool(line.proposed) and line.proposed != line.present
     if changed and not line.reason.strip():
         raise InputError(
-            f"{clean(club.club, 60)}: the change of {line.name} to {clean(line.proposed, 40)} has no reason.",
-            "Say why in the bag file (reason = ...), or take the change out.",
+            tell(
+                "{club}: the change of {line} to {proposed} has no reason.",
+                club=clean(club.club, 60),
+                line=line.name,
+                proposed=clean(line.proposed, 40),
+            ),
+            tell("Say why in the bag file (reason = ...), or take the change out."),
         )
     return [
-        line.name.capitalize(),
-        clean(line.present, 80) if line.present else "not measured",
-        {"changed": changed, "text": clean(line.proposed, 80) if changed else "keep"},
+        first_upper(line.name),
+        clean(line.present, 80) if line.present else tell("not measured"),
+        {"changed": changed, "text": clean(line.proposed, 80) if changed else tell("keep")},
         line.tolerance or TOLERANCES.get(line.name, NONE),
         clean(line.reason, 200) if changed else NONE,
         "",

@@ -38,6 +38,7 @@ from bagwright.report.model import (
 from bagwright.report.words import number
 from bagwright.trial.said import said_of
 from bagwright.units import System, distance_unit
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from bagwright.bag.rules import Check
@@ -110,7 +111,7 @@ def _findings(distances: DistanceTable | None, system: System) -> tuple[str, ...
     if distances is None:
         return ()
     shown = (found.in_system(system) for found in distances.findings)
-    return tuple(f"{found.words} {found.next_step}".strip() for found in shown)
+    return tuple(join(" ", [text for text in (found.words, found.next_step) if text]) for found in shown)
 
 
 def _visits(table: ShotTable, conditions: Mapping[str, Conditions]) -> tuple[VisitLine, ...]:
@@ -176,12 +177,16 @@ def _sides(verdict: Verdict) -> tuple[SideLine, ...]:
 def _side(side: str, leader: str, probability: float, sentence: str) -> SideLine:
     told = probability >= TOLD
     asks = {
-        "strike": "who has fewer mishits",
-        "flight": "who carries farther",
-        "dispersion": "who lands in a smaller space",
-        "place in the bag": "who lands nearer to where the slot needs it",
+        "strike": tell("who has fewer mishits"),
+        "flight": tell("who carries farther"),
+        "dispersion": tell("who lands in a smaller space"),
+        "place in the bag": tell("who lands nearer to where the slot needs it"),
     }[side]
-    still_open = "" if told else f"{asks} cannot be told yet ({percent(probability)})."
+    still_open = (
+        ""
+        if told
+        else tell("{asks} cannot be told yet ({percent}).", asks=asks, percent=percent(probability))
+    )
     return SideLine(side, leader if told else None, probability, sentence, still_open)  # type: ignore[arg-type]
 
 
@@ -230,11 +235,13 @@ def _candidate(verdict: Verdict, line: Candidate, build: str) -> CandidateRow:
 
 def _rating(rating: Rating) -> str:
     parts = [
-        f"{aspect} {number(value, 0 if value == round(value) else 1)}"
+        tell(
+            "{aspect} {number}", aspect=term(aspect), number=number(value, 0 if value == round(value) else 1)
+        )
         for aspect in ("look", "feel", "sound", "turf", "confidence")
         if (value := getattr(rating, aspect)) is not None
     ]
-    return f"the player's word, of 5: {', '.join(parts)}" if parts else ""
+    return tell("the player's word, of 5: {parts}", parts=join(", ", parts)) if parts else ""
 
 
 def _landing(fits: Dispersions, key: tuple[str, str]) -> Landing:
@@ -324,14 +331,28 @@ def _counts(table: ShotTable, fits: Dispersions, verdict: Verdict | None) -> Cou
 
 
 def _notes(fits: Dispersions, verdict: Verdict | None, system: System) -> tuple[str, ...]:
-    said = [f"Shared between clubs or assumed: {'; '.join(fits.pooled)}."] if fits.pooled else []
-    said.append(f"How well the shots fix the numbers, at the weakest club: {fits.quality}.")
+    said = (
+        [tell("Shared between clubs or assumed: {pooled}.", pooled=join("; ", fits.pooled))]
+        if fits.pooled
+        else []
+    )
+    said.append(
+        tell(
+            "How well the shots fix the numbers, at the weakest club: {quality}.", quality=term(fits.quality)
+        )
+    )
     for weight in verdict.weights if verdict is not None else ():
         per_unit = weight.m_per_unit / distance_unit(system).factor
-        unit = "yards" if system == "yards" else "metres"
+        unit = tell("yards") if system == "yards" else tell("metres")
         said.append(
-            f"The player's own weight on {weight.name}: {number(per_unit, 2)} {unit} for each {weight.unit}."
+            tell(
+                "The player's own weight on {weight}: {number} {unit} for each {unit_2}.",
+                weight=term(weight.name),
+                number=number(per_unit, 2),
+                unit=unit,
+                unit_2=weight.unit,
+            )
         )
     if not fits.converged:
-        said.append("The calculation did not settle for every club; those clubs are not ranked.")
+        said.append(tell("The calculation did not settle for every club; those clubs are not ranked."))
     return tuple(said)

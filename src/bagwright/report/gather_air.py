@@ -11,6 +11,7 @@ from bagwright.restate.card import CARD, Place
 from bagwright.restate.doubt import doubted, together
 from bagwright.trial.flown import Flown
 from bagwright.units import celsius
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
@@ -61,7 +62,7 @@ def elsewhere(today: Air, place: Place) -> tuple[Air, Wind]:
 
 def column_of(place: Place) -> AirColumn:
     """The place as a column of the papers."""
-    return AirColumn(place.group, "cross" if place.label == _CROSS else place.label)
+    return AirColumn(place.group, tell("cross") if place.label == _CROSS else term(place.label))
 
 
 def _row(
@@ -84,20 +85,24 @@ def share_seen(one: Flown) -> float:
 
 def _today(flights: Sequence[Flown]) -> str:
     told = sorted({one.air.temperature_k for one in flights if one.air_said and one.air.temperature_k})
-    words = joined([f"{number(celsius(kelvin))} °C" for kelvin in told])
-    parts = [f"the air of each club's visit, {words}" if words else "", ""]
+    words = joined([tell("{number} °C", number=number(celsius(kelvin))) for kelvin in told])
+    parts = [tell("the air of each club's visit, {words}", words=words) if words else "", ""]
     if any(not one.air_said for one in flights):
-        parts[1] = "20 °C at sea level where the air was not said or the unit adjusted its figures"
-    return ", ".join(part for part in (*parts, "taken as still") if part)
+        parts[1] = tell("20 °C at sea level where the air was not said or the unit adjusted its figures")
+    return join(", ", (part for part in (*parts, tell("taken as still")) if part))
 
 
 def _said(clubs: Sequence[CarryRow], flights: Mapping[str, Flown]) -> tuple[str, ...]:
     stock = (row for row in clubs if row.swing == "stock" and row.kind != "putter")
     missing = [row.club for row in stock if row.club not in flights]
     said = [
-        "Wind of 10 mph (4.5 m/s) at 10 m height, less near the ground. A cold ball loses a little more. "
-        "0, 10 and 20 °C are 32, 50 and 68 °F; 1500 m are 4920 ft."
+        tell(
+            "Wind of 10 mph (4.5 m/s) at 10 m height, less near the ground. A cold ball loses a "
+            "little more. 0, 10 and 20 °C are 32, 50 and 68 °F; 1500 m are 4920 ft."
+        )
     ]
     if missing:
-        said.append(f"Not worked out, as their strikes were not measured: {joined(missing)}.")
+        said.append(
+            tell("Not worked out, as their strikes were not measured: {joined}.", joined=joined(missing))
+        )
     return tuple(said)

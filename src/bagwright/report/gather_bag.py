@@ -10,6 +10,7 @@ from bagwright.estimate import percent
 from bagwright.report.model import BagRow, BuildClub, BuildField, CarryRow, PlayerLine, StepLine
 from bagwright.report.words import NB, number, plain_degrees
 from bagwright.units import M_PER_IN, System
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from bagwright.bag.rules import Check
@@ -19,18 +20,18 @@ ADULT = 18.0
 _SHOWN_LIMITS = ("breach", "own limit", "note")
 
 _FIELD_NAMES = {
-    "head": "head",
-    "loft_deg": "loft",
-    "hosel_setting": "hosel setting",
-    "lie_angle_deg": "lie angle",
-    "length_m": "length",
-    "shaft": "shaft",
-    "shaft_weight_g": "shaft weight",
-    "shaft_flex": "shaft flex",
-    "swing_weight": "swing weight",
-    "grip": "grip",
-    "bounce_deg": "bounce",
-    "sole": "sole",
+    "head": tell("head"),
+    "loft_deg": tell("loft"),
+    "hosel_setting": tell("hosel setting"),
+    "lie_angle_deg": tell("lie angle"),
+    "length_m": tell("length"),
+    "shaft": tell("shaft"),
+    "shaft_weight_g": tell("shaft weight"),
+    "shaft_flex": tell("shaft flex"),
+    "swing_weight": tell("swing weight"),
+    "grip": tell("grip"),
+    "bounce_deg": tell("bounce"),
+    "sole": tell("sole"),
 }
 """Fields of a build as the workshop calls them, in the order of the sheet."""
 
@@ -100,14 +101,20 @@ def step_lines(table: DistanceTable) -> tuple[StepLine, ...]:
 
 def _step_word(step: Step) -> str:
     if step.word == "narrow":
-        return f"narrow; that it is an overlap: {percent(step.p_overlap)}"
+        return tell("narrow; that it is an overlap: {percent}", percent=percent(step.p_overlap))
     if step.word == "wide":
-        return f"wide; that it is a gap: {percent(step.p_gap)}"
+        return tell("wide; that it is a gap: {percent}", percent=percent(step.p_gap))
     if step.filled_by is None:
-        return step.word
+        return term(step.word)
     club, swing, _, used = step.filled_by
-    hit = "" if used == "measured" else ", not hit yet"
-    return f"{step.word}; the {club} {swing} fills it{hit}"
+    hit = "" if used == "measured" else tell(", not hit yet")
+    return tell(
+        "{word}; the {club} {swing} fills it{hit}",
+        word=term(step.word),
+        club=club,
+        swing=term(swing),
+        hit=hit,
+    )
 
 
 def _step_chance(step: Step) -> float | None:
@@ -123,9 +130,9 @@ def _step_chance(step: Step) -> float | None:
 def limit_lines(check: Check, system: System) -> tuple[str, ...]:
     """Give what the check of the bag found, its verdict first."""
     verdict = (
-        "The bag keeps the limits that were checked."
+        tell("The bag keeps the limits that were checked.")
         if check.within_limits
-        else "The bag breaks a limit that was checked."
+        else tell("The bag breaks a limit that was checked.")
     )
     return (
         verdict,
@@ -142,7 +149,11 @@ def bag_rows(bag: Bag) -> tuple[BagRow, ...]:
 
 def _bag_row(club: Club) -> BagRow:
     build = club.build
-    weight = f"{number(build.shaft_weight_g)}{NB}g" if build.shaft_weight_g is not None else ""
+    weight = (
+        tell("{number}\u00a0g", number=number(build.shaft_weight_g))
+        if build.shaft_weight_g is not None
+        else ""
+    )
     return BagRow(
         name=club.name,
         kind=club.kind,
@@ -151,7 +162,7 @@ def _bag_row(club: Club) -> BagRow:
         stamped_loft_deg=club.stamped_loft_deg,
         length_m=build.length_m,
         lie_angle_deg=build.lie_angle_deg,
-        shaft=", ".join(part for part in (build.shaft or "", weight, build.shaft_flex or "") if part),
+        shaft=join(", ", (part for part in (build.shaft or "", weight, build.shaft_flex or "") if part)),
         grip=build.grip or "",
         swing_weight=build.swing_weight or "",
         bounce_deg=club.bounce_deg,
@@ -166,16 +177,18 @@ def build_text(club: Club) -> str:
     build = club.build
     parts = [build.head or ""]
     if build.loft_deg is not None:
-        parts.append(f"{plain_degrees(build.loft_deg)} measured")
+        parts.append(tell("{loft} measured", loft=plain_degrees(build.loft_deg)))
     elif club.stamped_loft_deg is not None:
-        parts.append(f"{plain_degrees(club.stamped_loft_deg)} stamped")
+        parts.append(tell("{loft} stamped", loft=plain_degrees(club.stamped_loft_deg)))
     for field in ("hosel_setting", "length_m", "lie_angle_deg", "shaft", "shaft_weight_g", "shaft_flex"):
         text = present_value(club, field)
         if text:
             parts.append(
-                f"{_FIELD_NAMES[field]} {text}" if field in ("lie_angle_deg", "hosel_setting") else text
+                tell("{field} {text}", field=_FIELD_NAMES[field], text=text)
+                if field in ("lie_angle_deg", "hosel_setting")
+                else text
             )
-    return ", ".join(part for part in parts if part)
+    return join(", ", (part for part in parts if part))
 
 
 def present_value(club: Club, field: str) -> str:
@@ -184,11 +197,15 @@ def present_value(club: Club, field: str) -> str:
     if value is None:
         return ""
     if field == "length_m":
-        return f"{number(value / M_PER_IN, 2)}{NB}in ({number(100 * value, 1)}{NB}cm)"
+        return tell(
+            "{inches}\u00a0in ({cm}\u00a0cm)",
+            inches=number(value / M_PER_IN, 2),
+            cm=number(100 * value, 1),
+        )
     if field.endswith("_deg"):
         return plain_degrees(value)
     if field.endswith("_g"):
-        return f"{number(value)}{NB}g"
+        return tell("{number}\u00a0g", number=number(value))
     return str(value)
 
 
@@ -219,15 +236,15 @@ def _build_club(club: Club) -> BuildClub:
     known = set(_FIELD_NAMES)
     for field, (key, value, reason) in changes.items():
         if field not in known:
-            fields.append(BuildField(key.replace("_", " "), "", value, reason))
+            fields.append(BuildField(term(key.replace("_", " ")), "", value, reason))
     new = club.status == "candidate"
     return BuildClub(
         club=club.name,
         kind=club.kind,
         starting_from=(
-            "A new club, to be built as the tested one. Present: what was measured on the tested club."
+            tell("A new club, to be built as the tested one. Present: what was measured on the tested club.")
             if new
-            else "The player's own club. Present: what was measured on it."
+            else tell("The player's own club. Present: what was measured on it.")
         ),
         construction=club.construction or "",
         loft_deg=club.loft_deg,

@@ -13,6 +13,7 @@ from bagwright.report.words import joined, number
 from bagwright.trial.flown import Flown, flown, path_of
 from bagwright.trial.said import Said
 from bagwright.units import celsius
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
@@ -79,23 +80,31 @@ def _notes(found: Mapping[str, tuple[Flown, str, Club | None, bool]], without: l
     if found:
         said.append(_air_note([entry[0] for entry in found.values()]))
         said.append(
-            "Each flight is made to end at the player's own carry, and to reach the measured height where "
-            "there is one: drag and lift of the flight law are moved for that, as no law knows a player's "
-            "distances."
+            tell(
+                "Each flight is made to end at the player's own carry, and to reach the measured "
+                "height where there is one: drag and lift of the flight law are moved for that, as "
+                "no law knows a player's distances."
+            )
         )
-    doubts = [f"{clean(name, 40)}: {entry[0].doubt}" for name, entry in found.items() if entry[0].doubt]
-    said += [f"{doubt}. Look at its marks and units." for doubt in doubts]
+    doubts = [
+        tell("{name}: {doubt}", name=clean(name, 40), doubt=entry[0].doubt)
+        for name, entry in found.items()
+        if entry[0].doubt
+    ]
+    said += [tell("{doubt}. Look at its marks and units.", doubt=doubt) for doubt in doubts]
     if without:
         names = joined([clean(name, 40) for name in without])
-        said.append(f"No flight for {names}: nothing but carry and side was measured.")
+        said.append(tell("No flight for {names}: nothing but carry and side was measured.", names=names))
     return tuple(said)
 
 
 def _air_note(flights: list[Flown]) -> str:
     kelvins = {one.air.temperature_k for one in flights if one.air_said and one.air.temperature_k is not None}
-    words = joined([f"{number(celsius(kelvin))} °C" for kelvin in sorted(kelvins)])
+    words = joined([tell("{number} °C", number=number(celsius(kelvin))) for kelvin in sorted(kelvins)])
     unsaid = any(not one.air_said for one in flights)
-    standard = "20 °C at sea level is taken where the air was not said or the unit adjusted its figures."
+    standard = tell(
+        "20 °C at sea level is taken where the air was not said or the unit adjusted its figures."
+    )
     rest = standard if unsaid else ""
-    told = f"Air as said for the visits: {words}." if words else ""
-    return " ".join(text for text in (told, rest, "Wind is taken as none.") if text)
+    told = tell("Air as said for the visits: {words}.", words=words) if words else ""
+    return join(" ", (text for text in (told, rest, tell("Wind is taken as none.")) if text))

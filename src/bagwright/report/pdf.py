@@ -16,16 +16,19 @@ from bagwright.report.charts import (
     air_chart,
     board_chart,
     carry_chart,
+    chart_in,
     landing_chart,
     order_chart,
     sideview_chart,
     to_svg,
 )
 from bagwright.report.model import FlightRow, ReportInput
+from bagwright.report.paper_words import paper_in
 from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import Show
 from bagwright.units import System
+from bagwright.words import join, tell
 
 TEMPLATE = "report.typ"
 FILE = "report.pdf"
@@ -43,17 +46,19 @@ def write_report(
     date: datetime.date | str,
     paper: Paper = "a4",
     system: System = "yards",
+    language: str = "en",
     logo: bytes = b"",
 ) -> Path:
     """Write the report as a tagged PDF named "report.pdf" into `out_dir` and return its path.
 
-    `logo` is a PNG or JPEG picture that stands above page one.
+    `logo` is a PNG or JPEG picture that stands above page one. `language` is that of the page; what people
+    typed stays as they typed it.
 
     `date` is printed on it and is the only date in the file: the same input gives the same bytes. Raises
     InputError for an unknown paper or date, MachineError where the file cannot be made or written.
     """
     day = day_of(date)
-    data = {**report_data(report, day, paper, system), "logo": list(logo)}
+    data = {**report_data(report, day, paper, system, language), "logo": list(logo)}
     content = typeset_pdf(TEMPLATE, data, day)
     return write_whole(Path(out_dir) / FILE, content)
 
@@ -107,23 +112,27 @@ def bag_flights(report: ReportInput) -> tuple[FlightRow, ...]:
     return tuple(sorted(kept, key=lambda row: -(row.carry_m.value if row.carry_m is not None else 0.0)))
 
 
-def report_data(report: ReportInput, day: datetime.date, paper: str, system: System) -> dict[str, Any]:
-    """Everything on the pages as plain strings, in the order that the template sets them."""
+def report_data(
+    report: ReportInput, day: datetime.date, paper: str, system: System, language: str = "en"
+) -> dict[str, Any]:
+    """Everything on the pages as plain strings in a language, in the order that the template sets them."""
     show = Show(system)
     said = say_answer(report, show)
-    player = clean(report.player.name, 60) or "the player"
+    player = clean(report.player.name, 60) or tell("the player")
     cautions = player_cautions(report.player, report.cautions)
-    return {
-        "title": f"Club report for {player}, {spelled(day)}",
+    data = {
+        "title": tell("Club report for {player}, {spelled}", player=player, spelled=spelled(day)),
         "author": "bagwright",
         "about": said.headline,
         "paper": paper_name(paper),
-        "running": f"Club report for {player}",
-        "foot": "Ranges hold nine times in ten. Made with bagwright.",
+        "running": tell("Club report for {player}", player=player),
+        "foot": tell("Ranges hold nine times in ten. Made with bagwright."),
         "player": player,
         "day": spelled(day),
         "answer": _answer(said),
-        "charts": {name: _picture(chart) for name, chart in charts_of(report, system).items()},
+        "charts": {
+            name: _picture(chart_in(chart, language)) for name, chart in charts_of(report, system).items()
+        },
         "notes": _notes(report, show),
         "cautions": list(cautions),
         "cautions_first": list(first_cautions(cautions)),
@@ -135,6 +144,7 @@ def report_data(report: ReportInput, day: datetime.date, paper: str, system: Sys
         **_distances(report, show),
         **_bag_and_conditions(report, show),
     }
+    return paper_in(data, language)
 
 
 def _answer(said: Said) -> dict[str, Any]:
@@ -148,11 +158,13 @@ def _page_one_figures(report: ReportInput, show: Show) -> dict[str, Any]:
     pairs = [{"what": what, "figure": figure} for what, figure in your_numbers(report, show)]
     return {
         "numbers": pairs,
-        "numbers_title": f"Your numbers with the {name}",
+        "numbers_title": tell("Your numbers with the {name}", name=name),
         "numbers_note": (
-            "In brackets: the range that holds the true value nine times in ten. Today, with these "
-            "balls on this "
-            "surface. How far balls fly when struck badly is not in the carry."
+            tell(
+                "In brackets: the range that holds the true value nine times in ten. Today, with "
+                "these balls on this surface. How far balls fly when struck badly is not in the "
+                "carry."
+            )
         ),
     }
 
@@ -219,48 +231,64 @@ def _bag_and_conditions(report: ReportInput, show: Show) -> dict[str, Any]:
 def _notes(report: ReportInput, show: Show) -> dict[str, str]:
     spot = report.answer.spot_m if report.answer is not None else None
     place = (
-        f"Average miss: mean distance to the spot at {show.distance(spot)}, mishits counted in. "
+        tell(
+            "Average miss: mean distance to the spot at {distance}, mishits counted in. ",
+            distance=show.distance(spot),
+        )
         if spot
         else ""
     )
     return {
         "candidates": (
-            f"Point: the likeliest value. Bar: the range that holds the true value nine times in ten. {place}"
-            "Width: left to right, holding nine solid strikes in ten. "
-            "Under each side: who is ahead (flight: only who is longest) and how sure, or that it is "
-            "still open."
+            tell(
+                "Point: the likeliest value. Bar: the range that holds the true value nine times in "
+                "ten. {place}Width: left to right, holding nine solid strikes in ten. Under each "
+                "side: who is ahead (flight: only who is longest) and how sure, or that it is still "
+                "open.",
+                place=place,
+            )
         ),
-        "builds": " ".join(tables.build_table(report.candidates, report.player.currency)),
-        "landing": (
-            "Seen from above; a yard across is as long as a yard away. Filled: solid strikes. Hollow: "
-            "mishits. Inner "
-            "line: holds half of the solid strikes. Dashed line: nine in ten. Warm-up balls and bad "
-            "readings are not drawn."
-        ).replace("yard", show.unit_word.removesuffix("s")),
+        "builds": join(" ", tables.build_table(report.candidates, report.player.currency)),
+        "landing": tell(
+            "Seen from above; a {unit} across is as long as a {unit} away. Filled: solid strikes. Hollow: "
+            "mishits. Inner line: holds half of the solid strikes. Dashed line: nine in ten. Warm-up balls "
+            "and bad readings are not drawn.",
+            unit=tell("yard") if show.system == "yards" else tell("metre"),
+        ),
         "distances": (
-            "Struck well, with the range that holds the true value nine times in ten. Figures: the "
-            "stock swing. Hollow "
-            "with a broken line: not hit, estimated from the other clubs."
+            tell(
+                "Struck well, with the range that holds the true value nine times in ten. Figures: "
+                "the stock swing. Hollow with a broken line: not hit, estimated from the other clubs."
+            )
         ),
         "carries": (
-            "Struck well. In brackets: the range. A ≈ in front: not hit, estimated from other swings and "
-            "clubs. Side: where the balls mostly finish, and how sure that is."
+            tell(
+                "Struck well. In brackets: the range. A ≈ in front: not hit, estimated from other "
+                "swings and clubs. Side: where the balls mostly finish, and how sure that is."
+            )
         ),
         "flight": tables_flight.picture_note([row for row in trial_flights(report) if row], show),
         "flights": tables_flight.picture_note(bag_flights(report), show),
         "flown": tables_flight.launch_note([row for row in trial_flights(report) if row]),
         "flown_bag": tables_flight.launch_note(bag_flights(report), totals=True),
         "air": (
-            "Each sign: how far the carry changes against today's air, for the same strike. Bar: its range. "
-            "A ball hit on the same line as usual is meant; a cross wind also moves it sideways."
+            tell(
+                "Each sign: how far the carry changes against today's air, for the same strike. Bar: "
+                "its range. A ball hit on the same line as usual is meant; a cross wind also moves "
+                "it sideways."
+            )
         ),
         "order": (
-            "Each ball of the latest visits (three at most) against its own club's carry. Hollow: mishits, "
-            "warm-up balls. Grey line and band: how the carry drifted through the visit, with its range. Bad "
-            "reads are not drawn."
+            tell(
+                "Each ball of the latest visits (three at most) against its own club's carry. "
+                "Hollow: mishits, warm-up balls. Grey line and band: how the carry drifted through "
+                "the visit, with its range. Bad reads are not drawn."
+            )
         ),
-        "bag": "Lofts and lie angles as measured, unless it says stamped.",
-        "conditions": '"Figures": as the unit measured them, or already adjusted to standard air or ball.',
+        "bag": tell("Lofts and lie angles as measured, unless it says stamped."),
+        "conditions": tell(
+            '"Figures": as the unit measured them, or already adjusted to standard air or ball.'
+        ),
     }
 
 

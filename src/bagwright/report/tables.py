@@ -30,6 +30,7 @@ from bagwright.report.words import (
     sure,
     usual_side,
 )
+from bagwright.words import first_upper, join, tell, term
 
 Row = list[Any]
 NAME = 40
@@ -40,18 +41,18 @@ def candidate_table(rows: Sequence[CandidateRow], show: Show) -> tuple[list[str]
     """Heads, rows and widths: the figures of each candidate, as many columns as were measured."""
     unit = show.unit
     every: list[tuple[str, float, list[str]]] = [
-        ("Balls", 0.5, [str(row.n_shots) for row in rows]),
-        (f"Carry, {unit}", 1.0, [show.ranged(row.carry_m) for row in rows]),
-        (f"Gripped down, {unit}", 1.0, [show.ranged(row.gripped_down_m) for row in rows]),
-        (f"Flat out, {unit}", 1.0, [show.ranged(row.flat_out_m) for row in rows]),
-        (f"Total, {unit}", 1.0, [show.ranged(row.total_m) for row in rows]),
-        ("Height", 1.05, [show.height(row.apex_m) for row in rows]),
-        ("Lands at", 0.95, [degrees(row.descent_rad) for row in rows]),
-        ("Side today", 0.8, [usual_side(row.right_probability) for row in rows]),
-        ("Speed ratio", 1.1, [_ratio(row) for row in rows]),
+        (tell("Balls"), 0.5, [str(row.n_shots) for row in rows]),
+        (tell("Carry, {unit}", unit=unit), 1.0, [show.ranged(row.carry_m) for row in rows]),
+        (tell("Gripped down, {unit}", unit=unit), 1.0, [show.ranged(row.gripped_down_m) for row in rows]),
+        (tell("Flat out, {unit}", unit=unit), 1.0, [show.ranged(row.flat_out_m) for row in rows]),
+        (tell("Total, {unit}", unit=unit), 1.0, [show.ranged(row.total_m) for row in rows]),
+        (tell("Height"), 1.05, [show.height(row.apex_m) for row in rows]),
+        (tell("Lands at"), 0.95, [degrees(row.descent_rad) for row in rows]),
+        (tell("Side today"), 0.8, [usual_side(row.right_probability) for row in rows]),
+        (tell("Speed ratio"), 1.1, [_ratio(row) for row in rows]),
     ]
     kept = [column for column in every if any(text not in (NONE, "") for text in column[2])]
-    heads = ["Candidate", *(head for head, _, _ in kept)]
+    heads = [tell("Candidate"), *(head for head, _, _ in kept)]
     table = [[candidate_cell(i, row), *(column[2][i] for column in kept)] for i, row in enumerate(rows)]
     return heads, table, [1.5, *(width for _, width, _ in kept)]
 
@@ -62,16 +63,16 @@ def build_table(rows: Sequence[CandidateRow], currency: str) -> list[str]:
     for i, row in enumerate(rows):
         parts = [clean(row.build, NOTE) if row.build else "", clean(row.ratings, NOTE) if row.ratings else ""]
         if row.price is not None:
-            parts.append(f"{number(row.price)}{NB}{clean(currency, 8)}".strip())
+            parts.append(join(NB, [number(row.price), clean(currency, 8)]).strip())
         if row.lead_time_days is not None:
-            parts.append(f"{number(row.lead_time_days)}{NB}days to wait")
+            parts.append(tell("{number}\u00a0days to wait", number=number(row.lead_time_days)))
         if row.beyond_share is not None and row.beyond_m is not None:
-            parts.append("outside the named width: " + share(row.beyond_share))
+            parts.append(tell("outside the named width: ") + share(row.beyond_share))
         if row.note:
             parts.append(clean(row.note, NOTE))
-        detail = "; ".join(part for part in parts if part)
+        detail = join("; ", (part for part in parts if part))
         if detail:
-            said.append(f"{sign(i).letter}: {detail}.")
+            said.append(tell("{letter}: {detail}.", letter=sign(i).letter, detail=detail))
     return said
 
 
@@ -85,7 +86,7 @@ def candidate_cell(i: int, row: CandidateRow) -> dict[str, str]:
     return {
         "glyph": sign(i).glyph,
         "colour": sign(i).colour,
-        "text": name + (" (present)" if row.present else ""),
+        "text": name + (tell(" (present)") if row.present else ""),
     }
 
 
@@ -95,13 +96,13 @@ def side_table(sides: Sequence[SideLine]) -> list[Row]:
     for name in SIDES:
         line = next((line for line in sides if line.side == name), None)
         if line is None:
-            rows.append([name.capitalize(), NONE, NONE, "Not compared.", NONE])
+            rows.append([term(name).capitalize(), NONE, NONE, tell("Not compared."), NONE])
             continue
         told = line.probability is not None and line.probability >= 0.60 and line.leader is not None
         rows.append([
-            name.capitalize(),
-            _leader(line) if told else "nobody yet",
-            sure(line.probability) if line.probability is not None else "cannot tell",
+            term(name).capitalize(),
+            _leader(line) if told else tell("nobody yet"),
+            sure(line.probability) if line.probability is not None else tell("cannot tell"),
             clean(line.said, 600) if line.said else NONE,
             _capital(clean(line.still_open, 240)) if line.still_open else NONE,
         ])  # fmt: skip
@@ -111,25 +112,25 @@ def side_table(sides: Sequence[SideLine]) -> list[Row]:
 def _leader(line: SideLine) -> str:
     """Name who is ahead; on the flight side only length was compared, which is not always wanted."""
     name = clean(line.leader, NAME)
-    return f"{name} (longest)" if line.side == "flight" else name
+    return tell("{name} (longest)", name=name) if line.side == "flight" else name
 
 
 def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return first_upper(text)
 
 
 def carry_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
     """Stock, gripped-down and flat-out carry, usual side and mishits of every club, longest first."""
     unit = show.unit
     heads = [
-        "Club",
-        "Loft",
-        "Balls",
-        f"Stock, {unit}",
-        f"Gripped down, {unit}",
-        f"Flat out, {unit}",
-        "Side",
-        "Mishits",
+        tell("Club"),
+        tell("Loft"),
+        tell("Balls"),
+        tell("Stock, {unit}", unit=unit),
+        tell("Gripped down, {unit}", unit=unit),
+        tell("Flat out, {unit}", unit=unit),
+        tell("Side"),
+        tell("Mishits"),
     ]
     rows = []
     for name in clubs_by_carry(clubs):
@@ -157,44 +158,56 @@ def wedge_table(clubs: Sequence[CarryRow], show: Show) -> tuple[list[str], list[
         if "three-quarter" in swings or "half" in swings:
             cells = [_carry(swings.get(swing), show) for swing in ("three-quarter", "half")]
             rows.append([clean(name, NAME), *cells])
-    return ["Club", f"Three-quarter, {show.unit}", f"Half, {show.unit}"], rows
+    return [
+        tell("Club"),
+        tell("Three-quarter, {unit}", unit=show.unit),
+        tell("Half, {unit}", unit=show.unit),
+    ], rows
 
 
 def step_table(steps: Sequence[StepLine], show: Show) -> tuple[list[str], list[Row]]:
     """Give the steps between neighbours and what is thought of them."""
     rows = []
     for step in steps:
-        word = clean(step.word, 120) if step.word else "even"
+        word = clean(step.word, 120) if step.word else tell("even")
         if step.probability is not None:
-            word += f", {sure(step.probability)}"
+            word += tell(", {sure}", sure=sure(step.probability))
         rows.append(
             [clean(step.longer, NAME), clean(step.shorter, NAME), show.distance_ranged(step.step_m), word]
         )
-    return ["From", "to", "Step", "Gap, overlap or even"], rows
+    return [tell("From"), tell("to"), tell("Step"), tell("Gap, overlap or even")], rows
 
 
 def bag_table(bag: Sequence[BagRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
     """Give the bag list with the columns that anybody filled in."""
     every: list[tuple[str, float, list[str]]] = [
-        ("Status", 0.8, [row.status for row in bag]),
-        ("Loft", 0.8, [_loft(row) for row in bag]),
-        ("Length", 0.8, [show.length(row.length_m) if row.length_m is not None else NONE for row in bag]),
-        ("Lie angle", 0.65, [plain_degrees(row.lie_angle_deg) for row in bag]),
-        ("Shaft", 1.5, [clean(row.shaft, 60) or NONE for row in bag]),
-        ("Swing weight", 0.75, [clean(row.swing_weight, 12) or NONE for row in bag]),
-        ("Grip", 1.0, [clean(row.grip, 40) or NONE for row in bag]),
-        ("Bounce, sole", 0.9, [_sole(row) for row in bag]),
-        ("Grooves", 0.8, [_age(row) for row in bag]),
+        (tell("Status"), 0.8, [term(row.status) for row in bag]),
+        (tell("Loft"), 0.8, [_loft(row) for row in bag]),
+        (
+            tell("Length"),
+            0.8,
+            [show.length(row.length_m) if row.length_m is not None else NONE for row in bag],
+        ),
+        (tell("Lie angle"), 0.65, [plain_degrees(row.lie_angle_deg) for row in bag]),
+        (tell("Shaft"), 1.5, [clean(row.shaft, 60) or NONE for row in bag]),
+        (tell("Swing weight"), 0.75, [clean(row.swing_weight, 12) or NONE for row in bag]),
+        (tell("Grip"), 1.0, [clean(row.grip, 40) or NONE for row in bag]),
+        (tell("Bounce, sole"), 0.9, [_sole(row) for row in bag]),
+        (tell("Grooves"), 0.8, [_age(row) for row in bag]),
     ]
     kept = [column for column in every if any(text != NONE for text in column[2])]
     rows = [[clean(row.name, NAME), *(column[2][i] for column in kept)] for i, row in enumerate(bag)]
-    return ["Club", *(head for head, _, _ in kept)], rows, [1.4, *(width for _, width, _ in kept)]
+    return [tell("Club"), *(head for head, _, _ in kept)], rows, [1.4, *(width for _, width, _ in kept)]
 
 
 def _loft(row: BagRow) -> str:
     if row.loft_deg is not None:
         return plain_degrees(row.loft_deg)
-    return f"{plain_degrees(row.stamped_loft_deg)} stamped" if row.stamped_loft_deg is not None else NONE
+    return (
+        tell("{loft} stamped", loft=plain_degrees(row.stamped_loft_deg))
+        if row.stamped_loft_deg is not None
+        else NONE
+    )
 
 
 def _sole(row: BagRow) -> str:
@@ -202,19 +215,33 @@ def _sole(row: BagRow) -> str:
         plain_degrees(row.bounce_deg) if row.bounce_deg is not None else "",
         clean(row.sole, 30) if row.sole else "",
     ]
-    return ", ".join(part for part in parts if part) or NONE
+    return join(", ", (part for part in parts if part)) or NONE
 
 
 def _age(row: BagRow) -> str:
-    return f"{number(row.groove_age_months)}{NB}months" if row.groove_age_months is not None else NONE
+    return (
+        tell("{number}\u00a0months", number=number(row.groove_age_months))
+        if row.groove_age_months is not None
+        else NONE
+    )
 
 
 def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], list[float]]:
     """Conditions of each visit; "not said" where nobody did."""
-    heads = ["Visit", "Place", "Surface", "Ball", "Air", "Figures", "Spin", "Alignment", "Balls"]
+    heads = [
+        tell("Visit"),
+        tell("Place"),
+        tell("Surface"),
+        tell("Ball"),
+        tell("Air"),
+        tell("Figures"),
+        tell("Spin"),
+        tell("Alignment"),
+        tell("Balls"),
+    ]
 
     def said(text: str) -> str:
-        return clean(text, 60) if text else "not said"
+        return clean(term(text), 60) if text else tell("not said")
 
     rows = []
     for visit in visits:
@@ -228,6 +255,8 @@ def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], 
 def count_lines(report: ReportInput) -> list[str]:
     """How many balls were used and why others were not."""
     counts = report.counts
-    said = [f"{counts.used} balls used, {counts.mishits} of them mishits."]
-    said += [f"{n} left out: {clean(reason, 120)}." for reason, n in counts.left_out]
+    said = [tell("{used} balls used, {mishits} of them mishits.", used=counts.used, mishits=counts.mishits)]
+    said += [
+        tell("{n_} left out: {reason}.", n_=n, reason=clean(reason, 120)) for reason, n in counts.left_out
+    ]
     return said

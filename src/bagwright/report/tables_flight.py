@@ -9,6 +9,7 @@ from bagwright.report.model import AirCard, CandidateRow, CarryRow, FlightRow
 from bagwright.report.safe import clean
 from bagwright.report.tables import NAME, Row, candidate_cell
 from bagwright.report.words import NONE, Show, degrees, held, turning
+from bagwright.words import join, tell
 
 GREEN_DEPTH_M = 10.0
 """Green behind the landing spot that a ball may use: the turf model's usual depth (a test compares)."""
@@ -23,10 +24,10 @@ def strike_table(
     by_name = {row.club: row for row in flights}
     kept = [(i, row, by_name[row.name]) for i, row in enumerate(candidates) if row.name in by_name]
     rows = [[candidate_cell(i, row), *_launch(flown, show)] for i, row, flown in kept]
-    return ["Candidate", *_LAUNCH], rows, [1.3, 1.2, 1.0, 1.2]
+    return [tell("Candidate"), *_LAUNCH], rows, [1.3, 1.2, 1.0, 1.2]
 
 
-_LAUNCH = ("Ball speed", "Launch", "Spin, rpm")
+_LAUNCH = (tell("Ball speed"), tell("Launch"), tell("Spin, rpm"))
 
 
 def flight_table(
@@ -40,7 +41,11 @@ def flight_table(
         worked_out = "≈" if total is None and row.total_m is not None else ""
         far = worked_out + show.ranged(total if total is not None else row.total_m)
         rows.append([clean(row.club, NAME), *_launch(row, show), far])
-    return ["Club", *_LAUNCH, f"Total with run, {show.unit}"], rows, [1.3, 1.2, 1.0, 1.2, 1.2]
+    return (
+        [tell("Club"), *_LAUNCH, tell("Total with run, {unit}", unit=show.unit)],
+        rows,
+        [1.3, 1.2, 1.0, 1.2, 1.2],
+    )
 
 
 def _launch(row: FlightRow, show: Show) -> list[str]:
@@ -49,7 +54,7 @@ def _launch(row: FlightRow, show: Show) -> list[str]:
         ("launch", degrees(row.launch_rad)),
         ("spin", turning(row.spin_rpm)),
     )
-    return [f"{text}{GUESSED}" if name in row.guessed and text != NONE else text for name, text in figures]
+    return [text + GUESSED if name in row.guessed and text != NONE else text for name, text in figures]
 
 
 def air_table(card: AirCard | None, show: Show) -> tuple[list[str], list[Row], list[float]]:
@@ -57,8 +62,17 @@ def air_table(card: AirCard | None, show: Show) -> tuple[list[str], list[Row], l
     if card is None or not card.rows:
         return [], [], []
     sideways = [i for i in range(len(card.columns)) if any(_at(row.side_m, i) for row in card.rows)]
-    heads = ["Club", f"Today, {show.unit}", *(clean(column.label, 30) for column in card.columns)]
-    heads += [f"{clean(card.columns[i].label, 24)}: sideways with the wind, {show.unit}" for i in sideways]
+    heads = [
+        tell("Club"),
+        tell("Today, {unit}", unit=show.unit),
+        *(clean(column.label, 30) for column in card.columns),
+    ]
+    heads += [
+        tell(
+            "{label}: sideways with the wind, {unit}", label=clean(card.columns[i].label, 24), unit=show.unit
+        )
+        for i in sideways
+    ]
     rows = []
     for row in card.rows:
         today = ("" if row.measured else "≈") + show.plus_minus(row.today_m)
@@ -76,22 +90,26 @@ def picture_note(flights: Sequence[FlightRow], show: Show) -> str:
     """Explain what a side view shows, and its signs as far as they stand there."""
     in_brackets = any("(" in held(row.holds) for row in flights)
     said = [
-        "Line: the median solid strike, ending at the player's own carry, with a sign at its highest point. "
-        "Below the ground: the carry with its range; the pale bar is where the ball may run to on a normal "
-        "fairway. Figures: with their 90 % ranges. Holds a green: of 100 balls landing on a normal green, "
-        f"those that stop within {show.distance(GREEN_DEPTH_M)}"
-        f"{'; in brackets: on a firm and on a soft one' if in_brackets else ''}."
+        tell(
+            "Line: the median solid strike, ending at the player's own carry, with a sign at its "
+            "highest point. Below the ground: the carry with its range; the pale bar is where "
+            "the ball may run to on a normal fairway. Figures: with their 90 % ranges. Holds a "
+            "green: of 100 balls landing on a normal green, those that stop within "
+            "{distance}{value}.",
+            distance=show.distance(GREEN_DEPTH_M),
+            value=tell("; in brackets: on a firm and on a soft one") if in_brackets else "",
+        )
     ]
     if any({"apex", "descent"} - set(row.shown_as_measured) for row in flights):
-        said.append("≈ worked out by the flight model, not measured.")
-    return " ".join(said)
+        said.append(tell("≈ worked out by the flight model, not measured."))
+    return join(" ", said)
 
 
 def launch_note(flights: Sequence[FlightRow], *, totals: bool = False) -> str:
     """Explain the signs of the launch tables, as far as they stand there."""
-    said = ["Median of the solid strikes, in brackets the range."]
+    said = [tell("Median of the solid strikes, in brackets the range.")]
     if any(row.guessed for row in flights):
-        said.append(f"{GUESSED} not measured: inferred from the rest of the flight.")
+        said.append(tell("{guessed} not measured: inferred from the rest of the flight.", guessed=GUESSED))
     if totals:
-        said.append("A total with ≈ in front is worked out, not measured.")
-    return " ".join(said)
+        said.append(tell("A total with ≈ in front is worked out, not measured."))
+    return join(" ", said)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from bagwright.errors import InputError, MachineError
 from bagwright.report.safe import FONTS, drawable, without_glyph
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -22,8 +23,8 @@ PAPERS: dict[str, str] = {"a4": "a4", "letter": "us-letter"}
 Paper = Literal["a4", "letter"]
 
 _MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
+    *(tell("January"), tell("February"), tell("March"), tell("April"), tell("May"), tell("June")),
+    *(tell("July"), tell("August"), tell("September"), tell("October"), tell("November"), tell("December")),
 )
 
 
@@ -36,12 +37,14 @@ def day_of(date: datetime.date | str) -> datetime.date:
     try:
         return datetime.date.fromisoformat(date.strip())
     except ValueError as error:
-        raise InputError(f'"{date[:40]}" is not a date.', 'Write it like "2026-05-09".') from error
+        raise InputError(
+            tell('"{date}" is not a date.', date=date[:40]), tell('Write it like "2026-05-09".')
+        ) from error
 
 
 def spelled(day: datetime.date) -> str:
     """Give a day that nobody reads the wrong way round: "9 May 2026"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return tell("{day} {month} {year}", day=day.day, month=_MONTHS[day.month - 1], year=str(day.year))
 
 
 def paper_name(paper: str) -> str:
@@ -49,7 +52,9 @@ def paper_name(paper: str) -> str:
     try:
         return PAPERS[paper.lower()]
     except KeyError as error:
-        raise InputError(f'"{paper[:20]}" is not a paper size.', "Choose a4 or letter.") from error
+        raise InputError(
+            tell('"{paper}" is not a paper size.', paper=paper[:20]), tell("Choose a4 or letter.")
+        ) from error
 
 
 def typeset_pdf(template: str, data: Mapping[str, Any], day: datetime.date) -> bytes:
@@ -92,8 +97,8 @@ def _typeset(template: str, data: Mapping[str, Any], **options: Any) -> Any:
             if "could not be displayed" in str(error) and not bundled_only:
                 continue
             raise MachineError(
-                f"The paper could not be typeset ({_first_line(error)}).",
-                "Please report this with the input that led to it.",
+                tell("The paper could not be typeset ({first_line}).", first_line=_first_line(error)),
+                tell("Please report this with the input that led to it."),
             ) from error
     raise AssertionError("the last try returns or raises")
 
@@ -107,7 +112,7 @@ def _typst() -> ModuleType:
         import typst
     except ImportError as error:
         raise MachineError(
-            "The typesetter (typst) is missing or broken.", "Install bagwright again."
+            tell("The typesetter (typst) is missing or broken."), tell("Install bagwright again.")
         ) from error
     module: ModuleType = typst
     return module

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit, spoken
+from bagwright.words import figure, join, tell, tell_n, template_n
 
 NB = "\u00a0"
 MINUS = "−"
@@ -20,12 +21,16 @@ def number(value: float, digits: int = 0) -> str:
     text = f"{value:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
-    return text.replace("-", MINUS)
+    return figure(text.replace("-", MINUS))
 
 
 def sure(probability: float) -> str:
     """Words and figure of a probability (0..1): "likely (83 %)"."""
-    return f"{probability_words(probability)} ({chance(probability)})"
+    return tell(
+        "{word} ({chance})",
+        word=probability_words(probability),
+        chance=chance(probability),
+    )
 
 
 def chance(probability: float) -> str:
@@ -39,29 +44,41 @@ def usual_side(right_probability: float | None) -> str:
         return NONE
     favoured = max(right_probability, 1.0 - right_probability)
     if favoured < 0.60:
-        return "either side"
-    return f"{'right' if right_probability > 0.5 else 'left'}{NB}{chance(favoured)}"
+        return tell("either side")
+    return tell(
+        "{value}\u00a0{chance}",
+        value=tell("right") if right_probability > 0.5 else tell("left"),
+        chance=chance(favoured),
+    )
 
 
 def joined(words: list[str] | tuple[str, ...]) -> str:
     """Give a list in a sentence: "A", "A and B", "A, B and C"."""
     if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
+        return join("", words)
+    return tell("{names} and {last}", names=join(", ", words[:-1]), last=words[-1])
 
 
-def counted(n: int, one: str, many: str = "") -> str:
+_COUNTED = {
+    "ball": template_n("{n}\u00a0ball", "{n}\u00a0balls"),
+    "more ball": template_n("{n}\u00a0more ball", "{n}\u00a0more balls"),
+    "club": template_n("{n}\u00a0club", "{n}\u00a0clubs"),
+    "mishit": template_n("{n}\u00a0mishit", "{n}\u00a0mishits"),
+}
+
+
+def counted(n: int, one: str) -> str:
     """Give a count with its noun: "1 ball", "12 balls"."""
-    return f"{n}{NB}{one if n == 1 else many or one + 's'}"
+    return tell_n(*_COUNTED[one], n)
 
 
 def one_in(probability: float) -> str:
     """Give a small chance as a share of cases: "about 1 case in 8"; larger ones in tenths."""
     if probability < 0.01:
-        return "fewer than 1 case in 100"
+        return tell("fewer than 1 case in 100")
     if probability <= 0.35:
-        return f"about 1 case in {round(1.0 / probability)}"
-    return f"about {round(10 * probability)} cases in 10"
+        return tell("about 1 case in {n}", n=round(1.0 / probability))
+    return tell("about {n} cases in 10", n=round(10 * probability))
 
 
 @dataclass(frozen=True)
@@ -78,7 +95,7 @@ class Show:
     @cached_property
     def unit_word(self) -> str:
         """The unit of distance in full: "yards" or "metres"."""
-        return "yards" if self.system == "yards" else "metres"
+        return tell("yards") if self.system == "yards" else tell("metres")
 
     @cached_property
     def per_unit_m(self) -> float:
@@ -99,7 +116,7 @@ class Show:
 
     def distance(self, metres: float, digits: int = 0) -> str:
         """Give a distance with its unit: "112 yd"."""
-        return f"{self.bare(metres, digits)}{NB}{self.unit}"
+        return tell("{bare}\u00a0{unit}", bare=self.bare(metres, digits), unit=self.unit)
 
     def ranged(self, estimate: Estimate | None, digits: int = 0) -> str:
         """Give a distance with its 90 % range and no unit: "112 (108 to 116)"."""
@@ -112,9 +129,12 @@ class Show:
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
-        return (
-            f"{number(shown.value, digits)}{NB}{self.unit} "
-            f"({number(shown.low, digits)}{NB}to{NB}{number(shown.high, digits)})"
+        return tell(
+            "{number}\u00a0{unit} ({low}\u00a0to\u00a0{high})",
+            number=number(shown.value, digits),
+            unit=self.unit,
+            low=number(shown.low, digits),
+            high=number(shown.high, digits),
         )
 
     def plus_minus(self, estimate: Estimate | None) -> str:
@@ -123,14 +143,21 @@ class Show:
             return NONE
         shown = self.scaled(estimate)
         half = max(shown.high - shown.value, shown.value - shown.low)
-        return f"{number(shown.value)}{NB}±{max(1, math.ceil(half - 1e-9))}"
+        return tell(
+            "{number}\u00a0±{value}", number=number(shown.value), value=max(1, math.ceil(half - 1e-09))
+        )
 
     def side(self, estimate: Estimate | None) -> str:
         """Give a side with its range in words: "3 left (7 left to 1 right)"."""
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
-        return f"{sided(shown.value)} ({sided(shown.low)} to {sided(shown.high)})"
+        return tell(
+            "{sided} ({sided_2} to {sided_3})",
+            sided=sided(shown.value),
+            sided_2=sided(shown.low),
+            sided_3=sided(shown.high),
+        )
 
     def height(self, estimate: Estimate | None) -> str:
         """Give a height of flight with its range: "72 ft (66 to 79)"."""
@@ -138,7 +165,13 @@ class Show:
             return NONE
         unit = height_unit(self.system)
         shown = estimate.scaled(1.0 / unit.factor)
-        return f"{number(shown.value)}{NB}{unit.name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+        return tell(
+            "{number}\u00a0{unit} ({low}\u00a0to\u00a0{high})",
+            number=number(shown.value),
+            unit=unit.name,
+            low=number(shown.low),
+            high=number(shown.high),
+        )
 
     def speed(self, estimate: Estimate | None) -> str:
         """Give a speed with its range: "104 mph (102 to 106)"."""
@@ -147,20 +180,26 @@ class Show:
         unit = speed_unit(self.system)
         name = spoken(unit)
         shown = estimate.scaled(1.0 / unit.factor)
-        return f"{number(shown.value)}{NB}{name} ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+        return tell(
+            "{number}\u00a0{name} ({low}\u00a0to\u00a0{high})",
+            number=number(shown.value),
+            name=name,
+            low=number(shown.low),
+            high=number(shown.high),
+        )
 
     def band(self, estimate: Estimate | None) -> str:
         """Give the range of a distance alone, for what has no likeliest value worth naming: "3 to 9"."""
         if estimate is None:
             return NONE
         shown = self.scaled(estimate)
-        return f"{number(shown.low)}{NB}to{NB}{number(shown.high)}"
+        return tell("{number}\u00a0to\u00a0{low}", number=number(shown.low), low=number(shown.high))
 
     def length(self, metres: float) -> str:
         """Give a club's length: inches beside yards, centimetres beside metres."""
         if self.system == "yards":
-            return f"{number(metres / M_PER_IN, 2)}{NB}in"
-        return f"{number(100 * metres, 1)}{NB}cm"
+            return tell("{number}\u00a0in", number=number(metres / M_PER_IN, 2))
+        return tell("{number}\u00a0cm", number=number(100 * metres, 1))
 
 
 def sided(value: float, digits: int = 0) -> str:
@@ -168,20 +207,22 @@ def sided(value: float, digits: int = 0) -> str:
     text = number(abs(value), digits)
     if float(text) == 0.0:
         return "0"
-    return f"{text}{NB}{'right' if value > 0 else 'left'}"
+    return tell("{text}\u00a0{value}", text=text, value=tell("right") if value > 0 else tell("left"))
 
 
 def spanned(estimate: Estimate, digits: int = 0) -> str:
     """Give a number with its 90 % range: "1.32 (1.29 to 1.35)"."""
     low, high = number(estimate.low, digits), number(estimate.high, digits)
-    return f"{number(estimate.value, digits)} ({low}{NB}to{NB}{high})"
+    return tell(
+        "{number} ({low}\u00a0to\u00a0{high})", number=number(estimate.value, digits), low=low, high=high
+    )
 
 
 def part_of(estimate: Estimate, digits: int = 0) -> str:
     """Give a number with the half width of its 90 % range, rounded up: "72 ±4"."""
     half = max(estimate.high - estimate.value, estimate.value - estimate.low)
     shown = max(1.0, math.ceil(half * 10**digits - 1e-9)) / 10**digits
-    return f"{number(estimate.value, digits)} ±{number(shown, digits)}"
+    return tell("{number} ±{low}", number=number(estimate.value, digits), low=number(shown, digits))
 
 
 def share(estimate: Estimate | None) -> str:
@@ -189,7 +230,12 @@ def share(estimate: Estimate | None) -> str:
     if estimate is None:
         return NONE
     shown = estimate.scaled(100.0)
-    return f"{number(shown.value)}{NB}% ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+    return tell(
+        "{number}\u00a0% ({low}\u00a0to\u00a0{high})",
+        number=number(shown.value),
+        low=number(shown.low),
+        high=number(shown.high),
+    )
 
 
 def held(estimate: Estimate | None) -> str:
@@ -198,8 +244,12 @@ def held(estimate: Estimate | None) -> str:
         return NONE
     if estimate.low > 0.97 or estimate.high < 0.03:
         return chance(estimate.value)
-    ends = f"{_bare_percent(estimate.low)}{NB}to{NB}{_bare_percent(estimate.high)}"
-    return f"{chance(estimate.value)} ({ends})"
+    ends = tell(
+        "{bare_percent}\u00a0to\u00a0{bare_percent_2}",
+        bare_percent=_bare_percent(estimate.low),
+        bare_percent_2=_bare_percent(estimate.high),
+    )
+    return tell("{chance} ({ends})", chance=chance(estimate.value), ends=ends)
 
 
 def _bare_percent(probability: float) -> str:
@@ -211,7 +261,12 @@ def turning(estimate: Estimate | None) -> str:
     if estimate is None:
         return NONE
     value, low, high = (round(x, -1) for x in (estimate.value, estimate.low, estimate.high))
-    return f"{number(value)} ({number(low)}{NB}to{NB}{number(high)})"
+    return tell(
+        "{number} ({low}\u00a0to\u00a0{high})",
+        number=number(value),
+        low=number(low),
+        high=number(high),
+    )
 
 
 def degrees(estimate: Estimate | None) -> str:
@@ -219,11 +274,16 @@ def degrees(estimate: Estimate | None) -> str:
     if estimate is None:
         return NONE
     shown = estimate.scaled(1.0 / RAD_PER_DEG)
-    return f"{number(shown.value)}° ({number(shown.low)}{NB}to{NB}{number(shown.high)})"
+    return tell(
+        "{number}° ({low}\u00a0to\u00a0{high})",
+        number=number(shown.value),
+        low=number(shown.low),
+        high=number(shown.high),
+    )
 
 
 def plain_degrees(value: float | None) -> str:
     """Give a measured angle in degrees, with a decimal only where there is one: "50°", "50.5°"."""
     if value is None:
         return NONE
-    return f"{number(value, 0 if abs(value - round(value)) < 0.05 else 1)}°"
+    return tell("{number}°", number=number(value, 0 if abs(value - round(value)) < 0.05 else 1))

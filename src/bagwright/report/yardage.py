@@ -12,11 +12,13 @@ from bagwright.files import write_whole
 from bagwright.report.air_panels import air_panels
 from bagwright.report.charts.carries import clubs_by_carry
 from bagwright.report.model import CarryRow, ReportInput, VisitLine
+from bagwright.report.paper_words import paper_in
 from bagwright.report.safe import clean
 from bagwright.report.short import short_name
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NB, NONE, Show
 from bagwright.units import System
+from bagwright.words import join, tell, term
 
 TEMPLATE = "yardage.typ"
 FILE = "yardages.pdf"
@@ -31,6 +33,7 @@ def write_yardages(
     date: datetime.date | str,
     paper: Paper = "a4",
     system: System = "yards",
+    language: str = "en",
 ) -> Path:
     """Write the card as a PDF named "yardages.pdf" into `out_dir` and return its path.
 
@@ -39,30 +42,33 @@ def write_yardages(
     InputError for an unknown paper or date, MachineError where the file cannot be made or written.
     """
     day = day_of(date)
-    content = typeset_pdf(TEMPLATE, card_data(report, day, paper, system), day)
+    content = typeset_pdf(TEMPLATE, card_data(report, day, paper, system, language), day)
     return write_whole(Path(out_dir) / FILE, content)
 
 
-def card_data(report: ReportInput, day: datetime.date, paper: str, system: System) -> dict[str, Any]:
-    """Everything on the card as plain strings: cover, clubs in each system, wedges, notes."""
+def card_data(
+    report: ReportInput, day: datetime.date, paper: str, system: System, language: str = "en"
+) -> dict[str, Any]:
+    """Everything on the card as plain strings in a language: cover, clubs in each system, wedges, notes."""
     other: System = "metres" if system == "yards" else "yards"
     clubs = [row for row in report.clubs if row.carry_m is not None and _on_card(row, report)]
     names = clubs_by_carry(clubs)
-    player = clean(report.player.name, 34) or "the player"
+    player = clean(report.player.name, 34) or tell("the player")
     left = len(names) - ROWS
-    return {
-        "title": f"Yardage card for {player}, {spelled(day)}",
+    data = {
+        "title": tell("Yardage card for {player}, {spelled}", player=player, spelled=spelled(day)),
         "author": "bagwright",
-        "about": "Carries with ranges, to be folded to 54 x 86 mm",
+        "about": tell("Carries with ranges, to be folded to 54 x 86 mm"),
         "paper": paper_name(paper),
         "player": player,
         "day": spelled(day),
         "facts": _facts(report.visits),
         "panels": [_panel(clubs, names[:ROWS], Show(one)) for one in (system, other)],
         "wedges": [_wedges(clubs, names, Show(one)) for one in (system, other)],
-        "more": f"{left} more clubs are in the report." if left > 0 else "",
+        "more": tell("{left} more clubs are in the report.", left=left) if left > 0 else "",
         "air": air_panels(report, names[:ROWS], Show(system)),
     }
+    return paper_in(data, language)
 
 
 def _on_card(row: CarryRow, report: ReportInput) -> bool:
@@ -74,12 +80,12 @@ def _on_card(row: CarryRow, report: ReportInput) -> bool:
 def _facts(visits: Sequence[VisitLine]) -> list[dict[str, str]]:
     def said(values: list[str]) -> str:
         known = list(dict.fromkeys(clean(value, 40) for value in values if value))
-        return ", ".join(known[:3]) or "not said"
+        return join(", ", known[:3]) or tell("not said")
 
     return [
-        {"what": "Ball", "said": said([visit.ball for visit in visits])},
-        {"what": "Surface", "said": said([visit.surface for visit in visits])},
-        {"what": "Measured", "said": said([visit.date or visit.visit for visit in visits])},
+        {"what": tell("Ball"), "said": said([visit.ball for visit in visits])},
+        {"what": tell("Surface"), "said": said([term(visit.surface) for visit in visits])},
+        {"what": tell("Measured"), "said": said([visit.date or visit.visit for visit in visits])},
     ]
 
 
@@ -108,8 +114,8 @@ def _side(right_probability: float | None) -> dict[str, str]:
         return {"word": NONE, "chance": ""}
     favoured = max(right_probability, 1.0 - right_probability)
     if favoured < 0.60:
-        return {"word": "either", "chance": ""}
-    word = "R" if right_probability > 0.5 else "L"
+        return {"word": tell("either"), "chance": ""}
+    word = tell("R") if right_probability > 0.5 else tell("L")
     return {"word": word, "chance": percent(favoured).replace(" ", "")}
 
 

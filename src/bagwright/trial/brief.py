@@ -22,6 +22,7 @@ from bagwright.trial.cautions import injury, people
 from bagwright.trial.place import Neighbour, Spot, chance_between, find_spot, middle_loft, sd_of, stock_carry
 from bagwright.trial.slot import Slot, find_slot
 from bagwright.units import MPS_PER_MPH, RAD_PER_DEG, System
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersion, Dispersions
@@ -165,14 +166,18 @@ def _nothing_hit(bag: Bag) -> Dispersions:
 def _check(descent_rad: float | None, lies: Sequence[str] | None, side_m: float | None) -> None:
     for lie in lies or ():
         if lie not in LIES:
-            raise InputError(f'"{lie[:40]}" is no lie.', f"Use {', '.join(LIES)}.")
+            raise InputError(
+                tell('"{lie}" is no lie.', lie=lie[:40]), tell("Use {lies}.", lies=join(", ", LIES))
+            )
     if descent_rad is not None and not 0.0 < descent_rad < 1.5:
         raise InputError(
-            f"A descent of {descent_rad / RAD_PER_DEG:.1f} degrees is none.", "Give 1 to 85 degrees."
+            tell("A descent of {descent_rad:.1f} degrees is none.", descent_rad=descent_rad / RAD_PER_DEG),
+            tell("Give 1 to 85 degrees."),
         )
     if side_m is not None and not 0.0 < side_m < 200.0:
         raise InputError(
-            f"A side of {side_m:.1f} m cannot be tolerated or not.", "Give a distance from 0 to 200 m."
+            tell("A side of {side_m:.1f} m cannot be tolerated or not.", side_m=side_m),
+            tell("Give a distance from 0 to 200 m."),
         )
 
 
@@ -232,28 +237,47 @@ def _held(club: Club, wanted: _Wanted, fits: Dispersions, system: System) -> Ran
     """Hold one build against the brief: chance of the carry, times that of a measured descent."""
     fit = _fit(club, fits)
     chance = chance_between(fit.carry_m, wanted.low_m, wanted.high_m)
-    how = "measured" if fit.measured else "estimated from the player's other clubs"
-    carry = (
-        f"{say.distance(fit.carry_m.value, system)} (90 % range {say.plain_span(fit.carry_m, system)}), {how}"
+    how = tell("measured") if fit.measured else tell("estimated from the player's other clubs")
+    carry = tell(
+        "{distance} (90 % range {plain_span}), {how}",
+        distance=say.distance(fit.carry_m.value, system),
+        plain_span=say.plain_span(fit.carry_m, system),
+        how=how,
     )
     middle = fit.carry_m.value
     if middle > wanted.high_m:
-        reasons = [f"carries {carry}: {say.distance(middle - wanted.high_m, system)} beyond the band"]
+        reasons = [
+            tell(
+                "carries {carry}: {distance} beyond the band",
+                carry=carry,
+                distance=say.distance(middle - wanted.high_m, system),
+            )
+        ]
     elif middle < wanted.low_m:
-        reasons = [f"carries {carry}: {say.distance(wanted.low_m - middle, system)} short of the band"]
+        reasons = [
+            tell(
+                "carries {carry}: {distance} short of the band",
+                carry=carry,
+                distance=say.distance(wanted.low_m - middle, system),
+            )
+        ]
     else:
-        reasons = [f"carries {carry}: inside the band"]
+        reasons = [tell("carries {carry}: inside the band", carry=carry)]
     if wanted.descent_rad is not None and fit.descent_rad is not None:
         steep = _chance_above(fit.descent_rad, wanted.descent_rad)
         chance *= steep
         reasons.append(
-            f"descends at {fit.descent_rad.value / RAD_PER_DEG:.0f}°: {percent(steep)} steep enough"
+            tell(
+                "descends at {descent_rad_value:.0f}°: {percent} steep enough",
+                descent_rad_value=fit.descent_rad.value / RAD_PER_DEG,
+                percent=percent(steep),
+            )
         )
     missing = [lie for lie in wanted.lies if club.use and lie not in club.use]
     if missing:
         chance = 0.0
-        reasons.append(f"not for {say.listed(missing)}")
-    return RankedBuild(club.name, club.status, chance, fit.carry_m, fit.measured, "; ".join(reasons))
+        reasons.append(tell("not for {listed}", listed=say.listed(missing)))
+    return RankedBuild(club.name, club.status, chance, fit.carry_m, fit.measured, join("; ", reasons))
 
 
 def _chance_above(estimate: Estimate, wanted: float) -> float:
@@ -269,27 +293,42 @@ def _beside(neighbour: Neighbour | None) -> BesideSlot | None:
 
 def _sentence(slot: Slot, spot: Spot, wanted: _Wanted, worth: Sequence[RankedBuild], system: System) -> str:
     parts = [
-        f"The slot should carry {say.distance(spot.carry_m, system)} ({spot.source}), "
-        f"{say.distance(wanted.low_m, system)} to {say.distance(wanted.high_m, system)} will do"
+        tell(
+            "The slot should carry {distance} ({source}), {distance_2} to {distance_3} will do",
+            distance=say.distance(spot.carry_m, system),
+            source=spot.source,
+            distance_2=say.distance(wanted.low_m, system),
+            distance_3=say.distance(wanted.high_m, system),
+        )
     ]
     if wanted.descent_rad is not None:
-        parts.append(f"descend at {wanted.descent_rad / RAD_PER_DEG:.0f}° or steeper")
+        parts.append(
+            tell("descend at {descent_rad:.0f}° or steeper", descent_rad=wanted.descent_rad / RAD_PER_DEG)
+        )
     if wanted.lies:
-        parts.append(f"work from {say.listed(wanted.lies)}")
+        parts.append(tell("work from {listed}", listed=say.listed(wanted.lies)))
     if wanted.side_m is not None:
-        parts.append(f"keep eight balls in ten within {say.distance(wanted.side_m, system)} of the line")
+        parts.append(
+            tell(
+                "keep eight balls in ten within {distance} of the line",
+                distance=say.distance(wanted.side_m, system),
+            )
+        )
     first = worth[0]
-    return (
-        f"{', '.join(parts)}. Most promising: {first.club} ({percent(first.probability)} to meet the brief)."
+    return tell(
+        "{parts}. Most promising: {first_club} ({percent} to meet the brief).",
+        parts=join(", ", parts),
+        first_club=first.club,
+        percent=percent(first.probability),
     )
 
 
 def _cautions(bag: Bag, slot: Slot, worth: Sequence[RankedBuild]) -> tuple[str, ...]:
     found = [*injury(bag.player), *people(bag.player)]
     if slot.present is None:
-        found.append("No carried club is in this slot now, so there is nothing to keep.")
+        found.append(tell("No carried club is in this slot now, so there is nothing to keep."))
     if any(not one.measured for one in worth):
         found.append(
-            "Builds that were not hit are estimated from loft, which is wide: stamped lofts mislead."
+            tell("Builds that were not hit are estimated from loft, which is wide: stamped lofts mislead.")
         )
     return tuple(found)

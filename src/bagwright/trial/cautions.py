@@ -7,13 +7,14 @@ from bagwright.bag.names import parse_club_name
 from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.result import Measure
+from bagwright.words import tell
 
 _FEW_SOLID = 3
 
 ORDER_OF_PLAY = (
-    "Warm up first; stop at any pain.",
-    "Check demo heads, sleeves, shafts and grips before use.",
-    "Nobody inside the swing's reach, in line with a shank, or down range; the range's own rules rule.",
+    tell("Warm up first; stop at any pain."),
+    tell("Check demo heads, sleeves, shafts and grips before use."),
+    tell("Nobody inside the swing's reach, in line with a shank, or down range; the range's own rules rule."),
 )
 
 
@@ -24,12 +25,16 @@ def injury(player: Player | None) -> tuple[str, ...]:
     found = []
     if player.injury:
         found.append(
-            f"Injury note: {player.injury}. With an injury or a medical condition, ask a licensed "
-            "practitioner "
-            "first."
+            tell(
+                "Injury note: {injury}. With an injury or a medical condition, ask a licensed "
+                "practitioner first.",
+                injury=player.injury,
+            )
         )
     if player.pain:
-        found.append("The player reports pain: stop, and ask a licensed practitioner before hitting on.")
+        found.append(
+            tell("The player reports pain: stop, and ask a licensed practitioner before hitting on.")
+        )
     return tuple(found)
 
 
@@ -39,15 +44,16 @@ def people(player: Player | None) -> tuple[str, ...]:
         return ()
     found = []
     if player.halved_limits:
-        found.append("Ball limits are halved (under 18, 65 and over, or pain).")
+        found.append(tell("Ball limits are halved (under 18, 65 and over, or pain)."))
     if player.age is not None and player.age < 18:
         found.append(
-            "Junior: a guardian is informed, and present as local safeguarding requires; heavy or long "
-            "clubs to "
-            "grow into can harm."
+            tell(
+                "Junior: a guardian is informed, and present as local safeguarding requires; heavy "
+                "or long clubs to grow into can harm."
+            )
         )
     if player.hand == "left":
-        found.append("Left-hander: move the unit and the people to the other side.")
+        found.append(tell("Left-hander: move the unit and the people to the other side."))
     return tuple(found)
 
 
@@ -56,10 +62,12 @@ def before_hitting(player: Player | None, flat_out: bool, mat: bool = True) -> t
     found = [*injury(player), *people(player), *ORDER_OF_PLAY]
     if flat_out:
         found.append(
-            "Flat-out swings only after the warm-up, and spread out; leave them out at the first twinge."
+            tell(
+                "Flat-out swings only after the warm-up, and spread out; leave them out at the first twinge."
+            )
         )
     if mat:
-        found.append("Mats load wrists and elbows, and flatter heavy strikes.")
+        found.append(tell("Mats load wrists and elbows, and flatter heavy strikes."))
     return tuple(found)
 
 
@@ -68,16 +76,27 @@ def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
     found = []
     if case.blocked:
         found.append(
-            f"{say.listed(case.names)} were hit in blocks or in different visits, not alternating: warming "
-            "up and tiring mix with the club, so the answer is wider than the balls alone would make it."
+            tell(
+                "{listed} were hit in blocks or in different visits, not alternating: warming up and "
+                "tiring mix with the club, so the answer is wider than the balls alone would make it.",
+                listed=say.listed(case.names),
+            )
         )
     few = [name for i, name in enumerate(case.names) if case.fit(i).n_solid < _FEW_SOLID]
     if few:
-        found.append(f"Under {_FEW_SOLID} solid strikes with {say.listed(few)}: too few to judge by.")
+        found.append(
+            tell(
+                "Under {few_solid} solid strikes with {listed}: too few to judge by.",
+                few_solid=_FEW_SOLID,
+                listed=say.listed(few),
+            )
+        )
     if any(not case.fit(i).converged for i in range(len(case.names))):
-        found.append("A check of the arithmetic failed for a candidate; do not rely on this verdict.")
+        found.append(tell("A check of the arithmetic failed for a candidate; do not rely on this verdict."))
     if not aligned:
-        found.append("A side bias may be the player's or the set-up's until alignment is said to be checked.")
+        found.append(
+            tell("A side bias may be the player's or the set-up's until alignment is said to be checked.")
+        )
     return found + _of_the_place(case, measure)
 
 
@@ -85,19 +104,24 @@ def _of_the_place(case: Case, measure: Measure) -> list[str]:
     found = []
     if case.spot.source == "midway between the candidates":
         found.append(
-            "No carry is known for the slot, so its spot lies midway between the candidates; give the "
-            "bag or the spot."
+            tell(
+                "No carry is known for the slot, so its spot lies midway between the candidates; "
+                "give the bag or the spot."
+            )
         )
     if measure == "miss" and case.bag is not None and case.spot.longer is None and case.bag.clubs:
         found.append(
-            "The slot is the long end of the bag: farther is not better on this measure. To ask which "
-            "carries "
-            "farther, decide by carry."
+            tell(
+                "The slot is the long end of the bag: farther is not better on this measure. To ask "
+                "which carries farther, decide by carry."
+            )
         )
     kinds = {club.kind for i in range(len(case.names)) if (club := case.club(i)) is not None}
     parsed = {name.kind for entry in case.slot.entries if (name := parse_club_name(entry.club)) is not None}
     if "wedge" in (kinds or parsed) and not _part_swings(case):
-        found.append("No wedge verdict rests on full swings alone: hit three-quarter and half swings too.")
+        found.append(
+            tell("No wedge verdict rests on full swings alone: hit three-quarter and half swings too.")
+        )
     return found
 
 
@@ -111,9 +135,11 @@ def _part_swings(case: Case) -> bool:
 def before_buying(player: Player | None) -> tuple[str, ...]:
     """List cautions that go with the advice to carry another club."""
     found = [
-        "Custom builds are often not returnable; hit the built club against the tested one at delivery.",
-        "Whether a club may be played is decided by the governing bodies' lists and the committee.",
+        tell(
+            "Custom builds are often not returnable; hit the built club against the tested one at delivery."
+        ),
+        tell("Whether a club may be played is decided by the governing bodies' lists and the committee."),
     ]
     if player is not None and player.seller_interest:
-        found.append(f"Seller's interest: {player.seller_interest}")
+        found.append(tell("Seller's interest: {seller_interest}", seller_interest=player.seller_interest))
     return tuple(found)

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from bagwright.errors import BagwrightError
 from bagwright.estimate import Z90, Estimate
 from bagwright.trial.said import Said
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.air import Air
@@ -312,8 +313,16 @@ def _widened(estimate: Estimate, sd: float) -> Estimate:
 def _doubt(found: Inferred) -> str:
     if not found.contradicts:
         return ""
-    worst = f", {found.worst.rpartition('_')[0].replace('_', ' ')} most of all" if found.worst else ""
-    return f"the figures of its strikes contradict each other ({found.misfit_sd:.1f} sd{worst})"
+    worst = (
+        tell(", {replace} most of all", replace=found.worst.rpartition("_")[0].replace("_", " "))
+        if found.worst
+        else ""
+    )
+    return tell(
+        "the figures of its strikes contradict each other ({misfit_sd:.1f} sd{worst})",
+        misfit_sd=found.misfit_sd,
+        worst=worst,
+    )
 
 
 _ROUGHLY = 1e-6

@@ -19,6 +19,7 @@ from bagwright.trial.value import (
     choices,
     price_of,
 )
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -42,20 +43,27 @@ def further_balls(
     short = tuple(max(MIN_EACH - case.fit(i).n_shots, 0) for i in range(k))
     if any(short):
         worth = worth_of(short)
-        return _lines(
-            case, worth
-        ), f"{_hit(case, worth)} first: {MIN_EACH} balls each is the least to judge by."
+        return _lines(case, worth), tell(
+            "{hit} first: {min_each} balls each is the least to judge by.",
+            hit=_hit(case, worth),
+            min_each=MIN_EACH,
+        )
     looked = [worth_of(balls) for balls in choices(k, leaders)]
     best = max(looked, key=lambda worth: worth.net_m(price))
     if best.net_m(price) <= 0.0:
         shown = worth_of(tuple(_SHOWN_PAIRS if i in leaders else 0 for i in range(k)))
         return (), (
-            f"Enough balls: {say.balls(shown.total)} more would change the choice in "
-            f"{say.odds(shown.chance_to_change)}, worth less than hitting them."
+            tell(
+                "Enough balls: {balls} more would change the choice in {odds}, worth less than hitting them.",
+                balls=say.balls(shown.total),
+                odds=say.odds(shown.chance_to_change),
+            )
         )
-    return _lines(
-        case, best
-    ), f"{_hit(case, best)}: that would change the choice in {say.odds(best.chance_to_change)}."
+    return _lines(case, best), tell(
+        "{hit}: that would change the choice in {odds}.",
+        hit=_hit(case, best),
+        odds=say.odds(best.chance_to_change),
+    )
 
 
 def _worth_of(case: Case, measure: Measure, extra_m: Floats) -> Callable[[tuple[int, ...]], Worth]:
@@ -87,9 +95,23 @@ def _lines(case: Case, worth: Worth) -> tuple[NextBalls, ...]:
 
 
 def _hit(case: Case, worth: Worth) -> str:
-    parts = [f"{count} with {name}" for name, count in zip(case.names, worth.balls, strict=True) if count]
+    parts = [
+        tell("{count} with {name}", count=count, name=name)
+        for name, count in zip(case.names, worth.balls, strict=True)
+        if count
+    ]
     return (
-        f"{say.balls(worth.total).capitalize()} more ({say.listed(parts)}, alternating)"
+        tell(
+            "{capitalize} more ({listed}, alternating)",
+            capitalize=say.balls(worth.total).capitalize(),
+            listed=say.listed(parts),
+        )
         if len(parts) > 1
-        else (f"{say.balls(worth.total).capitalize()} more with {parts[0].split(' with ', 1)[1]}")
+        else (
+            tell(
+                "{capitalize} more with {split}",
+                capitalize=say.balls(worth.total).capitalize(),
+                split=parts[0].split(tell(" with "), 1)[1],
+            )
+        )
     )

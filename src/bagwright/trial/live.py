@@ -18,6 +18,7 @@ from bagwright.shots.record import SWINGS
 from bagwright.trial import cautions, say
 from bagwright.trial.order import apart_of, changes
 from bagwright.trial.plan import LEAST_WARM_UP, Dropped, Plan, PlanLimits
+from bagwright.words import join, tell
 
 State = Literal["waiting", "hit", "skipped"]
 USUAL_LIMITS = PlanLimits()
@@ -173,9 +174,15 @@ def ball_at(queue: Queue, n: int, state: State) -> LiveBall:
     """The ball at place n. Raises InputError where there is none in this state."""
     ball = queue.balls[n - 1] if 1 <= n <= len(queue.balls) else None
     if ball is None:
-        raise InputError(f"The order has no ball {n}.", f"Choose one of its {len(queue.balls)} balls.")
+        raise InputError(
+            tell("The order has no ball {n_}.", n_=n),
+            tell("Choose one of its {balls} balls.", balls=len(queue.balls)),
+        )
     if ball.state != state:
-        raise InputError(f"Ball {n} is {ball.state}.", f"Choose one that is {state}.")
+        raise InputError(
+            tell("Ball {n_} is {state}.", n_=n, state=ball.state),
+            tell("Choose one that is {state}.", state=state),
+        )
     return ball
 
 
@@ -189,7 +196,7 @@ def skip(queue: Queue, n: int | None = None) -> Queue:
     due = queue.next_ball
     if n is None:
         if due is None:
-            raise InputError("No ball is left to skip.", "The order is at its end.")
+            raise InputError(tell("No ball is left to skip."), tell("The order is at its end."))
         n = due.n
     return _set(queue, n, replace(ball_at(queue, n, "waiting"), state="skipped"))
 
@@ -200,7 +207,10 @@ def bring_back(queue: Queue, n: int) -> Queue:
     back = _set(queue, n, replace(ball, state="waiting"))
     reason = _excess(back)
     if reason:
-        raise InputError(f"Ball {n} cannot come back: {reason[1]}.", "Skip another ball first.")
+        raise InputError(
+            tell("Ball {n_} cannot come back: {reason}.", n_=n, reason=reason[1]),
+            tell("Skip another ball first."),
+        )
     return _warm_up_first(back)
 
 
@@ -216,7 +226,9 @@ def move(queue: Queue, from_n: int, to_n: int) -> Queue:
     order = list(queue.waiting)
     order.insert(places.index(to_n), order.pop(places.index(from_n)))
     if any(b.warm_up and not a.warm_up for a, b in pairwise(order)):
-        raise InputError("A test ball would come before the warm-up ends.", "Skip the warm-up balls first.")
+        raise InputError(
+            tell("A test ball would come before the warm-up ends."), tell("Skip the warm-up balls first.")
+        )
     return _rearranged(queue, order)
 
 
@@ -257,14 +269,20 @@ def take_back(queue: Queue, number: int) -> Queue:
             return within_limits(_warm_up_first(back))
     extras = tuple(ball for ball in queue.extras if ball.number != number)
     if len(extras) == len(queue.extras):
-        raise InputError(f"No ball of the order has number {number}.", "Take back one that was hit.")
+        raise InputError(
+            tell("No ball of the order has number {number}.", number=number),
+            tell("Take back one that was hit."),
+        )
     return renumbered(replace(queue, extras=extras))
 
 
 def leave(queue: Queue, club: str) -> Queue:
     """Let a candidate leave: its waiting test balls are skipped, what was hit stays."""
     if club not in queue.candidates:
-        raise InputError(f'"{club[:60]}" takes no part.', f"Choose {say.listed(queue.candidates, 'or')}.")
+        raise InputError(
+            tell('"{club}" takes no part.', club=club[:60]),
+            tell("Choose {listed}.", listed=say.listed(queue.candidates, "or")),
+        )
     balls = tuple(
         replace(ball, state="skipped")
         if ball.club == club and ball.state == "waiting" and not ball.warm_up
@@ -281,7 +299,9 @@ def with_player(queue: Queue, player: Player | None) -> Queue:
 
 def _check_swing(swing: str) -> None:
     if swing not in SWINGS:
-        raise InputError(f'"{swing[:40]}" is no swing.', f"Use {', '.join(SWINGS)}.")
+        raise InputError(
+            tell('"{swing}" is no swing.', swing=swing[:40]), tell("Use {swings}.", swings=join(", ", SWINGS))
+        )
 
 
 # --- limits ----------------------------------------------------------------------------------------------
@@ -302,11 +322,15 @@ def _excess(queue: Queue) -> tuple[tuple[LiveBall, ...], str] | None:
     for club in dict.fromkeys(ball.club for ball in flat):
         mine = tuple(ball for ball in flat if ball.club == club)
         if len(mine) + queue.hit_with("flat-out", club) > own.flat_out_each:
-            return mine, f"at most {own.flat_out_each} flat-out swings with one club"
+            return mine, tell(
+                "at most {flat_out_each} flat-out swings with one club", flat_out_each=own.flat_out_each
+            )
     if flat and len(flat) + queue.hit_with("flat-out") > own.flat_out_visit:
-        return flat, f"at most {own.flat_out_visit} flat-out swings a visit"
+        return flat, tell(
+            "at most {flat_out_visit} flat-out swings a visit", flat_out_visit=own.flat_out_visit
+        )
     if queue.waiting and queue.hits + queue.left > own.visit_balls:
-        return least_useful(queue), f"at most {own.visit_balls} balls a visit"
+        return least_useful(queue), tell("at most {visit_balls} balls a visit", visit_balls=own.visit_balls)
     return None
 
 
@@ -360,18 +384,27 @@ def refusal(queue: Queue, club: str, swing: str) -> str:
     """Why this ball should not be hit now, "" where nothing speaks against it."""
     own = queue.own_limits
     if queue.allowed == 0:
-        return f"{say.balls(queue.hits)} were hit: that is all for this visit."
+        return tell("{balls} were hit: that is all for this visit.", balls=say.balls(queue.hits))
     if swing != "flat-out":
         return ""
     if queue.player is not None and queue.player.pain:
-        return "The player reports pain: no flat-out swing."
+        return tell("The player reports pain: no flat-out swing.")
     if queue.hits < LEAST_WARM_UP:
-        least = f"a warm-up of {LEAST_WARM_UP} balls or more"
-        return f"{say.balls(queue.hits)} hit so far: flat-out only after {least}."
+        least = tell("a warm-up of {least_warm_up} balls or more", least_warm_up=LEAST_WARM_UP)
+        return tell(
+            "{balls} hit so far: flat-out only after {least}.", balls=say.balls(queue.hits), least=least
+        )
     if queue.hit_with("flat-out") >= own.flat_out_visit:
-        return f"{own.flat_out_visit} flat-out swings were hit: that is all for this visit."
+        return tell(
+            "{flat_out_visit} flat-out swings were hit: that is all for this visit.",
+            flat_out_visit=own.flat_out_visit,
+        )
     if queue.flat_out_left(club) == 0:
-        return f"{own.flat_out_each} flat-out swings were hit with {club}: that is all for it."
+        return tell(
+            "{flat_out_each} flat-out swings were hit with {club}: that is all for it.",
+            flat_out_each=own.flat_out_each,
+            club=club,
+        )
     return ""
 
 

@@ -8,6 +8,7 @@ from itertools import combinations, groupby
 
 from bagwright.trial.live import Joined, Queue, order_of
 from bagwright.trial.order import BLOCKED_SHARE, is_blocked, mean_places
+from bagwright.words import tell
 
 EVEN_SHARE = 0.02
 """Mean places of two candidates closer than this share of the test balls count as even (judgement)."""
@@ -59,9 +60,13 @@ def worse(before: Queue, after: Queue) -> str:
         return ""
     pair = max(now.pairs, key=lambda one: abs(one.share))
     early, late = _early_late(pair)
-    return (
-        f"With this step {late} is hit {_percent(now.apart)} of the test balls later than {early} on average "
-        f"(before it: {_percent(was.apart)} at most): the comparison gets wider."
+    return tell(
+        "With this step {late} is hit {percent} of the test balls later than {early} on "
+        "average (before it: {percent_2} at most): the comparison gets wider.",
+        late=late,
+        percent=_percent(now.apart),
+        early=early,
+        percent_2=_percent(was.apart),
     )
 
 
@@ -75,11 +80,17 @@ def _uneven(pairs: Sequence[Apart]) -> list[str]:
     if pair is None or abs(pair.share) <= EVEN_SHARE:
         return []
     early, late = _early_late(pair)
-    blocks = "; that is hitting in blocks" if abs(pair.share) > BLOCKED_SHARE else ""
+    blocks = tell("; that is hitting in blocks") if abs(pair.share) > BLOCKED_SHARE else ""
     return [
-        f"{late} is hit {_percent(abs(pair.share))} of the test balls later than {early} on average, where a "
-        f"mirrored order has none{blocks}: warming up and tiring between them are estimated by the model, "
-        "not balanced, and the comparison is wider."
+        tell(
+            "{late} is hit {percent} of the test balls later than {early} on average, where a "
+            "mirrored order has none{blocks}: warming up and tiring between them are estimated "
+            "by the model, not balanced, and the comparison is wider.",
+            late=late,
+            percent=_percent(abs(pair.share)),
+            early=early,
+            blocks=blocks,
+        )
     ]
 
 
@@ -90,13 +101,26 @@ def _came_late(one: Joined, pairs: Sequence[Apart], balls: int) -> str:
     apart = ""
     if pair is not None and abs(pair.share) > EVEN_SHARE:
         early, late = _early_late(pair)
-        other = f"later than {early}" if late == one.club else f"earlier than {late}"
-        apart = f" and is hit {_percent(abs(pair.share))} of the test balls {other} on average"
-    return (
-        f"{one.club} came in after {one.after} of {balls} test balls{apart}: warming up and tiring between "
-        "it and the others are estimated by the model, not balanced, and the comparison with it is wider."
+        other = (
+            tell("later than {early}", early=early)
+            if late == one.club
+            else tell("earlier than {late}", late=late)
+        )
+        apart = tell(
+            " and is hit {percent} of the test balls {other} on average",
+            percent=_percent(abs(pair.share)),
+            other=other,
+        )
+    return tell(
+        "{one_club} came in after {after} of {balls} test balls{apart}: warming up and "
+        "tiring between it and the others are estimated by the model, not balanced, and the "
+        "comparison with it is wider.",
+        one_club=one.club,
+        after=one.after,
+        balls=balls,
+        apart=apart,
     )
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
+    return tell("{share:.0f} %", share=100 * share)

@@ -24,6 +24,7 @@ from bagwright.trial.live_fair import Fairness, fairness
 from bagwright.trial.order import apart_of, mirrored, spread_swings
 from bagwright.trial.plan import LEAST_EACH, Dropped
 from bagwright.trial.slot import nearest_names
+from bagwright.words import join, tell
 
 _LONGEST_NAME = 200
 _EXTRA_SHARE = 0.2
@@ -49,12 +50,14 @@ def add_setting(
     """Let another setting of a candidate take part: a build of its own, called "Driver (+1°)"."""
     if club not in queue.candidates:
         raise InputError(
-            f'"{club[:60]}" takes no part, so it gets no other setting.',
-            f"Choose {say.listed(queue.candidates, 'or')}.",
+            tell('"{club}" takes no part, so it gets no other setting.', club=club[:60]),
+            tell("Choose {listed}.", listed=say.listed(queue.candidates, "or")),
         )
     if not setting.strip():
-        raise InputError("The setting has no name.", 'Name it, such as "+1°".')
-    return add_candidate(queue, f"{club} ({' '.join(setting.split())})", swings, player=player)
+        raise InputError(tell("The setting has no name."), tell('Name it, such as "+1°".'))
+    return add_candidate(
+        queue, tell("{club} ({split})", club=club, split=" ".join(setting.split())), swings, player=player
+    )
 
 
 def add_candidate(
@@ -89,17 +92,23 @@ def add_candidate(
 
 def _check(queue: Queue, name: str, swings: Sequence[str] | None, bag: Bag | None) -> None:
     if not name or len(name) > _LONGEST_NAME:
-        raise InputError(f'"{name[:60]}" is no name of a club.', f"Give 1 to {_LONGEST_NAME} characters.")
+        raise InputError(
+            tell('"{name}" is no name of a club.', name=name[:60]),
+            tell("Give 1 to {longest_name} characters.", longest_name=_LONGEST_NAME),
+        )
     if any(ball.club == name and not ball.warm_up for ball in queue.waiting):
-        raise InputError(f'"{name[:60]}" takes part already.', "Choose another club.")
+        raise InputError(tell('"{name}" takes part already.', name=name[:60]), tell("Choose another club."))
     if not queue.candidates:
-        raise InputError("There is no trial to join.", "Plan one with two candidates or more.")
+        raise InputError(tell("There is no trial to join."), tell("Plan one with two candidates or more."))
     if bag is not None and bag.clubs and bag.find(name) is None:
         names = [one.name for one in bag.clubs]
-        raise InputError(f'"{name[:60]}" is not in the bag.', nearest_names(name, names))
+        raise InputError(tell('"{name}" is not in the bag.', name=name[:60]), nearest_names(name, names))
     for swing in swings or ():
         if swing not in SWINGS:
-            raise InputError(f'"{swing[:40]}" is no swing.', f"Use {', '.join(SWINGS)}.")
+            raise InputError(
+                tell('"{swing}" is no swing.', swing=swing[:40]),
+                tell("Use {swings}.", swings=join(", ", SWINGS)),
+            )
 
 
 def _wanted(queue: Queue, name: str, swings: Sequence[str] | None) -> dict[str, int]:
@@ -143,7 +152,11 @@ def _make_room(
 ) -> tuple[Queue, dict[str, int], tuple[Dropped, ...]]:
     """Take balls from the clubs with most, the newcomer's too, until all fit the visit's limit."""
     wanted = dict(wanted)
-    reason = f"at most {queue.own_limits.visit_balls} balls a visit, shared with {name}"
+    reason = tell(
+        "at most {visit_balls} balls a visit, shared with {name}",
+        visit_balls=queue.own_limits.visit_balls,
+        name=name,
+    )
     gone: dict[str, int] = {}
     while queue.left + sum(wanted.values()) > queue.allowed:
         counts = counts_of(queue)
@@ -153,8 +166,12 @@ def _make_room(
             giving.append(name)
         if not giving:
             raise InputError(
-                f"Only {say.balls(queue.allowed)} are left for this visit: {name[:60]} finds no room.",
-                "Let another candidate leave, or hit it in another visit.",
+                tell(
+                    "Only {balls} are left for this visit: {name} finds no room.",
+                    balls=say.balls(queue.allowed),
+                    name=name[:60],
+                ),
+                tell("Let another candidate leave, or hit it in another visit."),
             )
         giver = max(giving, key=lambda one: counts[one])
         if giver == name:

@@ -16,6 +16,7 @@ from itertools import groupby
 from bagwright.bag.names import clean_text
 from bagwright.errors import InputError
 from bagwright.trial.slot import nearest_names
+from bagwright.words import join, tell
 
 BLOCKED_SHARE = 0.3
 """Mean ball numbers of two candidates this share of all balls apart make a visit "hit in blocks"."""
@@ -47,7 +48,8 @@ def read_wishes(texts: Sequence[str], clubs: Sequence[str]) -> Wishes:
         match = _RULE.match(" ".join(text.split()))
         if match is None:
             raise InputError(
-                f'"{text[:60]}" is no wish for the order.', 'Write "A last", "A first" or "A before B".'
+                tell('"{text}" is no wish for the order.', text=text[:60]),
+                tell('Write "A last", "A first" or "A before B".'),
             )
         club = _club(match["a"], clubs)
         end = (match["end"] or "").lower()
@@ -73,8 +75,8 @@ def in_turn(clubs: Sequence[str], wishes: Wishes) -> tuple[str, ...]:
         free = [club for club in left if not any(b == club and a in left for a, b in pairs)]
         if not free:
             raise InputError(
-                f"The wishes for the order of {', '.join(left)} contradict each other.",
-                "Take one of them away.",
+                tell("The wishes for the order of {left} contradict each other.", left=join(", ", left)),
+                tell("Take one of them away."),
             )
         turn.append(free[0])
         left.remove(free[0])
@@ -196,7 +198,10 @@ def _part(total: int, parts: int, index: int) -> int:
 
 def _only(found: str | None, club: str, word: str) -> str:
     if found is not None and found != club:
-        raise InputError(f'Both "{found}" and "{club}" are wished {word}.', "Only one club can be.")
+        raise InputError(
+            tell('Both "{found}" and "{club}" are wished {word}.', found=found, club=club, word=word),
+            tell("Only one club can be."),
+        )
     return club
 
 
@@ -204,7 +209,7 @@ def _club(word: str | None, clubs: Sequence[str]) -> str:
     same = [club for club in clubs if clean_text(club) == clean_text(word or "")]
     if len(same) != 1:
         raise InputError(
-            f'The order is wished for "{(word or "")[:60]}", which is not hit.',
+            tell('The order is wished for "{word}", which is not hit.', word=(word or "")[:60]),
             nearest_names(word or "", clubs),
         )
     return same[0]

@@ -13,6 +13,7 @@ from bagwright.errors import InputError
 from bagwright.estimate import Z90, Estimate
 from bagwright.trial.result import StandIn
 from bagwright.units import M_PER_YD
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
@@ -117,24 +118,30 @@ def find_spot(
     middle = (min(candidate_carries) + max(candidate_carries)) / 2.0 if candidate_carries else None
     reference = next((value for value in (spot_m, own, middle) if value is not None), None)
     if reference is None:
-        raise InputError("The slot's carry cannot be known.", "Say which carry it is for.")
+        raise InputError(tell("The slot's carry cannot be known."), tell("Say which carry it is for."))
     if not 1.0 <= reference <= LONGEST_SPOT_M:
         raise InputError(
-            f"A carry of {reference:.1f} m is no spot for a slot.",
-            f"Give one between 1 and {LONGEST_SPOT_M:.0f} m.",
+            tell("A carry of {reference:.1f} m is no spot for a slot.", reference=reference),
+            tell("Give one between 1 and {longest_spot_m:.0f} m.", longest_spot_m=LONGEST_SPOT_M),
         )
     if present is not None:
         loft_deg = present.loft_deg
     longer, shorter = neighbours(reference, None if spot_m is not None else loft_deg, bag, fits, without)
     if spot_m is not None:
-        return Spot(spot_m, "the brief's carry", longer, shorter)
+        return Spot(spot_m, tell("the brief's carry"), longer, shorter)
     if longer is not None and shorter is not None and longer.carry_m.value > shorter.carry_m.value:
         middle_m = (longer.carry_m.value + shorter.carry_m.value) / 2.0
-        source = f"midway between {longer.club.name} and {shorter.club.name}"
+        source = tell(
+            "midway between {longer_club} and {shorter_club}",
+            longer_club=longer.club.name,
+            shorter_club=shorter.club.name,
+        )
         return Spot(middle_m, source, longer, shorter)
     if present is not None and own is not None:
-        return Spot(own, f"the carry of {present.name}, now in the slot", longer, shorter)
-    return Spot(reference, "midway between the candidates", longer, shorter)
+        return Spot(
+            own, tell("the carry of {present}, now in the slot", present=present.name), longer, shorter
+        )
+    return Spot(reference, tell("midway between the candidates"), longer, shorter)
 
 
 def stand_ins(spot: Spot, fits: Dispersions) -> tuple[StandIn, ...]:

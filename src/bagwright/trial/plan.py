@@ -13,6 +13,7 @@ from bagwright.shots.record import SWINGS
 from bagwright.trial import cautions as say
 from bagwright.trial.order import Wishes, changes, mirrored, passes_of_bag, read_wishes, spread_swings
 from bagwright.trial.slot import find_slot, split_words
+from bagwright.words import join, tell
 
 LEAST_EACH = 4
 """Fewest stock balls of each club: three judge nothing, and a mirrored order wants an even number."""
@@ -178,23 +179,42 @@ def _check(
     whole_bag: bool,
 ) -> None:
     if len(clubs) < 2 and not whole_bag:
-        raise InputError(f'Only "{clubs[0][:60]}" takes part.', "A trial needs two candidates or more.")
+        raise InputError(
+            tell('Only "{clubs}" takes part.', clubs=clubs[0][:60]),
+            tell("A trial needs two candidates or more."),
+        )
     if not 1 <= block <= 5:
-        raise InputError(f"Blocks of {block} balls were asked for.", "Blocks have 1 to 5 balls.")
+        raise InputError(
+            tell("Blocks of {block} balls were asked for.", block=block), tell("Blocks have 1 to 5 balls.")
+        )
     if not LEAST_WARM_UP <= warm_up <= MOST_WARM_UP:
         raise InputError(
-            f"{warm_up} warm-up balls were asked for.",
-            f"Warm up with {LEAST_WARM_UP} to {MOST_WARM_UP} balls.",
+            tell("{warm_up} warm-up balls were asked for.", warm_up=warm_up),
+            tell(
+                "Warm up with {least_warm_up} to {most_warm_up} balls.",
+                least_warm_up=LEAST_WARM_UP,
+                most_warm_up=MOST_WARM_UP,
+            ),
         )
     if balls is not None and balls < LEAST_EACH * len(clubs):
         raise InputError(
-            f"{balls} balls for {len(clubs)} clubs judge nothing.",
-            f"Plan at least {LEAST_EACH} each: {LEAST_EACH * len(clubs)}.",
+            tell("{balls} balls for {clubs} clubs judge nothing.", balls=balls, clubs=len(clubs)),
+            tell(
+                "Plan at least {least_each} each: {least_each_2}.",
+                least_each=LEAST_EACH,
+                least_each_2=LEAST_EACH * len(clubs),
+            ),
         )
     if minutes is not None and not (math.isfinite(minutes) and minutes > 0):
-        raise InputError(f"{minutes} minutes is no time for a visit.", "Give a positive number of minutes.")
+        raise InputError(
+            tell("{minutes} minutes is no time for a visit.", minutes=minutes),
+            tell("Give a positive number of minutes."),
+        )
     if already_hit < 0:
-        raise InputError(f"{already_hit} balls already hit cannot be.", "Give 0 or more.")
+        raise InputError(
+            tell("{already_hit} balls already hit cannot be.", already_hit=already_hit),
+            tell("Give 0 or more."),
+        )
 
 
 def _swings(swings: Sequence[str] | None, clubs: Sequence[str], bag: Bag | None) -> tuple[str, ...]:
@@ -203,7 +223,10 @@ def _swings(swings: Sequence[str] | None, clubs: Sequence[str], bag: Bag | None)
         return ("stock", "three-quarter") if wedges else ("stock",)
     for swing in swings:
         if swing not in SWINGS:
-            raise InputError(f'"{swing[:40]}" is no swing.', f"Use {', '.join(SWINGS)}.")
+            raise InputError(
+                tell('"{swing}" is no swing.', swing=swing[:40]),
+                tell("Use {swings}.", swings=join(", ", SWINGS)),
+            )
     return tuple(dict.fromkeys(("stock", *swings)))
 
 
@@ -230,13 +253,20 @@ def _wish(
     left = balls - each * len(clubs) if balls is not None else 0
     if left:
         cut.append(
-            Dropped("", "stock", left, "every club gets the same even number, so that the order mirrors")
+            Dropped(
+                "", "stock", left, tell("every club gets the same even number, so that the order mirrors")
+            )
         )
     extras = {swing: _extra(swing, each, len(clubs), limits) for swing in swings if swing != "stock"}
     while extras and each - sum(extras.values()) < LEAST_EACH:
         swing, count = extras.popitem()
         cut += [
-            Dropped(club, swing, count, f"fewer than {LEAST_EACH} stock swings would be left")
+            Dropped(
+                club,
+                swing,
+                count,
+                tell("fewer than {least_each} stock swings would be left", least_each=LEAST_EACH),
+            )
             for club in clubs
         ]
     counts = {club: {"stock": each - sum(extras.values()), **extras} for club in clubs}
@@ -262,8 +292,16 @@ def _fitted(wish: _Wish, task: _Task, cut: list[Dropped]) -> tuple[_Wish, tuple[
         if smaller is None:
             least = _minutes(_balls(wish, task), task.limits)
             raise InputError(
-                f"Even the smallest fair plan does not fit: {wish.total} balls, {least:.0f} minutes.",
-                f"{reason[0].upper()}{reason[1:]}: fewer candidates, or another visit.",
+                tell(
+                    "Even the smallest fair plan does not fit: {total} balls, {least:.0f} minutes.",
+                    total=wish.total,
+                    least=least,
+                ),
+                tell(
+                    "{upper}{reason}: fewer candidates, or another visit.",
+                    upper=reason[0].upper(),
+                    reason=reason[1:],
+                ),
             )
         for club, swing, count in _lost(wish, smaller):
             gone[club, swing, reason] = gone.get((club, swing, reason), 0) + count
@@ -275,9 +313,13 @@ def _too_much(wish: _Wish, task: _Task) -> str:
     """Why a plan does not fit, "" if it does."""
     most = task.limits.visit_balls - task.already_hit
     if wish.total > most:
-        return f"at most {most} balls are left for this visit"
+        return tell("at most {most} balls are left for this visit", most=most)
     if task.minutes is not None and _minutes(_balls(wish, task), task.limits) > task.minutes:
-        return f"{task.minutes:.0f} minutes with {task.limits.hand_over_min:.0f} for handing over"
+        return tell(
+            "{minutes:.0f} minutes with {hand_over_min:.0f} for handing over",
+            minutes=task.minutes,
+            hand_over_min=task.limits.hand_over_min,
+        )
     return ""
 
 
@@ -364,13 +406,15 @@ def _minutes(order: Sequence[PlannedBall], limits: PlanLimits) -> float:
 
 def _unfair(wishes: Wishes) -> tuple[str, ...]:
     ends = [
-        f"{club} {word}"
+        tell("{club} {word}", club=club, word=word)
         for club, word in ((wishes.first, "first"), (wishes.last, "last"))
         if club is not None
     ]
     if not ends:
         return ()
     return (
-        f"With {' and '.join(ends)} as wished, warming up and tiring are not balanced for it: a "
-        "wider answer.",
+        tell(
+            "With {ends} as wished, warming up and tiring are not balanced for it: a wider answer.",
+            ends=join(tell(" and "), ends),
+        ),
     )

@@ -20,6 +20,7 @@ from bagwright.trial import say
 from bagwright.trial.order import is_blocked
 from bagwright.trial.result import LeftOut
 from bagwright.trial.slot import Entry, Slot, find_slot, nearest_names
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -93,7 +94,10 @@ def _balls_compared(shots: ShotTable, slot: str | Sequence[str], bag: Bag | None
     hit = tuple((club, "stock") for club in dict.fromkeys(shots.text("club")) if club)
     clubs = find_slot(slot, None, hit).entries
     if len(clubs) != 1:
-        raise InputError(f"Balls are compared with one club, but {len(clubs)} were named.", "Name one club.")
+        raise InputError(
+            tell("Balls are compared with one club, but {clubs} were named.", clubs=len(clubs)),
+            tell("Name one club."),
+        )
     fits = _fit(shots, bag, by_ball=True)
     club, swing = clubs[0].club, clubs[0].swing
     balls = list(
@@ -124,14 +128,28 @@ def _one_ball(shots: ShotTable, slot: Slot) -> tuple[NDArray[np.int64], list[Lef
     ball = max(sorted(kinds), key=lambda b: least[b])
     if least[ball] == 0:
         raise InputError(
-            f"{say.listed(sorted(took_part))} were not hit with the same ball.",
-            "Hit them with one ball, or compare the balls with one club.",
+            tell("{listed} were not hit with the same ball.", listed=say.listed(sorted(took_part))),
+            tell("Hit them with one ball, or compare the balls with one club."),
         )
-    shown = ball or "an unnamed ball"
+    shown = ball or tell("an unnamed ball")
     other = [i for i in range(shots.n) if names[i] in clubs and balls[i] != ball]
-    left = [LeftOut(i, f"hit with {balls[i] or 'an unnamed ball'}; compared is {shown}") for i in other]
+    left = [
+        LeftOut(
+            i,
+            tell(
+                "hit with {balls}; compared is {shown}",
+                balls=balls[i] or tell("an unnamed ball"),
+                shown=shown,
+            ),
+        )
+        for i in other
+    ]
     kept = np.delete(everything, other)
-    caution = f"Only shots with {shown} are compared; {say.balls(len(other))} with another ball are left out."
+    caution = tell(
+        "Only shots with {shown} are compared; {balls} with another ball are left out.",
+        shown=shown,
+        balls=say.balls(len(other)),
+    )
     return kept, left, (caution,)
 
 
@@ -141,22 +159,40 @@ def _same_conditions(slot: Slot, fits: Dispersions) -> tuple[tuple[Entry, ...], 
     found = [_conditions(entry, fits) for entry in entries]
     common = set.intersection(*(set(one) for one in found))
     if not common:
-        told = "; ".join(
-            f"{entry.name}: {', '.join(f'{entry.swing}{suffix}' for suffix in one)}"
-            for entry, one in zip(entries, found, strict=True)
+        told = join(
+            "; ",
+            (
+                tell(
+                    "{entry}: {value}",
+                    entry=entry.name,
+                    value=join(
+                        ", ", (tell("{swing}{suffix}", swing=entry.swing, suffix=suffix) for suffix in one)
+                    ),
+                )
+                for entry, one in zip(entries, found, strict=True)
+            ),
         )
         raise InputError(
-            f"The candidates were never hit in the same conditions ({told}).",
-            "Hit each of them under the same conditions, or take the stamp of the change away.",
+            tell("The candidates were never hit in the same conditions ({told}).", told=told),
+            tell("Hit each of them under the same conditions, or take the stamp of the change away."),
         )
     suffix = max(sorted(common), key=lambda s: (s == "", min(one[s] for one in found)))
     for entry, one in zip(entries, found, strict=True):
         others = {s.strip(): n for s, n in one.items() if s != suffix}
         if others:
-            told = say.listed([f"{say.balls(n)} {s or 'without a stamp'}" for s, n in others.items()])
-            cautions.append(f"{entry.name}: {told} not compared, as conditions differ.")
+            told = say.listed(
+                [
+                    tell("{balls} {s}", balls=say.balls(n), s=s or tell("without a stamp"))
+                    for s, n in others.items()
+                ]
+            )
+            cautions.append(
+                tell("{entry}: {told} not compared, as conditions differ.", entry=entry.name, told=told)
+            )
     if suffix:
-        cautions.append(f"Compared are shots{suffix} only: the one condition in which all were hit.")
+        cautions.append(
+            tell("Compared are shots{suffix} only: the one condition in which all were hit.", suffix=suffix)
+        )
     return tuple(replace(entry, swing=entry.swing + suffix) for entry in entries), tuple(cautions)
 
 
@@ -168,20 +204,30 @@ def _hit_only(slot: Slot, fits: Dispersions) -> tuple[list[Entry], list[str]]:
             entries.append(entry)
         elif entry.present:
             cautions.append(
-                f"{entry.name}, now in the slot, was not hit: what a change would gain is not known. Hit it "
-                "too."
+                tell(
+                    "{entry}, now in the slot, was not hit: what a change would gain is not known. Hit "
+                    "it too.",
+                    entry=entry.name,
+                )
             )
         elif slot.label == entry.name or entry.name in slot.label.split(", "):
             raise InputError(
-                f'There are no usable {entry.swing} shots with "{entry.name[:60]}".',
+                tell(
+                    'There are no usable {swing} shots with "{entry}".',
+                    swing=entry.swing,
+                    entry=entry.name[:60],
+                ),
                 nearest_names(entry.club, sorted({club for club, _ in fits})),
             )
         else:
-            cautions.append(f"{entry.name} belongs to the slot but was not hit, so it is not judged.")
+            cautions.append(
+                tell("{entry} belongs to the slot but was not hit, so it is not judged.", entry=entry.name)
+            )
     if len(entries) < 2:
-        names = ", ".join(entry.name for entry in entries) or "none"
+        names = join(", ", (entry.name for entry in entries)) or "none"
         raise InputError(
-            f"A verdict needs two candidates with shots, but there is {names}.", "Name or hit another."
+            tell("A verdict needs two candidates with shots, but there is {names}.", names=names),
+            tell("Name or hit another."),
         )
     return entries, cautions
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from bagwright.errors import InputError
 from bagwright.trial.result import Rating
+from bagwright.words import join, tell
 
 ASPECTS = ("look", "feel", "sound", "turf", "confidence")
 """What a player rates; 1 is poor, 5 is very good."""
@@ -24,8 +25,8 @@ def read_ratings(ratings: Ratings | None, names: Sequence[str]) -> dict[str, Rat
     for club, given in (ratings or {}).items():
         if club not in names:
             raise InputError(
-                f'Ratings are given for "{str(club)[:60]}", which is no candidate.',
-                f"The candidates are {', '.join(names)}.",
+                tell('Ratings are given for "{club}", which is no candidate.', club=str(club)[:60]),
+                tell("The candidates are {names}.", names=join(", ", names)),
             )
         values = {aspect: _value(club, aspect, value) for aspect, value in given.items()}
         if values:
@@ -36,12 +37,20 @@ def read_ratings(ratings: Ratings | None, names: Sequence[str]) -> dict[str, Rat
 def _value(club: str, aspect: str, value: object) -> float:
     if aspect not in ASPECTS:
         raise InputError(
-            f'"{str(aspect)[:40]}" of "{club[:60]}" is nothing a player rates.', f"Use {', '.join(ASPECTS)}."
+            tell(
+                '"{aspect}" of "{club}" is nothing a player rates.', aspect=str(aspect)[:40], club=club[:60]
+            ),
+            tell("Use {aspects}.", aspects=join(", ", ASPECTS)),
         )
     usable = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
     if not usable or not 1.0 <= float(value) <= 5.0:  # type: ignore[arg-type]
         raise InputError(
-            f'The rating "{aspect}" of "{club[:60]}" is {str(value)[:20]}.',
-            "Ratings go from 1 (poor) to 5 (very good).",
+            tell(
+                'The rating "{aspect}" of "{club}" is {value}.',
+                aspect=aspect,
+                club=club[:60],
+                value=str(value)[:20],
+            ),
+            tell("Ratings go from 1 (poor) to 5 (very good)."),
         )
     return float(value)  # type: ignore[arg-type]

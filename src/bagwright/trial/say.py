@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Literal
+
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import System, distance_unit
+from bagwright.words import figure, join, tell, tell_n
 
 
 def distance(value_m: float, system: System, digits: int = 0) -> str:
@@ -12,7 +16,7 @@ def distance(value_m: float, system: System, digits: int = 0) -> str:
     text = f"{value_m / unit.factor:.{digits}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
-    return f"{text.replace('-', '−')} {unit.name}"
+    return tell("{text} {unit}", text=figure(text.replace("-", "−")), unit=unit.name)
 
 
 def fine(value_m: float, system: System) -> str:
@@ -24,49 +28,70 @@ def fine(value_m: float, system: System) -> str:
 def span(estimate: Estimate, system: System, digits: int = 0) -> str:
     """Give a 90 % range such as "−2 to +15 yd"."""
     unit = distance_unit(system)
+    low, high = ends(estimate, system, digits)
+    return tell("{low} to {high} {unit}", low=low, high=high, unit=unit.name)
+
+
+def ends(estimate: Estimate, system: System, digits: int = 0) -> tuple[str, str]:
+    """Give the ends of a 90 % range in the user's unit, with their signs."""
+    unit = distance_unit(system)
     low, high = (f"{value / unit.factor:+.{digits}f}" for value in (estimate.low, estimate.high))
-    return f"{_tidy(low)} to {_tidy(high)} {unit.name}"
+    return _tidy(low), _tidy(high)
 
 
 def plain_span(estimate: Estimate, system: System) -> str:
     """Give a 90 % range of a distance from nought, such as "104 to 112 yd"."""
     unit = distance_unit(system)
-    return f"{estimate.low / unit.factor:.0f} to {estimate.high / unit.factor:.0f} {unit.name}"
+    return tell(
+        "{low:.0f} to {high:.0f} {unit}",
+        low=estimate.low / unit.factor,
+        high=estimate.high / unit.factor,
+        unit=unit.name,
+    )
 
 
 def share_span(estimate: Estimate) -> str:
     """Give a 90 % range of a share such as "4 to 21 %"."""
-    return f"{100 * estimate.low:.0f} to {100 * estimate.high:.0f} %"
+    return tell(
+        "{low:.0f} to {high:.0f} %",
+        low=100 * estimate.low,
+        high=100 * estimate.high,
+    )
 
 
 def sure(probability: float) -> str:
     """Give the word and the figure, never one without the other: "likely (83 %)"."""
-    return f"{probability_words(probability)} ({percent(probability)})"
+    return tell(
+        "{word} ({percent})",
+        word=probability_words(probability),
+        percent=percent(probability),
+    )
 
 
 def odds(chance: float) -> str:
     """Give a chance as cases: "about 1 case in 8"."""
     if chance < 0.02:
-        return "fewer than 1 case in 50"
+        return tell("fewer than 1 case in 50")
     if chance > 0.45:
-        return "about 1 case in 2"
-    return f"about 1 case in {max(2, round(1.0 / chance))}"
+        return tell("about 1 case in 2")
+    return tell("about 1 case in {cases}", cases=max(2, round(1.0 / chance)))
 
 
-def listed(names: tuple[str, ...] | list[str], last: str = "and") -> str:
+def listed(names: Sequence[str], last: Literal["and", "or"] = "and") -> str:
     """Names in a row: "A", "A and B", "A, B and C"."""
     if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+        return join("", names)
+    both = {"names": join(", ", names[:-1]), "last": names[-1]}
+    return tell("{names} or {last}", **both) if last == "or" else tell("{names} and {last}", **both)
 
 
 def balls(count: int) -> str:
     """Such as "1 ball" or "6 balls"."""
-    return f"{count} ball" if count == 1 else f"{count} balls"
+    return tell_n("{n} ball", "{n} balls", count)
 
 
 def _tidy(signed: str) -> str:
     number = float(signed)
     if number == 0.0:
-        return signed.lstrip("+-")
-    return signed.replace("-", "−")
+        return figure(signed.lstrip("+-"))
+    return figure(signed.replace("-", "−"))

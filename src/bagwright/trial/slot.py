@@ -10,6 +10,7 @@ from bagwright.bag.club import Bag, Club
 from bagwright.bag.names import clean_text, match_club, parse_club_name
 from bagwright.errors import InputError
 from bagwright.shots.record import SWINGS
+from bagwright.words import join, tell
 
 Key = tuple[str, str]
 LOFT_REACH_DEG = 3.0
@@ -56,10 +57,13 @@ def split_words(slot: str | Sequence[str]) -> tuple[str, ...]:
     words = slot.split(",") if isinstance(slot, str) else list(slot)
     found = tuple(dict.fromkeys(" ".join(str(word).split()) for word in words if str(word).strip()))
     if not found:
-        raise InputError("No slot was named.", 'Name it by its candidates, such as "50 wedge,52 wedge".')
+        raise InputError(
+            tell("No slot was named."), tell('Name it by its candidates, such as "50 wedge,52 wedge".')
+        )
     if len(found) > MOST:
         raise InputError(
-            f"{len(found)} candidates were named.", f"At most {MOST} can be compared in one trial."
+            tell("{found} candidates were named.", found=len(found)),
+            tell("At most {most} can be compared in one trial.", most=MOST),
         )
     return found
 
@@ -88,7 +92,7 @@ def find_slot(slot: str | Sequence[str], bag: Bag | None, hit: Collection[Key] =
         Entry(e.name, e.club, e.swing, present is not None and e.key == (present.name, "stock"))
         for e in entries
     )
-    return Slot(", ".join(words), marked, present)
+    return Slot(join(", ", words), marked, present)
 
 
 def present_club(candidates: Iterable[str], bag: Bag | None) -> Club | None:
@@ -122,7 +126,11 @@ def nearest_names(word: str, known: Sequence[str]) -> str:
     """Give the known names that look most like a word, for an error's next step."""
     close = get_close_matches(word.lower(), [name.lower() for name in known], n=3, cutoff=0.4)
     names = [name for name in known if name.lower() in close] or list(known[:8])
-    return f"Known names near it: {', '.join(names)}." if names else "No clubs are known yet."
+    return (
+        tell("Known names near it: {names}.", names=join(", ", names))
+        if names
+        else tell("No clubs are known yet.")
+    )
 
 
 def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> list[Entry]:
@@ -141,10 +149,16 @@ def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> lis
     if not clubs:
         clubs = _parsed_alike(text, known)
     if not clubs:
-        raise InputError(f'No club is called "{word[:60]}".', nearest_names(text, known))
+        raise InputError(tell('No club is called "{word}".', word=word[:60]), nearest_names(text, known))
     if len(clubs) > 1 and not alone:
-        raise InputError(f'"{word[:60]}" may mean {", ".join(clubs)}.', "Give the full name of each build.")
-    return [Entry(name if swing == "stock" else f"{name} {swing}", name, swing) for name in clubs]
+        raise InputError(
+            tell('"{word}" may mean {clubs}.', word=word[:60], clubs=join(", ", clubs)),
+            tell("Give the full name of each build."),
+        )
+    return [
+        Entry(name if swing == "stock" else tell("{name} {swing}", name=name, swing=swing), name, swing)
+        for name in clubs
+    ]
 
 
 def _exact(word: str, known: Sequence[str]) -> str | None:
@@ -201,7 +215,7 @@ def _gripped_down(entries: Sequence[Entry], bag: Bag | None, hit: Collection[Key
     name = max(stronger)[1] if stronger else None
     if name is None or (name, "gripped-down") not in hit:
         return []
-    return [Entry(f"{name} gripped-down", name, "gripped-down")]
+    return [Entry(tell("{name} gripped-down", name=name), name, "gripped-down")]
 
 
 def _loft_gap(one: Club, other: Club) -> float:

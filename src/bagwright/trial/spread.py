@@ -13,6 +13,7 @@ from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
 from bagwright.trial.miss import Pattern
 from bagwright.trial.result import DispersionLine, DispersionSide
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,16 +36,28 @@ def dispersion_side(case: Case) -> DispersionSide:
     lines = tuple(_line(case, i, area, share, beyond) for i in range(len(case.names)))
     first = lines[found.first].name
     if found.probability < _ENOUGH_TO_COMPARE:
-        sentence = (
-            f"Spread: not enough balls to compare ({say.sure(found.probability)} for {first}); "
-            "the whole-bag pattern is used."
+        sentence = tell(
+            "Spread: not enough balls to compare ({sure} for {first}); the whole-bag pattern is used.",
+            sure=say.sure(found.probability),
+            first=first,
         )
     else:
-        sentence = f"{first} lands tighter: {say.sure(found.probability)}."
-    sides = ", ".join(f"{line.name} {side_words(line.right_probability)}" for line in lines)
+        sentence = tell("{first} lands tighter: {sure}.", first=first, sure=say.sure(found.probability))
+    sides = join(
+        ", ",
+        (
+            tell("{line} {side_words}", line=line.name, side_words=side_words(line.right_probability))
+            for line in lines
+        ),
+    )
     words = probability_words(found.probability)
     return DispersionSide(
-        lines, case.width_m, first, found.probability, words, f"{sentence} Side bias today: {sides}."
+        lines,
+        case.width_m,
+        first,
+        found.probability,
+        words,
+        tell("{sentence} Side bias today: {sides}.", sentence=sentence, sides=sides),
     )
 
 
@@ -72,8 +85,8 @@ def beyond_share(pattern: Pattern, half_width_m: float) -> Floats:
 
 def side_words(right_probability: float) -> str:
     """Return such as "right, likely (84 %)" for the probability that a centre is right of the line."""
-    side = "right" if right_probability >= 0.5 else "left"
-    return f"{side}, {say.sure(max(right_probability, 1.0 - right_probability))}"
+    side = tell("right") if right_probability >= 0.5 else tell("left")
+    return tell("{side}, {sure}", side=side, sure=say.sure(max(right_probability, 1.0 - right_probability)))
 
 
 def _beyond(centre: Floats, sd: Floats, half: float) -> Floats:

@@ -10,6 +10,7 @@ from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
 from bagwright.trial.place import difference, stand_ins
 from bagwright.trial.result import PlaceLine, PlaceSide, StandIn
+from bagwright.words import join, tell
 
 _WORTH_NAMING = 0.25
 """A neighbour is named as a stand-in from this chance on."""
@@ -22,11 +23,17 @@ def place_side(case: Case) -> PlaceSide:
     lines = tuple(_line(case, i) for i in range(len(case.names)))
     others = stand_ins(spot, case.fits)
     first = case.names[found.first]
-    head = f"The slot is for {say.distance(spot.carry_m, case.system)} ({spot.source})"
+    head = tell(
+        "The slot is for {distance} ({source})",
+        distance=say.distance(spot.carry_m, case.system),
+        source=spot.source,
+    )
     if found.probability < 0.6:
-        sentence = f"{head}; {say.sure(found.probability)} who lands nearer."
+        sentence = tell("{head}; {sure} who lands nearer.", head=head, sure=say.sure(found.probability))
     else:
-        sentence = f"{head}; {first} lands nearest: {say.sure(found.probability)}."
+        sentence = tell(
+            "{head}; {first} lands nearest: {sure}.", head=head, first=first, sure=say.sure(found.probability)
+        )
     return PlaceSide(
         spot.carry_m,
         spot.source,
@@ -56,20 +63,39 @@ def _line(case: Case, i: int) -> PlaceLine:
 
 def _stand_in_words(others: tuple[StandIn, ...]) -> str:
     named = [
-        f"{other.club} {other.swing} ({percent(other.probability)}"
-        f"{'' if other.measured else ', not hit: estimated'})"
+        tell(
+            "{other_club} {swing} ({percent}{value})",
+            other_club=other.club,
+            swing=other.swing,
+            percent=percent(other.probability),
+            value="" if other.measured else tell(", not hit: estimated"),
+        )
         for other in others
         if other.probability >= _WORTH_NAMING
     ]
-    return f" Might do it too: {say.listed(named)}." if named else ""
+    return tell(" Might do it too: {listed}.", listed=say.listed(named)) if named else ""
 
 
 def _costs(lines: tuple[PlaceLine, ...], case: Case) -> str:
-    currency = f" {case.bag.player.currency}" if case.bag is not None and case.bag.player.currency else ""
+    currency = (
+        tell(" {currency}", currency=case.bag.player.currency)
+        if case.bag is not None and case.bag.player.currency
+        else ""
+    )
     told = []
     for line in lines:
-        price = f"{line.price:g}{currency}" if line.price is not None else ""
-        wait = f"{line.lead_time_days:g} days' wait" if line.lead_time_days is not None else ""
+        price = (
+            tell("{price:g}{currency}", price=line.price, currency=currency) if line.price is not None else ""
+        )
+        wait = (
+            tell("{lead_time_days:g} days' wait", lead_time_days=line.lead_time_days)
+            if line.lead_time_days is not None
+            else ""
+        )
         if price or wait:
-            told.append(f"{line.name} {', '.join(part for part in (price, wait) if part)}")
-    return f" Costs: {'; '.join(told)}." if told else ""
+            told.append(
+                tell(
+                    "{line} {part}", line=line.name, part=join(", ", (part for part in (price, wait) if part))
+                )
+            )
+    return tell(" Costs: {told}.", told=join("; ", told)) if told else ""

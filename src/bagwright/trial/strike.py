@@ -12,6 +12,7 @@ from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.compare import lead
 from bagwright.trial.result import StrikeLine, StrikeSide
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -28,15 +29,27 @@ def strike_side(case: Case) -> StrikeSide:
     found = lead(case.pattern.mishit_share)
     lines = tuple(_line(case, i) for i in range(len(case.names)))
     first, second = lines[found.first], lines[found.second]
-    figures = (
-        f"{first.name} {100 * first.mishit_share.value:.0f} % of balls "
-        f"(90 % range {say.share_span(first.mishit_share)}), "
-        f"{second.name} {100 * second.mishit_share.value:.0f} % ({say.share_span(second.mishit_share)})"
+    figures = tell(
+        "{first} {mishit_share_value:.0f} % of balls (90 % range {share_span}), {second} "
+        "{mishit_share_value_2:.0f} % ({share_span_2})",
+        first=first.name,
+        mishit_share_value=100 * first.mishit_share.value,
+        share_span=say.share_span(first.mishit_share),
+        second=second.name,
+        mishit_share_value_2=100 * second.mishit_share.value,
+        share_span_2=say.share_span(second.mishit_share),
     )
     if found.probability < 0.6:
-        sentence = f"Mishits: {say.sure(found.probability)} who has fewer; {figures}."
+        sentence = tell(
+            "Mishits: {sure} who has fewer; {figures}.", sure=say.sure(found.probability), figures=figures
+        )
     else:
-        sentence = f"{first.name} has fewer mishits: {say.sure(found.probability)}; {figures}."
+        sentence = tell(
+            "{first} has fewer mishits: {sure}; {figures}.",
+            first=first.name,
+            sure=say.sure(found.probability),
+            figures=figures,
+        )
     words = probability_words(found.probability)
     return StrikeSide(lines, first.name, found.probability, words, sentence + _even(lines) + _rated(lines))
 
@@ -92,14 +105,24 @@ def _evenness(case: Case, i: int) -> tuple[Estimate | None, Literal["", "ball sp
 def _even(lines: tuple[StrikeLine, ...]) -> str:
     """Say how much the speed of solid strikes varies, where it was measured for two candidates or more."""
     told = [
-        f"{line.name} {100 * e.value:.1f} % ({100 * e.low:.1f} to {100 * e.high:.1f} %)"
+        tell(
+            "{line} {e_value:.1f} % ({e_low:.1f} to {e_high:.1f} %)",
+            line=line.name,
+            e_value=100 * e.value,
+            e_low=100 * e.low,
+            e_high=100 * e.high,
+        )
         for line in lines
         if (e := line.speed_unevenness) is not None
     ]
     what = {line.uneven_of for line in lines if line.uneven_of}
     if len(told) < 2 or len(what) != 1:
         return ""
-    return f" {what.pop().capitalize()} of solid strikes varies by {say.listed(told)}."
+    return tell(
+        " {capitalize} of solid strikes varies by {listed}.",
+        capitalize=what.pop().capitalize(),
+        listed=say.listed(told),
+    )
 
 
 def _rated(lines: tuple[StrikeLine, ...]) -> str:
@@ -107,4 +130,8 @@ def _rated(lines: tuple[StrikeLine, ...]) -> str:
     if not rated:
         return ""
     rated.sort(key=lambda item: -item[0])
-    return " The player's own ratings: " + ", ".join(f"{name} {mean:.1f} of 5" for mean, name in rated) + "."
+    return (
+        tell(" The player's own ratings: ")
+        + join(", ", (tell("{name} {mean:.1f} of 5", name=name, mean=mean) for mean, name in rated))
+        + "."
+    )

@@ -31,6 +31,7 @@ from bagwright.trial.strike import strike_side
 from bagwright.trial.value import price_of
 from bagwright.trial.weights import Weights, added
 from bagwright.units import M_PER_YD, System
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -99,12 +100,19 @@ def judge(
 
 def _check(by: str, weights: Weights, width_m: float | None, spot_m: float | None) -> None:
     if by not in ("miss", "carry"):
-        raise InputError(f'"{str(by)[:20]}" is no measure.', 'Decide by "miss" or by "carry".')
+        raise InputError(
+            tell('"{by}" is no measure.', by=str(by)[:20]), tell('Decide by "miss" or by "carry".')
+        )
     if by == "carry" and weights != Weights():
-        raise InputError("Weights count beside the expected miss, not beside carry.", 'Decide by "miss".')
+        raise InputError(
+            tell("Weights count beside the expected miss, not beside carry."), tell('Decide by "miss".')
+        )
     for name, value in (("width", width_m), ("spot", spot_m)):
         if value is not None and not (math.isfinite(value) and value > 0.0):
-            raise InputError(f"A {name} of {value} m cannot be used.", "Give a positive distance.")
+            raise InputError(
+                tell("A {name} of {value} m cannot be used.", name=name, value=value),
+                tell("Give a positive distance."),
+            )
 
 
 def _case(
@@ -243,6 +251,6 @@ def _cautions(case: Case, prepared: Prepared, verdict: Verdict, aligned: bool) -
     if verdict.answer == "choice" and verdict.choice != verdict.present:
         found += caution.before_buying(player)
     found.append(
-        "Holds for today, these balls and this surface; distances are estimates with the range shown."
+        tell("Holds for today, these balls and this surface; distances are estimates with the range shown.")
     )
     return tuple(dict.fromkeys(found))

@@ -17,6 +17,7 @@ from bagwright.errors import InputError
 from bagwright.trial.case import Case
 from bagwright.trial.result import Weighed
 from bagwright.units import RAD_PER_DEG
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,8 +47,8 @@ class Weights:
             value = getattr(self, field.name)
             if not math.isfinite(value) or not 0.0 <= value <= _MOST_M:
                 raise InputError(
-                    f"The weight {field.name[:-2]} is {value}.",
-                    f"Give metres (or yards) from 0 to {_MOST_M:.0f}.",
+                    tell("The weight {field} is {value}.", field=field.name[:-2], value=value),
+                    tell("Give metres (or yards) from 0 to {most_m:.0f}.", most_m=_MOST_M),
                 )
 
 
@@ -103,7 +104,7 @@ def _price(case: Case, i: int) -> float | None:
 def _known(value: float | None, name: str, club: str) -> float:
     if value is None:
         raise InputError(
-            f'A weight is given for {name}, but "{club}" has no {name} to weigh.',
-            "Give it for every candidate, or leave the weight out.",
+            tell('A weight is given for {name}, but "{club}" has no {name} to weigh.', name=name, club=club),
+            tell("Give it for every candidate, or leave the weight out."),
         )
     return value

@@ -5,7 +5,7 @@ from bagwright.report.charts.board import board_chart
 from bagwright.report.charts.carries import carry_chart
 from bagwright.report.charts.landing import landing_chart
 from bagwright.report.charts.order import order_chart
-from bagwright.report.charts.render import Chart, to_png, to_svg
+from bagwright.report.charts.render import Chart, chart_in, to_png, to_svg
 from bagwright.report.charts.sideview import sideview_chart
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "air_chart",
     "board_chart",
     "carry_chart",
+    "chart_in",
     "landing_chart",
     "order_chart",
     "sideview_chart",

@@ -11,6 +11,7 @@ from bagwright.report.model import AirCard, AirColumn
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, Sign, sign
 from bagwright.report.words import Show, number
+from bagwright.words import join, tell
 
 _ROW = 26
 _NAME = 120
@@ -27,7 +28,7 @@ def air_chart(card: AirCard, show: Show) -> Chart:
         "spacing": 14,
         "resolve": {"scale": dict.fromkeys(("fill", "stroke", "shape", "x", "y"), "independent")},
     }
-    return make_chart("air", "What other air does", _in_words(card, show), body)
+    return make_chart("air", tell("What other air does"), _in_words(card, show), body)
 
 
 def _data(card: AirCard, group: str, show: Show) -> list[dict[str, Any]]:
@@ -51,10 +52,16 @@ def _part(card: AirCard, group: str, clubs: Sequence[str], show: Show, *, first:
     columns = [column for column in card.columns if column.group == group]
     ends = [0.0, *(value for datum in data for value in (datum["low"], datum["high"]))]
     low, high = limits(ends, parts=4, at_least=4.0)
-    x = {"field": "by", "type": "quantitative",
-         "scale": {"domain": [low, high], "nice": False, "zero": False},
-         "axis": {"title": f"change of carry, {show.unit_word}", "tickCount": 4,
-                  "labelExpr": "(datum.value > 0 ? '+' : '') + replace(datum.label, '-', '−')"}}  # fmt: skip
+    x = {
+        "field": "by",
+        "type": "quantitative",
+        "scale": {"domain": [low, high], "nice": False, "zero": False},
+        "axis": {
+            "title": tell("change of carry, {unit_word}", unit_word=show.unit_word),
+            "tickCount": 4,
+            "labelExpr": "(datum.value > 0 ? '+' : '') + replace(datum.label, '-', '−')",
+        },
+    }
     y = {"field": "lane", "type": "quantitative",
          "scale": {"domain": [-0.6, len(clubs) - 0.4], "reverse": True, "nice": False, "zero": False},
          "axis": {"values": list(range(len(clubs))), "labels": False, "title": None, "ticks": False,
@@ -102,7 +109,7 @@ def _names(clubs: Sequence[str], y: Spec) -> Spec:
 
 
 def _in_words(card: AirCard, show: Show) -> str:
-    said = [f"Change of carry against today ({clean(card.today, 80)}), with 90 % ranges."]
+    said = [tell("Change of carry against today ({today}), with 90 % ranges.", today=clean(card.today, 80))]
     for row in card.rows:
         parts = []
         for column, change in zip(card.columns, row.change_m, strict=True):
@@ -110,15 +117,27 @@ def _in_words(card: AirCard, show: Show) -> str:
                 continue
             shown = show.scaled(change)
             parts.append(
-                f"{clean(column.label, 30)} {signed(shown.value)} "
-                f"({signed(shown.low)} to {signed(shown.high)})"
+                tell(
+                    "{label} {signed} ({signed_2} to {signed_3})",
+                    label=clean(column.label, 30),
+                    signed=signed(shown.value),
+                    signed_2=signed(shown.low),
+                    signed_3=signed(shown.high),
+                )
             )
         if parts:
-            said.append(f"{clean(row.club, 40)}: {', '.join(parts)} {show.unit_word}.")
-    return " ".join(said)
+            said.append(
+                tell(
+                    "{row_club}: {parts} {unit_word}.",
+                    row_club=clean(row.club, 40),
+                    parts=join(", ", parts),
+                    unit_word=show.unit_word,
+                )
+            )
+    return join(" ", said)
 
 
 def signed(value: float) -> str:
     """Give a whole number with its sign: "+3", "−4", "0"."""
     text = number(value)
-    return text if text == "0" or text.startswith("−") else f"+{text}"
+    return text if text == "0" or text.startswith("−") else "+" + text

@@ -14,6 +14,7 @@ from bagwright.report.model import Answer, CandidateRow, SideLine, SideName
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, joined, number, spanned, sure
+from bagwright.words import join, tell
 
 WIDTH_FACTOR = 2 * 1.6449
 """Width that holds 90 % of a normal spread, in standard deviations (standard normal quantile 0.95 twice)."""
@@ -42,7 +43,7 @@ def board_chart(
     panels = _panels(answer, show)
     rows = [_name(i, row) for i, row in enumerate(candidates)]
     views = [_view(panel, candidates, rows, sides, i == 0) for i, panel in enumerate(panels)]
-    title = "The candidates from four sides"
+    title = tell("The candidates from four sides")
     alt = _in_words(panels, candidates, sides)
     return make_chart("candidates", title, alt, {"hconcat": views, "spacing": 14, "bounds": "flush"})
 
@@ -57,26 +58,45 @@ def _panels(answer: Answer, show: Show) -> list[_Panel]:
         return show.scaled(estimate) if estimate is not None else None
 
     spot = show.inside(answer.spot_m) if answer.spot_m is not None else None
-    carry = f"carry, {show.unit}" + (f" (line: {number(spot)})" if spot is not None else "")
-    place = f"average miss, {show.unit}"
+    carry = tell("carry, {unit}", unit=show.unit) + (
+        tell(" (line: {number})", number=number(spot)) if spot is not None else ""
+    )
+    place = tell("average miss, {unit}", unit=show.unit)
     return [
         _Panel(
-            "strike", "Strike", "mishits, % of balls",
-            lambda row: row.mishit_share.scaled(100.0) if row.mishit_share else None, at_least=10.0,
+            "strike",
+            tell("Strike"),
+            tell("mishits, % of balls"),
+            lambda row: row.mishit_share.scaled(100.0) if row.mishit_share else None,
+            at_least=10.0,
         ),
-        _Panel("flight", "Flight", carry, lambda row: shown(row.carry_m), zero=False, spot=spot),
+        _Panel("flight", tell("Flight"), carry, lambda row: shown(row.carry_m), zero=False, spot=spot),
         _Panel(
-            "dispersion", "Dispersion", f"width for 9 in 10, {show.unit}",
-            lambda row: shown(width_of(row.offline_sd_m)), at_least=8.0,
+            "dispersion",
+            tell("Dispersion"),
+            tell("width for 9 in 10, {unit}", unit=show.unit),
+            lambda row: shown(width_of(row.offline_sd_m)),
+            at_least=8.0,
         ),
-        *([_Panel("place in the bag", "Place in the bag", place, lambda row: shown(row.miss_m), digits=1)]
-          if answer.measure == "miss" else []),
-    ]  # fmt: skip
+        *(
+            [
+                _Panel(
+                    "place in the bag",
+                    tell("Place in the bag"),
+                    place,
+                    lambda row: shown(row.miss_m),
+                    digits=1,
+                )
+            ]
+            if answer.measure == "miss"
+            else []
+        ),
+    ]
 
 
 def _name(i: int, row: CandidateRow) -> list[str]:
     lines = textwrap.wrap(f"{sign(i).letter}  {label(row.name, 60)}", 21, max_lines=2, placeholder="…")
-    return [*lines, "(the present club)"] if row.present else lines
+    return [*lines, tell("(the present club)")] if row.present else lines
 
 
 def _view(
@@ -126,7 +146,7 @@ def _view(
 
 
 def _datum(i: int, estimate: Estimate | None, digits: int) -> dict[str, Any]:
-    datum: dict[str, Any] = {"row": i, "letter": sign(i).letter, "said": "not measured"}
+    datum: dict[str, Any] = {"row": i, "letter": sign(i).letter, "said": tell("not measured")}
     if estimate is not None:
         datum |= {"value": estimate.value, "low": estimate.low, "high": estimate.high}
         datum["said"] = spanned(estimate, digits)
@@ -211,12 +231,12 @@ def _names(rows: list[list[str]]) -> Spec:
 def _open_lines(side: SideName, sides: Sequence[SideLine]) -> list[str]:
     line = next((line for line in sides if line.side == side), None)
     if line is None or (line.probability is None and not line.still_open):
-        return ["still open:", "not compared"]
+        return [tell("still open:"), tell("not compared")]
     if line.leader is None or line.probability is None or line.probability < 0.60:
         figure = f" ({line.probability:.0%})".replace("%", " %") if line.probability is not None else ""
-        return ["still open:", f"cannot tell{figure}"]
-    ahead = "longest" if side == "flight" else "ahead"
-    return [f"{label(line.leader, 18)} {ahead}:", sure(line.probability)]
+        return [tell("still open:"), tell("cannot tell{figure}", figure=figure)]
+    ahead = tell("longest") if side == "flight" else tell("ahead")
+    return [tell("{leader} {ahead}:", leader=label(line.leader, 18), ahead=ahead), sure(line.probability)]
 
 
 def _in_words(panels: list[_Panel], candidates: Sequence[CandidateRow], sides: Sequence[SideLine]) -> str:
@@ -225,9 +245,15 @@ def _in_words(panels: list[_Panel], candidates: Sequence[CandidateRow], sides: S
         values = []
         for row in candidates:
             estimate = panel.pick(row)
-            shown = spanned(estimate, panel.digits) if estimate is not None else "not measured"
-            values.append(f"{clean(row.name, 40)} {shown}")
+            shown = spanned(estimate, panel.digits) if estimate is not None else tell("not measured")
+            values.append(tell("{row} {shown}", row=clean(row.name, 40), shown=shown))
         said.append(
-            f"{panel.title} ({panel.asks}): {joined(values)}; {' '.join(_open_lines(panel.side, sides))}."
+            tell(
+                "{title} ({asks}): {joined}; {open_lines}.",
+                title=panel.title,
+                asks=panel.asks,
+                joined=joined(values),
+                open_lines=join(" ", _open_lines(panel.side, sides)),
+            )
         )
-    return "The candidates from four sides, each value with its 90 % range. " + " ".join(said)
+    return tell("The candidates from four sides, each value with its 90 % range. ") + join(" ", said)

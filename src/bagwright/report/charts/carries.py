@@ -11,6 +11,7 @@ from bagwright.report.model import CarryRow
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import QUIET, SWING_COLOURS, SWING_SHAPES
 from bagwright.report.words import Show, joined, spanned
+from bagwright.words import join, tell, term
 
 _ROW = 30
 _NAME = 150
@@ -31,7 +32,7 @@ def carry_chart(clubs: Sequence[CarryRow], show: Show) -> Chart:
         "field": "carry",
         "type": "quantitative",
         "scale": {"domain": [low, high], "nice": False, "zero": False},
-        "axis": {"title": f"carry, {show.unit_word}", "tickCount": 8},
+        "axis": {"title": tell("carry, {unit_word}", unit_word=show.unit_word), "tickCount": 8},
     }
     y = {
         "field": "lane",
@@ -52,7 +53,7 @@ def carry_chart(clubs: Sequence[CarryRow], show: Show) -> Chart:
         "encoding": {"y": y},
         "layer": [_ranges(x, _colour(data)), _points(x, data), _names(names), _figures()],
     }
-    title = "How far each club carries"
+    title = tell("How far each club carries")
     return make_chart("distances", title, _in_words(known, names, show), body)
 
 
@@ -72,7 +73,7 @@ def _datum(row: CarryRow, place: int, show: Show) -> dict[str, Any]:
     shown = show.scaled(row.carry_m)
     return {
         "club": label(row.club, 40),
-        "swing": row.swing,
+        "swing": term(row.swing),
         "known": "hit" if row.measured else "estimated",
         "lane": place + (0.0 if row.swing == "stock" else 0.36),
         "carry": shown.value,
@@ -84,8 +85,14 @@ def _datum(row: CarryRow, place: int, show: Show) -> dict[str, Any]:
 
 def _colour(data: list[dict[str, Any]]) -> Spec:
     swings = [swing for swing in SWING_SHAPES if any(datum["swing"] == swing for datum in data)]
-    return {"field": "swing", "type": "nominal",
-            "scale": {"domain": swings, "range": [SWING_COLOURS[swing] for swing in swings]}}  # fmt: skip
+    return {
+        "field": "swing",
+        "type": "nominal",
+        "scale": {
+            "domain": [term(swing) for swing in swings],
+            "range": [SWING_COLOURS[swing] for swing in swings],
+        },
+    }
 
 
 def _ranges(x: Spec, colour: Spec) -> Spec:
@@ -117,7 +124,10 @@ def _points(x: Spec, data: list[dict[str, Any]]) -> Spec:
                 "scale": {"domain": colour["scale"]["domain"], "range": shapes},
                 "legend": _LEGEND,
             },
-            "fillOpacity": {"condition": {"test": "datum.known == 'estimated'", "value": 0}, "value": 1},
+            "fillOpacity": {
+                "condition": {"test": "datum.known == 'estimated'", "value": 0},
+                "value": 1,
+            },
         },
     }
 
@@ -141,14 +151,19 @@ def _figures() -> Spec:
 
 def _in_words(known: Sequence[CarryRow], names: list[str], show: Show) -> str:
     if not known:
-        return "No carries are known yet."
+        return tell("No carries are known yet.")
     said = []
     for name in names:
         swings = [
-            f"{row.swing} {show.distance_ranged(row.carry_m)}{'' if row.measured else ', estimated'}"
+            tell(
+                "{swing} {distance_ranged}{value}",
+                swing=term(row.swing),
+                distance_ranged=show.distance_ranged(row.carry_m),
+                value="" if row.measured else tell(", estimated"),
+            )
             for row in known
             if row.club == name
         ]
         if swings:
-            said.append(f"{clean(name, 40)}: {joined(swings)}.")
-    return "Carry of solid strikes with 90 % ranges, longest first. " + " ".join(said)
+            said.append(tell("{name}: {joined}.", name=clean(name, 40), joined=joined(swings)))
+    return tell("Carry of solid strikes with 90 % ranges, longest first. ") + join(" ", said)

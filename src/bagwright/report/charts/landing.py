@@ -12,6 +12,7 @@ from bagwright.report.model import Ball, Landing, Region
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, counted, number, sided
+from bagwright.words import join, tell, term
 
 _CORNERS = 72
 _TOGETHER = 3
@@ -26,7 +27,7 @@ def landing_chart(
     frame = _Frame(landings, drawn, show, spot_m)
     together = len(landings) <= _TOGETHER
     body: Spec = frame.view(range(len(landings))) if together else frame.grid()
-    title = "Where the balls finished"
+    title = tell("Where the balls finished")
     return make_chart("landing", title, _in_words(landings, drawn, show, spot_m), body)
 
 
@@ -84,8 +85,13 @@ class _Frame:
     def label(self, i: int) -> str:
         """Give the legend's words for candidate i."""
         landing = self.landings[i]
-        swing = "" if landing.swing == "stock" else f", {landing.swing}"
-        return f"{sign(i).letter}  {label(landing.club, 26)}{swing}"
+        swing = "" if landing.swing == "stock" else tell(", {swing}", swing=term(landing.swing))
+        return tell(
+            "{letter}  {landing_club}{swing}",
+            letter=sign(i).letter,
+            landing_club=label(landing.club, 26),
+            swing=swing,
+        )
 
     def _edges(self, i: int, landing: Landing) -> list[dict[str, Any]]:
         found = []
@@ -103,15 +109,26 @@ class _Frame:
         """One picture of some candidates; a yard across is as long as a yard away."""
         scale = min(wide / (self.x[1] - self.x[0]), tall / (self.y[1] - self.y[0]))
         ticks = 4 if alone else 5
-        x = {"field": "side", "type": "quantitative",
-             "scale": {"domain": list(self.x), "nice": False, "zero": False},
-             "axis": {"title": f"left  ←  {self.show.unit_word} from the target line  →  right",
-                      "labelExpr": "abs(datum.value)", "tickCount": ticks}}  # fmt: skip
-        y = {"field": "carry", "type": "quantitative",
-             "scale": {"domain": list(self.y), "nice": False, "zero": False},
-             "axis": {"title": f"carry, {self.show.unit_word}"}}  # fmt: skip
+        x = {
+            "field": "side",
+            "type": "quantitative",
+            "scale": {"domain": list(self.x), "nice": False, "zero": False},
+            "axis": {
+                "title": tell(
+                    "left  ←  {unit_word} from the target line  →  right", unit_word=self.show.unit_word
+                ),
+                "labelExpr": "abs(datum.value)",
+                "tickCount": ticks,
+            },
+        }
+        y = {
+            "field": "carry",
+            "type": "quantitative",
+            "scale": {"domain": list(self.y), "nice": False, "zero": False},
+            "axis": {"title": tell("carry, {unit_word}", unit_word=self.show.unit_word)},
+        }
         if alone:
-            x["axis"] |= {"title": f"left ← {self.show.unit} → right"}  # type: ignore[operator]
+            x["axis"] |= {"title": tell("left ← {unit} → right", unit=self.show.unit)}  # type: ignore[operator]
         legend = (
             None
             if alone
@@ -149,7 +166,14 @@ class _Frame:
     def _spot_line(self, alone: bool) -> list[Spec]:
         if self.spot is None:
             return []
-        data = {"values": [{"carry": self.spot, "said": f"the spot: {number(self.spot)} {self.show.unit}"}]}
+        data = {
+            "values": [
+                {
+                    "carry": self.spot,
+                    "said": tell("the spot: {number} {unit}", number=number(self.spot), unit=self.show.unit),
+                }
+            ]
+        }
         y = {"field": "carry", "type": "quantitative"}
         rule = {"type": "rule", "color": QUIET, "strokeDash": [4, 3]}
         lines: list[Spec] = [{"data": data, "mark": rule, "encoding": {"y": y}}]
@@ -195,24 +219,35 @@ class _Frame:
 
 
 def _in_words(landings: Sequence[Landing], balls: Sequence[Ball], show: Show, spot_m: float | None) -> str:
-    said = ["Landing points seen from above, equal scales, target line in the middle."]
+    said = [tell("Landing points seen from above, equal scales, target line in the middle.")]
     if spot_m is not None:
-        said.append(f"The spot is {show.distance(spot_m)} away.")
+        said.append(tell("The spot is {distance} away.", distance=show.distance(spot_m)))
     for landing in landings:
         hit = [ball for ball in balls if (ball.club, ball.swing) == (landing.club, landing.swing)]
         mishits = sum(ball.mark == "mishit" for ball in hit)
-        name = clean(landing.club, 40) + ("" if landing.swing == "stock" else f", {landing.swing}")
-        text = f"{name}: {counted(len(hit), 'ball')}, {counted(mishits, 'mishit')} among them"
+        name = clean(landing.club, 40) + (
+            "" if landing.swing == "stock" else tell(", {swing}", swing=term(landing.swing))
+        )
+        text = tell(
+            "{name}: {counted}, {counted_2} among them",
+            name=name,
+            counted=counted(len(hit), "ball"),
+            counted_2=counted(mishits, "mishit"),
+        )
         for region in landing.regions:
             across, along = region_size(region)
-            text += (
-                f"; {region.level:.0%} of solid strikes within {show.bare(across)} {show.unit} across and "
-                f"{show.bare(along)} {show.unit} along, centred {show.bare(region.carry_m)} {show.unit} "
-                f"out and "
-                f"{sided(show.inside(region.side_m))}"
-            ).replace("%", " %")
+            text += tell(
+                "; {level:.0f} % of solid strikes within {across} {unit} across and {along} {unit} along, "
+                "centred {carry} {unit} out and {side}",
+                level=100.0 * region.level,
+                across=show.bare(across),
+                along=show.bare(along),
+                carry=show.bare(region.carry_m),
+                side=sided(show.inside(region.side_m)),
+                unit=show.unit,
+            )
         said.append(text + ".")
-    return " ".join(said)
+    return join(" ", said)
 
 
 def region_size(region: Region) -> tuple[float, float]:

@@ -11,10 +11,11 @@ from bagwright.report.model import Ball, DriftLine
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET, sign
 from bagwright.report.words import Show, counted, number, spanned
+from bagwright.words import join, tell
 
 _WIDTH = 560
 _HEIGHT = 165
-OTHERS = "other clubs"
+OTHERS = tell("other clubs")
 
 
 def order_chart(
@@ -31,7 +32,7 @@ def order_chart(
     domain = limits(ends, parts=4, at_least=10.0)
     strips = [_strip(visit, points, lines, candidates, domain, show, len(visits) > 1) for visit in visits]
     body: Spec = strips[0] if len(strips) == 1 else {"vconcat": strips, "spacing": 16}
-    title = "Ball by ball: past or short of the club's own carry"
+    title = tell("Ball by ball: past or short of the club's own carry")
     return make_chart("order", title, _in_words(visits, drawn, drift, show), body if strips else _empty())
 
 
@@ -43,14 +44,14 @@ def _point(ball: Ball, candidates: Sequence[str], show: Show) -> dict[str, Any]:
         "order": ball.order,
         "off": show.inside(ball.off_centre_m),
         "label": _label(candidates, ball.club),
-        "struck": ball.mark if ball.mark else "solid",
+        "struck": ball.mark or "solid",
     }
 
 
 def _label(candidates: Sequence[str], club: str) -> str:
     if club not in candidates:
         return OTHERS
-    return f"{sign(candidates.index(club)).letter}  {label(club, 26)}"
+    return tell("{letter}  {club}", letter=sign(candidates.index(club)).letter, club=label(club, 26))
 
 
 def _drift(line: DriftLine, show: Show) -> list[dict[str, Any]]:
@@ -76,10 +77,13 @@ def _strip(
     last = max([datum["order"] for datum in here], default=1)
     x = {"field": "order", "type": "quantitative",
          "scale": {"domain": [0, last + 1], "nice": False},
-         "axis": {"title": "ball of the visit", "grid": False, "tickMinStep": 1}}  # fmt: skip
-    y = {"field": "off", "type": "quantitative",
-         "scale": {"domain": list(domain), "nice": False, "zero": False},
-         "axis": {"title": f"past (+) or short (−), {show.unit}", "tickCount": 5}}  # fmt: skip
+         "axis": {"title": tell("ball of the visit"), "grid": False, "tickMinStep": 1}}  # fmt: skip
+    y = {
+        "field": "off",
+        "type": "quantitative",
+        "scale": {"domain": list(domain), "nice": False, "zero": False},
+        "axis": {"title": tell("past (+) or short (−), {unit}", unit=show.unit), "tickCount": 5},
+    }
     fitted = {"values": [datum for datum in lines if datum["visit"] == visit]}
     layers = [
         _zero(),
@@ -88,7 +92,10 @@ def _strip(
     ]
     strip: Spec = {"width": _WIDTH, "height": _HEIGHT, "layer": layers}
     if titled:
-        strip["title"] = {"text": f"Visit {label(visit, 40)}" if visit else "Visit", "fontSize": 12}
+        strip["title"] = {
+            "text": tell("Visit {visit}", visit=label(visit, 40)) if visit else tell("Visit"),
+            "fontSize": 12,
+        }
     return strip
 
 
@@ -140,20 +147,29 @@ def _balls(
 
 def _empty() -> Spec:
     return {"width": _WIDTH, "height": 40, "data": {"values": [{}]},
-            "mark": {"type": "text", "text": "No balls with a known carry."}}  # fmt: skip
+            "mark": {"type": "text", "text": tell("No balls with a known carry.")}}  # fmt: skip
 
 
 def _in_words(visits: list[str], drawn: list[Ball], drift: Sequence[DriftLine], show: Show) -> str:
-    said = ["Each ball in the order hit, against its own club's centre."]
+    said = [tell("Each ball in the order hit, against its own club's centre.")]
     for visit in visits:
         here = [ball for ball in drawn if ball.visit == visit]
-        name = f"Visit {clean(visit, 40)}" if visit else "The visit"
-        said.append(f"{name}: {counted(len(here), 'ball')} with a known carry.")
+        name = tell("Visit {visit}", visit=clean(visit, 40)) if visit else tell("The visit")
+        said.append(
+            tell("{name}: {counted} with a known carry.", name=name, counted=counted(len(here), "ball"))
+        )
         line = next((line for line in drift if line.visit == visit and line.balls), None)
         if line is not None:
             first, last = show.scaled(line.drift_m[0]), show.scaled(line.drift_m[-1])
             said.append(
-                f"The fitted drift goes from {spanned(first, 1)} {show.unit} at ball {number(line.balls[0])} "
-                f"to {spanned(last, 1)} {show.unit} at ball {number(line.balls[-1])}."
+                tell(
+                    "The fitted drift goes from {spanned} {unit} at ball {number} to {spanned_2} {unit} "
+                    "at ball {number_2}.",
+                    spanned=spanned(first, 1),
+                    unit=show.unit,
+                    number=number(line.balls[0]),
+                    spanned_2=spanned(last, 1),
+                    number_2=number(line.balls[-1]),
+                )
             )
-    return " ".join(said)
+    return join(" ", said)

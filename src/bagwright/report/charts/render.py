@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from bagwright.errors import MachineError
 from bagwright.report.safe import FONTS
 from bagwright.report.theme import vega_config
+from bagwright.words import all_in_language, in_language
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -36,6 +37,16 @@ def make_chart(name: str, title: str, alt: str, body: Spec) -> Chart:
     """Give a chart with the house's look; `body` is a Vega-Lite view without schema and config."""
     spec = {"$schema": SCHEMA, "description": alt, "config": vega_config(), **body}
     return Chart(name, title, alt, spec)
+
+
+def chart_in(chart: Chart, language: str) -> Chart:
+    """Give the chart with its title, its words and its labels in a language."""
+    return Chart(
+        chart.name,
+        in_language(chart.title, language),
+        in_language(chart.alt, language),
+        all_in_language(chart.spec, language),
+    )
 
 
 def to_svg(chart: Chart) -> str:

@@ -13,6 +13,7 @@ from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, KIND_SIGNS, QUIET, Sign, dash_of, sign
 from bagwright.report.words import Show, degrees, held, number, part_of
 from bagwright.units import RAD_PER_DEG, height_unit
+from bagwright.words import join, tell
 
 _WIDE = 280
 _LANE = 20
@@ -38,7 +39,7 @@ def sideview_chart(rows: Sequence[FlightRow | None], show: Show, *, trial: bool)
     drawn = [row for _, row in placed]
     frame = _Frame(drawn, show, [i for i, _ in placed] if trial else None)
     name = "flight" if trial else "flights"
-    title = "The candidates from the side" if trial else "The bag from the side"
+    title = tell("The candidates from the side") if trial else tell("The bag from the side")
     return make_chart(name, title, _in_words(drawn, show, frame.taller), frame.body())
 
 
@@ -71,8 +72,12 @@ class _Frame:
     def body(self) -> Spec:
         """Give the picture without its config; a sentence where there is nothing to draw."""
         if not self.rows:
-            return {"width": _WIDE, "height": 40, "data": {"values": [{}]},
-                    "mark": {"type": "text", "text": "No flight can be drawn from these shots."}}  # fmt: skip
+            return {
+                "width": _WIDE,
+                "height": 40,
+                "data": {"values": [{}]},
+                "mark": {"type": "text", "text": tell("No flight can be drawn from these shots.")},
+            }
         layers = [
             self._ground(), self._drops(), self._paths(), self._tops(), self._runs(), self._ranges(),
             self._landings(), *self._names(), *self._figures(),
@@ -84,10 +89,19 @@ class _Frame:
         }
 
     def _x(self, field: str) -> Spec:
-        return {"field": field, "type": "quantitative",
-                "scale": {"domain": [0, self.far], "nice": False},
-                "axis": {"title": f"{self.show.unit_word} from the ball; {scale_words(self.taller)}",
-                         "tickCount": 8}}  # fmt: skip
+        return {
+            "field": field,
+            "type": "quantitative",
+            "scale": {"domain": [0, self.far], "nice": False},
+            "axis": {
+                "title": tell(
+                    "{unit_word} from the ball; {scale_words}",
+                    unit_word=self.show.unit_word,
+                    scale_words=scale_words(self.taller),
+                ),
+                "tickCount": 8,
+            },
+        }
 
     def _y(self, field: str) -> Spec:
         unit = height_unit(self.show.system)
@@ -216,11 +230,16 @@ class _Frame:
         room = self.show.inside(carry.low) * self.pixels - 14 if carry is not None else 60.0
         letters = max(6, min(30, int(room / _LETTER)))
         name = label(self.rows[i].club, letters)
-        return f"{self.signs[i].letter}  {name}" if self.trial else name
+        return tell("{letter}  {name}", letter=self.signs[i].letter, name=name) if self.trial else name
 
     def _figures(self) -> list[Spec]:
         """Height, landing angle, run and green beside each lane, each with its range; heads above them."""
-        heads = ("Height", "Lands at", f"Run, {self.show.unit}", "Holds a green")
+        heads = (
+            tell("Height"),
+            tell("Lands at"),
+            tell("Run, {unit}", unit=self.show.unit),
+            tell("Holds a green"),
+        )
         above = -(_FIRST_LANE - 20) / self.pixels
         layers = []
         for column, (dx, head) in enumerate(zip(_COLUMNS, heads, strict=True)):
@@ -246,13 +265,20 @@ def figures_of(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
     height = descent = run = holds = "–"
     if row.apex_m is not None:
         about = "" if "apex" in row.shown_as_measured else "≈"
-        height = f"{about}{part_of(row.apex_m.scaled(1.0 / unit.factor))} {unit.name}"
+        height = tell(
+            "{about}{part_of} {unit}",
+            about=about,
+            part_of=part_of(row.apex_m.scaled(1.0 / unit.factor)),
+            unit=unit.name,
+        )
     if row.descent_rad is not None:
         about = "" if "descent" in row.shown_as_measured else "≈"
-        descent = f"{about}{part_of(row.descent_rad.scaled(1.0 / RAD_PER_DEG))}°"
+        descent = tell(
+            "{about}{part_of}°", about=about, part_of=part_of(row.descent_rad.scaled(1.0 / RAD_PER_DEG))
+        )
     if row.run_m is not None:
         shown = show.scaled(row.run_m)
-        run = f"{number(shown.low)} to {number(shown.high)}"
+        run = tell("{number} to {number_2}", number=number(shown.low), number_2=number(shown.high))
     if row.holds is not None:
         holds = held(row.holds)
     return height, descent, run, holds
@@ -260,7 +286,9 @@ def figures_of(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
 
 def scale_words(taller: int) -> str:
     """Say how heights are drawn against distances."""
-    return "equal scales" if taller == 1 else f"heights drawn {taller} times as tall"
+    return (
+        tell("equal scales") if taller == 1 else tell("heights drawn {taller} times as tall", taller=taller)
+    )
 
 
 def _sign(row: FlightRow, place: int | None) -> Sign:
@@ -278,18 +306,33 @@ def _farthest(row: FlightRow) -> float:
 
 def _in_words(rows: Sequence[FlightRow], show: Show, taller: int) -> str:
     if not rows:
-        return "No flight can be drawn from these shots."
-    said = [f"Flights of the median solid strike from the side, {scale_words(taller)}."]
-    for row in rows:
-        height, descent, run, holds = (text.replace("–", "not known") for text in _long(row, show))
-        said.append(
-            f"{clean(row.club, 40)}: carries {show.distance_ranged(row.carry_m)}, {height} high, lands at "
-            f"{descent}, runs {run}, stops on a normal green {holds}."
+        return tell("No flight can be drawn from these shots.")
+    said = [
+        tell(
+            "Flights of the median solid strike from the side, {scale_words}.",
+            scale_words=scale_words(taller),
         )
-    return " ".join(said)
+    ]
+    for row in rows:
+        height, descent, run, holds = (
+            tell("not known") if text == "–" else text for text in _long(row, show)
+        )
+        said.append(
+            tell(
+                "{row_club}: carries {distance_ranged}, {height} high, lands at {descent}, runs "
+                "{run}, stops on a normal green {holds}.",
+                row_club=clean(row.club, 40),
+                distance_ranged=show.distance_ranged(row.carry_m),
+                height=height,
+                descent=descent,
+                run=run,
+                holds=holds,
+            )
+        )
+    return join(" ", said)
 
 
 def _long(row: FlightRow, show: Show) -> tuple[str, str, str, str]:
     run, holds = figures_of(row, show)[2], held(row.holds)
-    run = run if row.run_m is None else f"{run} {show.unit}"
+    run = run if row.run_m is None else tell("{run} {unit}", run=run, unit=show.unit)
     return show.height(row.apex_m), degrees(row.descent_rad), run, holds
