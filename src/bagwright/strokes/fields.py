@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from bagwright.course.lies import Lie
 from bagwright.strokes.blur import WIDTH, plan
-from bagwright.strokes.ground import RELIEF, Ground
+from bagwright.strokes.cells import RELIEF, Cells
 from bagwright.strokes.probes import Player
 from bagwright.strokes.states import States
 
@@ -35,12 +35,12 @@ BEYOND = 1000.0
 class Pyramids:
     """All fields of one hole, rebuilt as values change. Not for use by two threads at once."""
 
-    def __init__(self, ground: Ground, player: Player) -> None:
+    def __init__(self, cells: Cells, player: Player) -> None:
         from bagwright.strokes import _kernel_blur
 
         self._kernel = _kernel_blur
-        self.ground = ground
-        self.rows, self.columns = ground.shape
+        self.cells = cells
+        self.rows, self.columns = cells.shape
         self.plan = plan(self.rows, self.columns)
         size, pad = self.plan.size, self.plan.pad
         self.base: Singles = np.ones((self.rows + 2 * pad) * (self.columns + 2 * pad), np.float32)
@@ -51,9 +51,9 @@ class Pyramids:
         # Never 0 where nothing was written: that would read as a ball holed out.
         self.mixed: NDArray[np.uint64] = np.full(size, 0xFFFFFFFFFFFFFFFF, np.uint64)
         self.top = TOP
-        lie = ground.raster.lie
-        self.flagged = np.asarray(ground.kind == 3).reshape(lie.shape)
-        self.watery = bool((ground.kind == RELIEF).any() and np.isin(lie, (7, 8)).any())
+        lie = cells.raster.lie
+        self.flagged = np.asarray(cells.kind == 3).reshape(lie.shape)
+        self.watery = bool((cells.kind == RELIEF).any() and np.isin(lie, (7, 8)).any())
         self.wet: NDArray[np.bool_] = np.isin(lie, (int(Lie.WATER), int(Lie.WATER_RED))) & ~self.flagged
         one = np.zeros(1, np.uint64)
         running = player.extra[..., 9].max() > 0
@@ -91,7 +91,7 @@ class Pyramids:
         between: tuple[float, float],
     ) -> None:  # fmt: skip
         p = self.plan
-        # What reaches an end of the raster reaches through the ground beyond it.
+        # What reaches an end of the raster reaches through the cells beyond it.
         between = (between[0] if between[0] > 0 else -BEYOND, between[1] if between[1] < self.rows else self.rows + BEYOND)
         self._kernel.blur(
             base, field, self.spare, packed, p.grid, p.kernel, p.reach, p.fresh, WIDTH, np.float32(lift),
@@ -105,7 +105,7 @@ class Pyramids:
 
     def update(self, states: States, values: Singles, x0: float = 0.0, x1: float = 1e9) -> None:
         """Write new values into U between two rows, and blur it."""
-        g = self.ground
+        g = self.cells
         a, b = int(max(x0, 0)), int(min(max(x1, 0), self.rows))
         self._kernel.fill(
             self.base, values, states.slot, states.weight, g.kind, g.putts, g.relief, g.penalty, self.columns,
@@ -135,7 +135,7 @@ class Pyramids:
         """What the reading kernels take."""
         from bagwright.strokes._kernel_read import Fields
 
-        g, s = self.ground, self._shares
+        g, s = self.cells, self._shares
         place: NDArray[Any] = np.ascontiguousarray(self.plan.grid[:, [3, 2]])
         number = np.array(
             [self.scale, *g.wind, g.hilly, self.watery and len(self.field_wet) > 1, self.flagged.any(), self.rows, self.columns],

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from bagwright.strokes.blur import WIDTHS
 from bagwright.strokes.fields import Pyramids
-from bagwright.strokes.ground import Ground
+from bagwright.strokes.cells import Cells
 from bagwright.strokes.probes import Player
 from bagwright.strokes.states import States, lies_played, on_grid, on_raster
 
@@ -54,29 +54,29 @@ class Search:
         return self.shot[i, self.choice], self.aim[i, self.choice]
 
 
-def search_of(states: States, ground: Ground, kept: int) -> Search:
+def search_of(states: States, cells: Cells, kept: int) -> Search:
     """Prepare spots without candidates; values start from a rule of thumb."""
-    dx, dy = ground.pin[0] - states.x, ground.pin[1] - states.y
+    dx, dy = cells.pin[0] - states.x, cells.pin[1] - states.y
     away = np.hypot(dx, dy).astype(np.float32)
     extra = np.array([0, 0, 0.2, 0.4, 0.45, 0.6])[states.lie]
     value = (2.1 + 0.0066 * away - np.where(away < 40, 0.3 * (1 - away / 40), 0) + extra).astype(np.float32)
     n = states.n
     return Search(
-        states, value, away, np.arctan2(dy, dx).astype(np.float32), _heights(ground, states),
+        states, value, away, np.arctan2(dy, dx).astype(np.float32), _heights(cells, states),
         np.full((n, kept), -1, np.int64), np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32),
         np.zeros((n, kept), np.float32), np.zeros(n, np.int64), np.argsort(states.lie, kind="stable"),
     )  # fmt: skip
 
 
-def _heights(ground: Ground, states: States) -> Singles:
+def _heights(cells: Cells, states: States) -> Singles:
     """Heights of the spots, between the centres of four cells."""
-    if not ground.hilly:
+    if not cells.hilly:
         return np.zeros(states.n, np.float32)
-    rows, columns = ground.shape
+    rows, columns = cells.shape
     x = np.clip(states.x - 0.5, 0, rows - 1.001)
     y = np.clip(states.y - 0.5, 0, columns - 1.001)
     i, j = x.astype(np.int64), y.astype(np.int64)
-    a, b, z = x - i, y - j, ground.height
+    a, b, z = x - i, y - j, cells.height
     low, high = z[i, j] + b * (z[i, j + 1] - z[i, j]), z[i + 1, j] + b * (z[i + 1, j + 1] - z[i + 1, j])
     return np.asarray(low + a * (high - low), dtype=np.float32)
 
@@ -84,13 +84,13 @@ def _heights(ground: Ground, states: States) -> Singles:
 class Solver:
     """Decisions on one hole for one player."""
 
-    def __init__(self, ground: Ground, player: Player, allowed: NDArray[np.bool_]) -> None:
+    def __init__(self, cells: Cells, player: Player, allowed: NDArray[np.bool_]) -> None:
         from bagwright.strokes import _kernel_search
 
         self.kernel = _kernel_search
-        self.ground, self.player, self.allowed = ground, player, np.ascontiguousarray(allowed)
+        self.cells, self.player, self.allowed = cells, player, np.ascontiguousarray(allowed)
         start = perf_counter()
-        self.pyramids = Pyramids(ground, player)
+        self.pyramids = Pyramids(cells, player)
         self.fields = self.pyramids.fields()
         self.reach = player.reach.astype(np.float32)
         self.narrowest = _narrowest(player)
@@ -117,8 +117,8 @@ class Solver:
         close, far = float(s.away[ids].min()), float(s.away[ids].max())
         first = self.narrowest[0] if close <= SHORT_NEAR else self.narrowest[1]
         beyond = 60 + 0.3 * far
-        x0 = min(float(t.x[ids].min()), self.ground.pin[0]) - beyond
-        x1 = max(float(t.x[ids].max()), self.ground.pin[0]) + beyond
+        x0 = min(float(t.x[ids].min()), self.cells.pin[0]) - beyond
+        x1 = max(float(t.x[ids].max()), self.cells.pin[0]) + beyond
         mixed = self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
         scale = np.float32(1 / self.pyramids.scale)
         self._timed(
@@ -173,7 +173,7 @@ class Solver:
 
     def on_grid(self) -> Search:
         """Values of the small grid, band by band from the pin to the tee."""
-        g = self.ground
+        g = self.cells
         s = search_of(on_grid(g.raster.lie, g.tee, g.pin), g, self.kernel.KEPT)
         self.update(s)
         low = 0.0
@@ -199,7 +199,7 @@ class Solver:
 
     def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, int, float]:
         """Carry the grid's candidates to every cell and sweep until nothing moves."""
-        g = self.ground
+        g = self.cells
         start = perf_counter()
         s = search_of(on_raster(g.raster.lie, g.tee), g, kept)
         played = np.flatnonzero(lies_played(g.raster.lie).ravel() <= 5)
