@@ -7,9 +7,13 @@ import atexit
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
+from contextlib import ExitStack
 
 import pytest
 from hypothesis import settings
+
+from tests.web.private_pg import NoServerError, private_postgres
 
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None, print_blob=True)
 settings.load_profile("repeatable")
@@ -21,3 +25,14 @@ if "TEST_DATABASE_URL" in os.environ:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--pictures", default="", help="Folder for pictures of every page (tests/web).")
+
+
+@pytest.fixture(scope="session")
+def postgres_url() -> Iterator[str]:
+    """The address of a PostgreSQL server of this run's own, on loopback, empty at first."""
+    with ExitStack() as held:
+        try:
+            address = held.enter_context(private_postgres())
+        except NoServerError as missing:
+            pytest.skip(str(missing))
+        yield address

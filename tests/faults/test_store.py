@@ -47,7 +47,11 @@ Visit.objects.create(player=player, started_at=timezone.now())
 """
 
 
-def child(code: str, folder: Path, *words: str, limit_bytes: int | None = None) -> subprocess.Popen[str]:
+def child(
+    code: str, folder: Path, *words: str, limit_bytes: int | None = None, database: str = ""
+) -> subprocess.Popen[str]:
+    """A process of the app's own functions: on a file in the folder, or on PostgreSQL by its address."""
+
     def limit() -> None:
         if limit_bytes is not None:
             resource.setrlimit(resource.RLIMIT_FSIZE, (limit_bytes, limit_bytes))
@@ -55,6 +59,7 @@ def child(code: str, folder: Path, *words: str, limit_bytes: int | None = None) 
 
     environment = {
         **os.environ, "BAGWRIGHT_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "bagwright.web.settings",
+        "DATABASE_URL": database,
     }  # fmt: skip
     return subprocess.Popen(
         [sys.executable, "-c", code, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,

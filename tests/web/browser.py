@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,6 +15,7 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
+from tests.web.database import command, own_database
 from tests.web.system import installed
 
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
@@ -53,6 +53,8 @@ class Served:
     path: str
     process: subprocess.Popen[str]
     folder: Path
+    database: str = ""
+    """Address of its database on PostgreSQL; empty where it is a file in the folder."""
 
     @property
     def visit(self) -> int:
@@ -61,12 +63,20 @@ class Served:
 
 @contextmanager
 def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
-    """Start bagwright with these words, wait until it listens, and see it stop within five seconds."""
+    """Start bagwright with these words, wait until it listens, and see it stop within five seconds.
+
+    On a database of its own: a file in the folder, or one on the server that TEST_DATABASE_URL names.
+    """
+    with own_database() as base, _started(folder, words, {**base, **environment}) as running:
+        yield running
+
+
+@contextmanager
+def _started(folder: Path, words: tuple[str, ...], environment: dict[str, str]) -> Iterator[Served]:
     said_to = folder / "stderr.txt"
-    command = [sys.executable, "-W", "error::RuntimeWarning", "-m", "bagwright", *words]
     with said_to.open("w") as errors:
         process = subprocess.Popen(
-            [*command, "--no-browser", "--port", "0"],
+            command(words, environment),
             stdout=subprocess.PIPE,
             stderr=errors,
             text=True,
@@ -81,7 +91,8 @@ def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
         watch.cancel()
         assert said is not None, f"no address within {START_S} s: {said_to.read_text()}"
         parts = urlsplit(said.split()[2])
-        yield Served(f"{parts.scheme}://{parts.netloc}", parts.path, process, folder)
+        database = environment.get("DATABASE_URL", "")
+        yield Served(f"{parts.scheme}://{parts.netloc}", parts.path, process, folder, database)
         process.terminate()
         process.wait(timeout=5)
     finally:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,6 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.web.browser import PHONE, Served, Watched, find_browser, launch, served, watched
-from tests.web.private_pg import NoServerError, private_postgres
 
 
 @pytest.fixture(scope="module")
@@ -61,14 +59,3 @@ def pictures(request: pytest.FixtureRequest) -> Path | None:
     """Where pictures of pages go when somebody asks for them: `pytest --pictures=FOLDER`."""
     folder = request.config.getoption("--pictures")
     return Path(str(folder)) if folder else None
-
-
-@pytest.fixture(scope="session")
-def postgres_url() -> Iterator[str]:
-    """The address of a PostgreSQL server of this run's own, on loopback, empty at first."""
-    with ExitStack() as held:
-        try:
-            address = held.enter_context(private_postgres())
-        except NoServerError as missing:
-            pytest.skip(str(missing))
-        yield address

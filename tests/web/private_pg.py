@@ -2,7 +2,7 @@
 
 By itself it runs a command on such a server, with its address in TEST_DATABASE_URL:
 
-    .venv/bin/python -m tests.web.private_pg .venv/bin/python -m pytest tests/web/unit
+    .venv/bin/python -m tests.web.private_pg .venv/bin/python -m pytest tests/web tests/faults
 """
 
 from __future__ import annotations
@@ -92,7 +92,9 @@ def find_programs() -> Path:
     """The folder with the server's programs; on a bare Debian that tests as root in CI, install it first."""
     found = _lying_about() or (_lying_about() if _installed() else None)
     if found is None:
-        raise NoServerError("no PostgreSQL server on this machine: the store was tried on SQLite only")
+        raise NoServerError(
+            "no PostgreSQL server on this machine (Debian: apt install postgresql): only SQLite was tried"
+        )
     return found
 
 

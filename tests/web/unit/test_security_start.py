@@ -7,20 +7,19 @@ import os
 import re
 import signal
 import socket
-import sqlite3
 import subprocess
 import sys
 import threading
 import time
 import urllib.error
 import urllib.request
-from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from bagwright.cli import main
-from tests.web.browser import served
+from tests.web.browser import Served, served
+from tests.web.database import shots_in
 from tests.web.test_pairing_process import Device
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="signals and descriptors of this kind are POSIX")
@@ -168,10 +167,9 @@ def test_a_stop_in_the_middle_of_a_table_stores_all_of_it_or_nothing(tmp_path: P
     lines = [f"Gap wedge,{85 + i % 20}.{i % 10},{1 + i % 9} R" for i in range(4000)]
     with served(tmp_path, "demo", "--out", str(tmp_path / "demo")) as running:
         desk = Device(running.address)
-        database = next(tmp_path.rglob("bagwright.sqlite3"))
-        before = stored(database)
+        before = stored(running)
         assert send_table(desk, running.visit, lines[:3]) == 200
-        assert stored(database) == before + 3
+        assert stored(running) == before + 3
         answers: list[object] = []
         sender = threading.Thread(target=lambda: answers.append(send_table(desk, running.visit, lines)))
         sender.start()
@@ -181,7 +179,7 @@ def test_a_stop_in_the_middle_of_a_table_stores_all_of_it_or_nothing(tmp_path: P
         running.process.wait(timeout=8)
         assert time.monotonic() - started < 5.0
         sender.join()
-        assert stored(database) - before in (3, 4000), answers
+        assert stored(running) - before in (3, 4000), answers
         assert answers[0] in (0, 200)
 
 
@@ -205,8 +203,6 @@ def send_table(desk: Device, visit: int, lines: list[str]) -> int:
         return error.code if isinstance(error, urllib.error.HTTPError) else 0
 
 
-def stored(database: Path) -> int:
-    """How many shots lie in a sound database."""
-    with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as base:
-        assert base.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        return int(base.execute("SELECT count(*) FROM store_shotrecord").fetchone()[0])
+def stored(running: Served) -> int:
+    """How many shots lie in its database, on SQLite a sound one."""
+    return shots_in(running.database, running.folder)
