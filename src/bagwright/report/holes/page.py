@@ -1,0 +1,73 @@
+"""All pictures of a course on one page that opens from the disk, without a script and without the network."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bagwright.course.hole import Course
+from bagwright.report.holes.picture import Picture, hole_styles
+from bagwright.report.holes.words import HEADINGS, HoleWords
+from bagwright.report.holes.xml import el, said
+
+_PAGE_CSS = """
+body { margin: 0 auto; max-width: 72rem; padding: 1rem; font-family: "Source Sans 3", system-ui, sans-serif;
+  line-height: 1.45; color: #15191d; background: #fbfaf6; }
+section { display: grid; grid-template-columns: minmax(0, 520px) minmax(0, 1fr); gap: 1.5rem; margin: 2rem 0;
+  break-inside: avoid; }
+svg { width: 100%; height: auto; }
+table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
+th, td { text-align: left; padding: 0.2rem 0.7rem 0.2rem 0; border-bottom: 1px solid #c3c9cf; }
+td.figure, th.figure { text-align: right; }
+@media (max-width: 48rem) { section { grid-template-columns: minmax(0, 1fr); } }
+@media screen and (prefers-color-scheme: dark) { body { color: #f3f5f7; background: #101418; }
+  th, td { border-color: #3b4550; } }
+"""
+
+
+def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
+    """Write the page: for every hole the picture, and beside it the same in words."""
+    jumps = ", ".join(el("a", f"{picture.number}", href=f"#hole-{picture.number}") for picture in pictures)
+    questions = "".join(
+        el(
+            "li",
+            said(
+                f"{'Course' if q.hole == 0 else f'Hole {q.hole}'}: {q.words} Read as: {q.read_as} {q.answer}"
+            ),
+        )
+        for q in course.questions
+    )
+    body = [
+        el("h1", said(course.name, 120)),
+        el("p", "Holes: ", jumps),
+        el("h2", "What is open") + el("ul", questions) if questions else "",
+        *(_section(picture) for picture in pictures),
+        el("p", said(course.credit)) if course.credit else "",
+    ]
+    head = [
+        '<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>',
+        el("title", said(f"Holes of {course.name}", 140)),
+        el("style", hole_styles() + _PAGE_CSS),
+    ]
+    return "<!doctype html>\n" + el("html", el("head", *head), el("body", *body), lang="en") + "\n"
+
+
+def _section(picture: Picture) -> str:
+    words = picture.words
+    told = [el("h2", said(words.title, 90), id=f"hole-{picture.number}")]
+    told += [el("p", said(sentence)) for sentence in words.sentences]
+    return el("section", el("div", picture.svg), el("div", *told, words_table(words)))
+
+
+def words_table(words: HoleWords) -> str:
+    """Write what lies in play as a table."""
+    if not words.rows:
+        return el("p", "Nothing lies in play beside the grass and the trees.")
+    head = "".join(
+        el("th", said(name), scope="col", cls="figure" if i > 1 else None) for i, name in enumerate(HEADINGS)
+    )
+    rows = "".join(
+        el("tr", *(el("td", said(cell), cls="figure" if i > 1 else None) for i, cell in enumerate(row)))
+        for row in words.rows
+    )
+    caption = el("caption", f"In play, distances in {words.unit} from the tee")
+    return el("table", caption, el("thead", el("tr", head)), el("tbody", rows))
