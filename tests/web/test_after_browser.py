@@ -45,13 +45,19 @@ def test_enter_goes_down_the_clubs_then_to_the_next_column(built: Served, look: 
 
 
 def test_a_built_club_is_measured_accepted_and_told(built: Served, look: Look) -> None:
-    page = look(built.address, PHONE).page(f"/visits/{built.visit}/delivery/")
+    watched = look(built.address, PHONE)
+    watched.expected += ["422"]
+    page = watched.page(f"/visits/{built.visit}/delivery/")
     page.get_by_label("Loft (°)").fill("51,9")
     page.get_by_label("Loft (°)").press("Enter")
     expect(page.get_by_label("Lie angle (°)")).to_be_focused()
     page.get_by_role("button", name="Accept it").click()
+    expect(page.get_by_role("heading", name="Accept it although")).to_be_visible()
+    assert violations(page) == []
+    page.get_by_label("Why it is accepted").fill("The player likes it")
+    page.get_by_role("button", name="Accept it all the same").click()
     expect(page.get_by_role("status")).to_contain_text("can be hit in the bay")
-    expect(page.get_by_text("accepted")).to_be_visible()
+    expect(page.get_by_text("Accepted although out of tolerance")).to_be_visible()
 
 
 @pytest.mark.parametrize("size", [PHONE, TABLET, DESK])

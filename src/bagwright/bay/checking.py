@@ -60,6 +60,13 @@ class Line:
     outcome: ClubOutcome | None
 
     @property
+    def unknown(self) -> bool:
+        """True where nothing of today can be held against anything before: "keep" would only mean "not looked at"."""
+        looked = self.now is not None and bool(self.now.grip_state or self.now.groove_state)
+        held = self.loft.off is not None or self.lie.off is not None or self.change is not None or looked
+        return self.advice.outcome == "keep" and not held
+
+    @property
     def seen(self) -> str:
         """What a page shows of today's measure; sent back with it, so that nobody's is lost."""
         return stamp(self.now)

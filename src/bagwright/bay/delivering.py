@@ -71,14 +71,26 @@ def checks_of(delivery: Delivery) -> tuple[FieldCheck, ...]:
     return as_built(delivery.wanted, delivery.built)
 
 
+class OutOfToleranceError(InputError):
+    """A club is to be accepted although it is out of tolerance, and nobody said that this is meant, and why."""
+
+
+def out_of(club: Club, built: Mapping[str, Any]) -> tuple[FieldCheck, ...]:
+    """The fields in which a built club is out of the sheet's tolerance."""
+    values = {name: built.get(name) for name in FIELDS}
+    return tuple(check for check in as_built(wanted_of(club), values) if check.word == "out")
+
+
 @transaction.atomic
 def deliver(
-    account: Account | None, visit: Visit, club: Club, built: Mapping[str, Any], *, accepted: bool, note: str
-) -> Delivery:
+    account: Account | None, visit: Visit, club: Club, built: Mapping[str, Any], *, accepted: bool, note: str,
+    despite: str = "",
+) -> Delivery:  # fmt: skip
     """Store what was measured on the built club; an accepted one becomes a club of its own, which can be hit.
 
-    Raises InputError for a club that is not this player's, when nothing was measured, and for one that is
-    sent back without a word why.
+    Who accepts one that is out of tolerance says why (`despite`): the fields, the reason and the account are
+    kept. Raises OutOfToleranceError without it, InputError for a club that is not this player's, when nothing
+    was measured, and for one that is sent back without a word why.
     """
     visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
     if club.player_id != visit.player_id or club.removed_at is not None:
@@ -91,13 +103,24 @@ def deliver(
         raise InputError(
             _("The workshop needs to know why it comes back."), _("Write what is wrong into the note.")
         )
+    out = [check.field for check in out_of(club, values)] if accepted else []
+    why = note_of(despite) if out else ""
+    if out and not why:
+        raise OutOfToleranceError(
+            _("It is out of tolerance in %(n)s of its fields.") % {"n": len(out)},
+            _("Send it back, or say why it is accepted all the same; who said so is kept with it."),
+        )
     delivery = Delivery.objects.create(
-        visit=visit, club=club, wanted=wanted_of(club), built=values, accepted=accepted, note=words
-    )
+        visit=visit, club=club, wanted=wanted_of(club), built=values, accepted=accepted, note=words,
+        despite=out, despite_why=why, made_by=account,
+    )  # fmt: skip
     if accepted:
         delivery.made = _take(visit, club, values)
         delivery.save(update_fields=["made"])
-    audit.note(account, visit.player, "delivered" if accepted else "sent back")
+    audit.note(
+        account, visit.player, "delivered" if accepted else "sent back",
+        "out of tolerance: " + ", ".join(out) if out else "",
+    )  # fmt: skip
     changed(visit)
     return delivery
 
@@ -105,6 +128,7 @@ def deliver(
 def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
     """Make the built club, and let both take part in the visit, so that they can be hit in turns.
 
+    The built one comes first: the bay opens with it.
     One that was accepted before and not hit yet was measured again: its figures are put right. Once it was
     hit it stays as it is, and the new figures are another build.
     """
@@ -119,7 +143,7 @@ def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
             player=visit.player, name=_name_for(visit, club), status="candidate", position=club.position,
             made_from=club, **{key: getattr(club, key) for key in _COPIED}, **said,
         )  # fmt: skip
-    for place, one in enumerate((club, there)):
+    for place, one in enumerate((there, club)):
         Candidate.objects.get_or_create(visit=visit, club=one, defaults={"position": place})
     return there
 

@@ -154,6 +154,8 @@ def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], res
         joined = join_table(visit, names.joins, made, kinds)
         made.joined = joined.joined
         made.save(update_fields=["joined"])
+        if not joined.joined:
+            _as_before(made)
         kept = _keep(visit, shown, content) if names.asked else None
         if kept is None:
             visit.waiting_tables.filter(label=shown).delete()
@@ -170,6 +172,15 @@ def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], res
         names.left_out,
         kept,
     )
+
+
+def _as_before(made: Import) -> None:
+    """The same bytes again, with nothing new in them, are no other table: what is known of it now is kept there."""
+    before = made.visit.imports.filter(sha256=made.sha256).exclude(pk=made.pk).order_by("-pk").first()
+    if before is not None:
+        before.account, before.answers = made.account, made.answers
+        before.save(update_fields=["account", "answers"])
+        made.delete()
 
 
 def _earlier_answers(visit: Visit) -> dict[str, str]:

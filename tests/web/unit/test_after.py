@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import Settings
 
-from bagwright.bay import delivering, handing, links, predicting, visits
+from bagwright.bay import delivering, entering, handing, links, predicting, visits
 from bagwright.errors import InputError
 from bagwright.store.models import (
     Account,
@@ -50,7 +50,19 @@ def test_a_built_club_is_held_against_its_sheet_and_can_be_hit(
         "length_m": "35.5",
         "accepted": "1",
     }
+    asked = client.post(f"/visits/{later.pk}/delivery/", sent)
+    assert asked.status_code == 422
+    html = asked.content.decode()
+    assert "Accept it although it is out of tolerance?" in html
+    assert "wanted 50.0°, built 51.2°" in html
+    assert 'value="51,2"' in html, "what was typed stays"
+    assert not Delivery.objects.exists()
+    sent["despite"] = "The player likes it as it is."
     assert client.post(f"/visits/{later.pk}/delivery/", sent).status_code == 302
+    stored = Delivery.objects.get()
+    assert (stored.despite, stored.despite_why, stored.made_by) == (
+        ["loft_deg"], "The player likes it as it is.", later.coach,
+    )  # fmt: skip
     shown = client.get(f"/visits/{later.pk}/delivery/").content.decode()
     assert "out of tolerance" in shown
     assert "as wanted" in shown
@@ -116,7 +128,9 @@ def test_the_newest_accepted_club_is_compared_and_no_other_build_of_it(
     Club.objects.create(
         player=later.player, name="50 cavity, bent", kind="wedge", status="candidate", made_from=candidates[1]
     )
-    first = delivering.deliver(None, later, candidates[1], {"loft_deg": 53.0}, accepted=True, note="")
+    first = delivering.deliver(
+        None, later, candidates[1], {"loft_deg": 53.0}, accepted=True, note="", despite="meant"
+    )
     again = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
     assert again.made == first.made, "measured again before a ball was hit: put right"
     assert again.made is not None
@@ -275,3 +289,35 @@ def test_the_shop_s_logo_stands_on_the_report(
     assert shown.content.startswith(b"%PDF-")
     assert shown.sha256 != plain.sha256
     assert handing.make_paper(visit, "report", "yards").sha256 == shown.sha256
+
+
+@pytest.mark.django_db
+def test_the_bay_of_a_delivery_opens_with_the_built_club_and_its_papers_speak_of_it(
+    client: Client, later: Visit, candidates: list[Club]
+) -> None:
+    hand_over = f"/visits/{later.pk}/hand-over/"
+    assert "No built club was measured yet." in client.get(hand_over).content.decode()
+    made = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="").made
+    assert made is not None
+    assert (made.name, Delivery.objects.get().despite) == ("50 cavity (built)", [])
+    pad = entering.pad_of(later, "yards", "en")
+    assert pad.club == made
+    html = client.get(hand_over).content.decode()
+    assert "50 cavity: built, measured and accepted." in html
+    assert "Nothing is decided yet" not in html
+
+
+@pytest.mark.django_db
+def test_a_delivery_out_of_tolerance_says_so_where_it_is_handed_over(
+    client: Client, later: Visit, candidates: list[Club]
+) -> None:
+    built = {"loft_deg": 53.0, "lie_angle_deg": 64.0}
+    with pytest.raises(delivering.OutOfToleranceError):
+        delivering.deliver(None, later, candidates[1], built, accepted=True, note="fine", despite="  ")
+    assert not Delivery.objects.exists(), "nothing is stored before it was said"
+    delivering.deliver(None, later, candidates[1], built, accepted=True, note="", despite="<i>meant</i>")
+    html = client.get(f"/visits/{later.pk}/hand-over/").content.decode()
+    assert "Out of tolerance:" in html
+    assert "&lt;i&gt;meant&lt;/i&gt;" in html
+    back = delivering.deliver(None, later, candidates[1], built, accepted=False, note="too weak")
+    assert (back.despite, back.despite_why) == ([], "")

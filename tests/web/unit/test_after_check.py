@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable
 
 import pytest
@@ -218,3 +219,22 @@ def test_a_bag_without_clubs_and_a_visit_without_balls_say_what_is_next(
         answer = client.get(f"/visits/{bare.pk}/{page}")
         assert answer.status_code == 200
         assert words in answer.content.decode()
+
+
+@pytest.mark.django_db
+def test_a_club_that_nobody_looked_at_is_not_said_to_be_kept(
+    client: Client, check: Visit, iron: Club
+) -> None:
+    address = f"/visits/{check.pk}/check/outcome/"
+    assert line_of(check, iron).unknown
+    html = client.get(address).content.decode()
+    assert "Not measured, and not hit in both visits." in html
+    assert "Nothing measured speaks against it" not in html
+    assert not re.search(r'value="keep"[^>]* checked', html), "nothing is chosen for the professional"
+    client.post(f"/visits/{check.pk}/check/", sent(check, iron, loft_deg="35"))
+    assert not line_of(check, iron).unknown, "35 as it was: now it is known"
+    assert re.search(r'value="keep"[^>]* checked', client.get(address).content.decode())
+    Club.objects.filter(pk=iron.pk).update(grip_age_months=40.0)
+    assert line_of(check, iron).advice.outcome == "regrip"
+    assert not line_of(check, iron).unknown
+    assert client.post(address, {"club": iron.pk, "reason": "x"}).status_code == 400

@@ -265,6 +265,6 @@ def test_a_club_without_a_loft_is_pointed_out(client: Client, player: Player) ->
     Club.objects.create(player=player, name="Putter", kind="putter")
     html = client.get(f"/players/{player.pk}/bag/").content.decode()
     assert "1 club has no loft" in html
-    assert html.count("not known</span>") == 1
+    assert html.count("missing</b>") == 1
     Club.objects.filter(name="7 iron").update(loft_deg=33.0)
     assert "has no loft" not in client.get(f"/players/{player.pk}/bag/").content.decode()

@@ -145,3 +145,15 @@ def test_a_watched_table_asks_once_and_a_broken_one_holds_up_no_other(
     (tmp_path / "b.csv").write_text(TABLE + "Gap wedge,97,0\n")
     assert [one.joined for one in tables.look(visit) if one.label == "b.csv"] == [1]
     assert WaitingTable.objects.count() == 1
+
+
+def test_asking_again_makes_no_second_table_of_it(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    upload(client, visit)
+    waiting = WaitingTable.objects.get()
+    for _again in range(3):
+        client.post(f"/visits/{visit.pk}/table/", {"waiting": waiting.pk})
+    upload(client, visit)
+    assert [one.joined for one in Import.objects.all()] == [2]
+    assert visit.shots.filter(imported=Import.objects.get()).count() == 2

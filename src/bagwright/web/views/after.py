@@ -35,15 +35,18 @@ def delivery(request: HttpRequest, visit_id: int) -> HttpResponse:
         instance=Club(player=visit.player),
         wanted=wanted,
     )
-    told: dict[str, Any] = {"note": request.POST.get("note", "")}
+    told: dict[str, Any] = {"note": request.POST.get("note", ""), "despite": request.POST.get("despite", "")}
     if request.method == "POST" and club is not None:
         trouble = _deliver(request, visit, club, form)
         if trouble is None:
             return redirect("delivery", visit.pk)
         told["told"] = trouble if isinstance(trouble, InputError) else None
+        if isinstance(trouble, delivering.OutOfToleranceError):
+            values = {name: form.cleaned_data[name] for name in form.Meta.fields}
+            told["out"] = [(one, tolerance_words(one.field)) for one in delivering.out_of(club, values)]
     rows = [
         (one, [(check, tolerance_words(check.field)) for check in delivering.checks_of(one)])
-        for one in visit.deliveries.select_related("club", "made")
+        for one in visit.deliveries.select_related("club", "made", "made_by")
     ]
     told |= {
         "visit": visit, "steps": steps_of(visit, "delivery"), "clubs": clubs, "club": club, "form": form,
@@ -69,8 +72,9 @@ def _deliver(request: HttpRequest, visit: Visit, club: Club, form: DeliveryForm)
     values = {name: form.cleaned_data[name] for name in form.Meta.fields}
     try:
         made = delivering.deliver(
-            who(request), visit, club, values, accepted=accepted, note=request.POST.get("note", "")
-        )
+            who(request), visit, club, values, accepted=accepted, note=request.POST.get("note", ""),
+            despite=request.POST.get("despite", ""),
+        )  # fmt: skip
     except InputError as trouble:
         return trouble
     if made.made is not None:

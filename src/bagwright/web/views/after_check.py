@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from bagwright.bay import checking, handing
+from bagwright.errors import InputError
 from bagwright.store.models import ClubMeasurement, Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
@@ -103,6 +104,8 @@ def _settle(request: HttpRequest, visit: Visit) -> None:
     if "next_check" in request.POST:
         handing.set_next_check(who(request), visit.player, day_of(request.POST["next_check"]))
         return
+    if "outcome" not in request.POST:
+        raise InputError(_("Nothing was chosen for this club."), _("Choose one of the four, then save."))
     club = request.POST.get("club", "")
     checking.settle(
         who(request),

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from bagwright.bay import deciding, handing, predicting
 from bagwright.errors import InputError
-from bagwright.store.models import Paper, Player
+from bagwright.store.models import Paper, Player, Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
 from bagwright.web.views.common import account_of, visit_for
@@ -45,6 +45,8 @@ def handover(request: HttpRequest, visit_id: int) -> HttpResponse:
         "kinds": _papers(visit),
         "given": visit.papers.defer("content").select_related("club", "made_by"),
         "decision": deciding.standing(visit),
+        "deliveries": visit.deliveries.select_related("club"),
+        "outcomes": visit.club_outcomes.select_related("club").order_by("club__position", "pk"),
         "usual_check": timezone.localdate() + datetime.timedelta(days=365),
     }
     return render(request, "web/desk/handover.html", told)
@@ -58,9 +60,16 @@ def _papers(visit: Any) -> list[tuple[str, str, str]]:
         (
             "build",
             _("Build sheet"),
-            "" if build else _("Nothing is to be built: accept a club, or propose a change."),
+            "" if build else _nothing_to_build(visit),
         ),
     ]
+
+
+def _nothing_to_build(visit: Visit) -> str:
+    """Why there is no build sheet, in words of this kind of visit."""
+    if visit.kind == "delivery":
+        return _("The sheet was handed over in the visit that this delivery comes back to.")
+    return _("Nothing is to be built: accept a club, or propose a change.")
 
 
 def day_of(text: str) -> datetime.date | None:
