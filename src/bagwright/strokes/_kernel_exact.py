@@ -78,10 +78,7 @@ def after_run(lie, u, o, px, py, c, s, mean, sd, nodes, weights):
     eu, eo = 0.0, 0.0
     for b in range(len(nodes)):
         r = mean + sd * nodes[b]
-        if r >= 0:
-            r = min(r, ahead)
-        else:
-            r = max(r, -behind)
+        r = min(r, ahead) if r >= 0 else max(r, -behind)
         q = cell(lie, px + r * c, py + r * s)
         eu += weights[b] * (1.0 if q < 0 else u[q])
         eo += weights[b] * (1.0 if q < 0 else o[q])

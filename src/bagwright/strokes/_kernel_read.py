@@ -1,4 +1,5 @@
 # mypy: ignore-errors
+# ruff: noqa: C901
 """Expected values of shots read from blurred fields, many questions side by side in lanes.
 
 A question is a spot (x, y, height; cells), a lie, a shot and a direction (cosine, sine in the raster's
@@ -69,37 +70,37 @@ def locate(f, k, n, px, py, at, ax, ay):
     """Find the node below each point at level k, and the fractions beyond it."""
     ic, shift, hx, hy = f.read[k, 0], f.read[k, 1], f.read[k, 2], f.read[k, 3]
     offset, my = np.int32(f.place[k, 0]), np.int32(f.place[k, 1])
-    for l in range(n):
-        x = min(max(px[l] * ic + shift, F(0)), hx)
-        y = min(max(py[l] * ic + shift, F(0)), hy)
+    for lane in range(n):
+        x = min(max(px[lane] * ic + shift, F(0)), hx)
+        y = min(max(py[lane] * ic + shift, F(0)), hy)
         i, j = np.int32(x), np.int32(y)
-        ax[l], ay[l] = x - F(i), y - F(j)
-        at[l] = offset + i * my + j
+        ax[lane], ay[lane] = x - F(i), y - F(j)
+        at[lane] = offset + i * my + j
 
 
 @njit(**INLINE)
 def read(table, n, at, ax, ay, scale, out, z0, z1):
     """Give the field between four nodes."""
-    for l in range(n):
-        z = table[U4(at[l])]
-        z0[l] = U4(z)
-        z1[l] = U4(z >> U8(32))
-    for l in range(n):
-        u00, u01 = F(np.int32(z0[l] & U4(0xFFFF))), F(np.int32(z0[l] >> U4(16)))
-        u10, u11 = F(np.int32(z1[l] & U4(0xFFFF))), F(np.int32(z1[l] >> U4(16)))
-        u0 = u00 + ay[l] * (u01 - u00)
-        u1 = u10 + ay[l] * (u11 - u10)
-        out[l] = (u0 + ax[l] * (u1 - u0)) * scale
+    for lane in range(n):
+        z = table[U4(at[lane])]
+        z0[lane] = U4(z)
+        z1[lane] = U4(z >> U8(32))
+    for lane in range(n):
+        u00, u01 = F(np.int32(z0[lane] & U4(0xFFFF))), F(np.int32(z0[lane] >> U4(16)))
+        u10, u11 = F(np.int32(z1[lane] & U4(0xFFFF))), F(np.int32(z1[lane] >> U4(16)))
+        u0 = u00 + ay[lane] * (u01 - u00)
+        u1 = u10 + ay[lane] * (u11 - u10)
+        out[lane] = (u0 + ax[lane] * (u1 - u0)) * scale
 
 
 @njit(**INLINE)
 def wind_shift(f, e, n, c, s, wx, wy):
     """Shift of each direction by the wind, along and to the right."""
-    for l in range(n):
-        head = f.number[1] * c[l] + f.number[2] * s[l]
-        side = f.number[2] * c[l] - f.number[1] * s[l]
-        wx[l] = e[1] + e[2] * head + e[3] * (F(2) * head * head - F(1))
-        wy[l] = e[4] * side + e[5] * F(2) * side * head
+    for lane in range(n):
+        head = f.number[1] * c[lane] + f.number[2] * s[lane]
+        side = f.number[2] * c[lane] - f.number[1] * s[lane]
+        wx[lane] = e[1] + e[2] * head + e[3] * (F(2) * head * head - F(1))
+        wy[lane] = e[4] * side + e[5] * F(2) * side * head
 
 
 @njit(**INLINE)
@@ -120,17 +121,17 @@ def height_at(f, px, py):
 @njit(**INLINE)
 def place_point(f, cot, d, q, n, x, y, c, s, h, wx, wy, px, py):
     """Put one point of the pattern on the ground: wind first, then two steps towards the ground's height."""
-    for l in range(n):
-        dd, qq = d + wx[l], q + wy[l]
-        px[l] = x[l] + dd * c[l] - qq * s[l]
-        py[l] = y[l] + dd * s[l] + qq * c[l]
+    for lane in range(n):
+        dd, qq = d + wx[lane], q + wy[lane]
+        px[lane] = x[lane] + dd * c[lane] - qq * s[lane]
+        py[lane] = y[lane] + dd * s[lane] + qq * c[lane]
     if f.number[3] > 0:
         for _ in range(2):
-            for l in range(n):
-                down = (height_at(f, px[l], py[l]) - h[l]) * cot
-                dd, qq = d + wx[l] - down, q + wy[l]
-                px[l] = x[l] + dd * c[l] - qq * s[l]
-                py[l] = y[l] + dd * s[l] + qq * c[l]
+            for lane in range(n):
+                down = (height_at(f, px[lane], py[lane]) - h[lane]) * cot
+                dd, qq = d + wx[lane] - down, q + wy[lane]
+                px[lane] = x[lane] + dd * c[lane] - qq * s[lane]
+                py[lane] = y[lane] + dd * s[lane] + qq * c[lane]
 
 
 @njit(**INLINE)
@@ -148,8 +149,8 @@ def quick(f, p, table, scale, lie, shot, n, x, y, c, s, h, out, w, at, z):
     if e[9] > 0 or f.number[3] > 0:
         place_point(f, e[0], e[6], e[7], n, x, y, c, s, h, wx, wy, px, py)
         if f.number[3] > 0:
-            for l in range(n):
-                wx[l] = (px[l] - x[l]) * c[l] + (py[l] - y[l]) * s[l] - e[6]
+            for lane in range(n):
+                wx[lane] = (px[lane] - x[lane]) * c[lane] + (py[lane] - y[lane]) * s[lane] - e[6]
         locate(f, p.middle[lie, shot], n, px, py, at, ax, ay)
         for g in range(4):
             if p.runs[lie, shot, g] > 0:
@@ -157,20 +158,20 @@ def quick(f, p, table, scale, lie, shot, n, x, y, c, s, h, out, w, at, z):
                 mean = F(0)
                 for r in range(p.runs[lie, shot, g]):
                     mean += p.run[lie, shot, g, r, 0] * p.run[lie, shot, g, r, 1]
-                for l in range(n):
-                    wx[l] += t[l] * mean
-    for l in range(n):
-        out[l] = F(0)
+                for lane in range(n):
+                    wx[lane] += t[lane] * mean
+    for lane in range(n):
+        out[lane] = F(0)
     for m in range(p.first[lie, shot], p.last[lie, shot]):
         d, q, weight = p.point[m, 0], p.point[m, 1], p.point[m, 2]
-        for l in range(n):
-            dd, qq = d + wx[l], q + wy[l]
-            px[l] = x[l] + dd * c[l] - qq * s[l]
-            py[l] = y[l] + dd * s[l] + qq * c[l]
+        for lane in range(n):
+            dd, qq = d + wx[lane], q + wy[lane]
+            px[lane] = x[lane] + dd * c[lane] - qq * s[lane]
+            py[lane] = y[lane] + dd * s[lane] + qq * c[lane]
         locate(f, p.level[m], n, px, py, at, ax, ay)
         read(table, n, at, ax, ay, scale * weight, t, z[0], z[1])
-        for l in range(n):
-            out[l] += t[l]
+        for lane in range(n):
+            out[lane] += t[lane]
 
 
 @njit(**INLINE)
@@ -178,26 +179,26 @@ def water_in_run(f, k, r, n, px, py, c, s, w, at, z, end_u, end_o):
     """Where the run crosses water on its way, let that share of it end there."""
     ax, ay, t, v, most, worth, qx, qy = w[10], w[11], w[12], w[13], w[14], w[15], w[16], w[17]
     looks = np.int32(abs(r) / STEP) + 1
-    for l in range(n):
-        most[l], worth[l] = F(0), F(0)
+    for lane in range(n):
+        most[lane], worth[lane] = F(0), F(0)
     for b in range(1, looks + 1):
         part = r * F(b) / F(looks + 1) if b <= looks else r
-        for l in range(n):
-            qx[l], qy[l] = px[l] + part * c[l], py[l] + part * s[l]
+        for lane in range(n):
+            qx[lane], qy[lane] = px[lane] + part * c[lane], py[lane] + part * s[lane]
         locate(f, k, n, qx, qy, at, ax, ay)
         read(f.wet, n, at, ax, ay, F(1 / 65535), t, z[0], z[1])
         read(f.wet_u, n, at, ax, ay, F(1) / f.number[0], v, z[0], z[1])
-        for l in range(n):
-            if t[l] > most[l]:
-                most[l], worth[l] = t[l], v[l]
-    for l in range(n):
-        qx[l], qy[l] = px[l] + r * c[l], py[l] + r * s[l]
+        for lane in range(n):
+            if t[lane] > most[lane]:
+                most[lane], worth[lane] = t[lane], v[lane]
+    for lane in range(n):
+        qx[lane], qy[lane] = px[lane] + r * c[lane], py[lane] + r * s[lane]
     locate(f, k, n, qx, qy, at, ax, ay)
     read(f.wet, n, at, ax, ay, F(1 / 65535), t, z[0], z[1])
-    for l in range(n):
-        crossed = max(most[l] - t[l], F(0))
-        end_u[l] += crossed * (worth[l] / max(most[l], F(1e-6)) - end_u[l])
-        end_o[l] -= crossed * end_o[l]
+    for lane in range(n):
+        crossed = max(most[lane] - t[lane], F(0))
+        end_u[lane] += crossed * (worth[lane] / max(most[lane], F(1e-6)) - end_u[lane])
+        end_o[lane] -= crossed * end_o[lane]
 
 
 @njit(**FAST)
@@ -210,8 +211,8 @@ def full(f, p, lie, shot, n, x, y, c, s, h, eu, eo, w, at, z):
     wind_shift(f, e, n, c, s, wx, wy)
     flagged, watery = f.number[5] > 0, f.number[4] > 0
     one = F(1) / f.number[0]
-    for l in range(n):
-        eu[l], eo[l], o0[l], o1[l] = F(0), F(0), F(0), F(0)
+    for lane in range(n):
+        eu[lane], eo[lane], o0[lane], o1[lane] = F(0), F(0), F(0), F(0)
     for m in range(p.first[lie, shot], p.last[lie, shot]):
         weight, k = p.point[m, 2], p.level[m]
         place_point(f, e[0], p.point[m, 0], p.point[m, 1], n, x, y, c, s, h, wx, wy, px, py)
@@ -219,9 +220,9 @@ def full(f, p, lie, shot, n, x, y, c, s, h, eu, eo, w, at, z):
         read(f.u, n, at, ax, ay, one, u0, z[0], z[1])
         if flagged:
             read(f.o, n, at, ax, ay, F(1 / 65535), o0, z[0], z[1])
-        for l in range(n):
-            eu[l] += weight * u0[l]
-            eo[l] += weight * o0[l]
+        for lane in range(n):
+            eu[lane] += weight * u0[lane]
+            eo[lane] += weight * o0[lane]
         if e[9] == 0:
             continue
         for g in range(4):
@@ -231,14 +232,14 @@ def full(f, p, lie, shot, n, x, y, c, s, h, eu, eo, w, at, z):
             read(share(f, g), n, at, ax, ay, F(1 / 65535), t, z[0], z[1])
             for b in range(p.runs[lie, shot, g]):
                 r, rw = p.run[lie, shot, g, b, 0], p.run[lie, shot, g, b, 1] * weight
-                for l in range(n):
-                    qx[l], qy[l] = px[l] + r * c[l], py[l] + r * s[l]
+                for lane in range(n):
+                    qx[lane], qy[lane] = px[lane] + r * c[lane], py[lane] + r * s[lane]
                 locate(f, k, n, qx, qy, at, bx, by)
                 read(f.u, n, at, bx, by, one, u1, z[0], z[1])
                 if flagged:
                     read(f.o, n, at, bx, by, F(1 / 65535), o1, z[0], z[1])
                 if watery:
                     water_in_run(f, k, r, n, px, py, c, s, w, at, z, u1, o1)
-                for l in range(n):
-                    eu[l] += rw * t[l] * (u1[l] - u0[l])
-                    eo[l] += rw * t[l] * (o1[l] - o0[l])
+                for lane in range(n):
+                    eu[lane] += rw * t[lane] * (u1[lane] - u0[lane])
+                    eo[lane] += rw * t[lane] * (o1[lane] - o0[lane])

@@ -1,4 +1,5 @@
 # mypy: ignore-errors
+# ruff: noqa: C901
 """Looking for the best shot and aim from many spots, on blurred fields.
 
 Candidates of spot i: `shot[i, r]` (-1 for none), `aim[i, r]` (radians in the raster's frame), `flag[i, r]`
@@ -66,25 +67,26 @@ def ask(f, p, table, scale, complete, whole, number, order, sums, eu, eo):
     """Answer all questions: quick means of `table` into eu, or full ones of U and flag into eu and eo."""
     w = np.zeros((ROWS + 8, LANES), np.float32)
     at, z = np.zeros(LANES, np.int32), np.zeros((2, LANES), np.uint32)
-    x, y, h, c, s, a, b = w[ROWS], w[ROWS + 1], w[ROWS + 2], w[ROWS + 3], w[ROWS + 4], w[ROWS + 5], w[ROWS + 6]
+    x, y, h, c, s = w[ROWS], w[ROWS + 1], w[ROWS + 2], w[ROWS + 3], w[ROWS + 4]
+    a, b = w[ROWS + 5], w[ROWS + 6]
     for g in range(len(sums) - 1):
         start, end = sums[g], sums[g + 1]
         while start < end:
             n = min(LANES, end - start)
-            for l in range(n):
-                m = order[start + l]
-                x[l], y[l], h[l] = number[0, m], number[1, m], number[2, m]
-                c[l], s[l] = F(math.cos(number[3, m])), F(math.sin(number[3, m]))
+            for lane in range(n):
+                m = order[start + lane]
+                x[lane], y[lane], h[lane] = number[0, m], number[1, m], number[2, m]
+                c[lane], s[lane] = F(math.cos(number[3, m])), F(math.sin(number[3, m]))
             lie, shot = whole[0, order[start]], whole[1, order[start]]
             if complete:
                 full(f, p, lie, shot, n, x, y, c, s, h, a, b, w, at, z)
             else:
                 quick(f, p, table, scale, lie, shot, n, x, y, c, s, h, a, w, at, z)
-            for l in range(n):
-                m = order[start + l]
-                eu[m] = a[l]
+            for lane in range(n):
+                m = order[start + lane]
+                eu[m] = a[lane]
                 if complete:
-                    eo[m] = b[l]
+                    eo[m] = b[lane]
             start += n
 
 

@@ -39,7 +39,7 @@ def level_cell(width: float) -> int:
 
 def level_below(width: float) -> int:
     """Give the widest level that is not wider."""
-    return int(min(max(np.searchsorted(WIDTH, width * 1.0000001) - 1, 0), WIDTHS - 1))
+    return min(max(int(np.searchsorted(WIDTH, width * 1.0000001)) - 1, 0), WIDTHS - 1)
 
 
 @dataclass(frozen=True)
@@ -69,9 +69,8 @@ def plan(rows: int, columns: int) -> Plan:
         offset += mx * my
     read = [(1 / c, pad / c - 0.5, mx - 1.001, my - 1.001) for c, mx, my, _, pad in grid]
     kernel, reach, fresh = _steps(tuple(c for c, *_ in grid))
-    return Plan(
-        rows, columns, np.array(grid, np.int64), kernel, reach, fresh, np.array(read, np.float32), offset, PAD[1]
-    )
+    places, reading = np.array(grid, np.int64), np.array(read, np.float32)
+    return Plan(rows, columns, places, kernel, reach, fresh, reading, offset, PAD[1])
 
 
 def _steps(cells: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
@@ -98,10 +97,10 @@ def discrete_normal(variance: float) -> Floats:
     r = min(LONGEST, max(1, math.ceil(3.2 * math.sqrt(variance) + 0.3)))
     n = np.arange(r + 1)
     low, high = variance * 0.9, variance * 1.3
-    w = np.zeros(r + 1)
+    w: Floats = np.zeros(r + 1)
     for _ in range(40):
         middle = (low + high) / 2
-        w = ive(n, middle)
+        w = np.asarray(ive(n, middle), dtype=np.float64)
         w = w / (w[0] + 2 * w[1:].sum())
         low, high = (middle, high) if 2 * float((w * n * n).sum()) < variance else (low, middle)
-    return np.asarray(w, dtype=np.float64)
+    return w

@@ -58,7 +58,7 @@ class Pyramids:
         one = np.zeros(1, np.uint64)
         running = player.extra[..., 9].max() > 0
         shares = [
-            self._static(np.isin(lie, [int(k) for k in kinds]), 0.0) if running and self._runs(player, g) else one
+            self._static(_any_of(lie, kinds), 0.0) if running and self._runs(player, g) else one
             for g, kinds in enumerate(CLASSES)
         ]
         self._wet_base: Singles | None = None
@@ -73,13 +73,16 @@ class Pyramids:
     def _runs(player: Player, g: int) -> bool:
         return bool((np.abs(player.run[..., g]) + player.run_sd[..., g]).max() > 0)
 
-    def _static(self, mask: NDArray[np.bool_], beyond: float, field: Singles | None = None) -> NDArray[np.uint64]:
+    def _static(
+        self, mask: NDArray[np.bool_], beyond: float, field: Singles | None = None
+    ) -> NDArray[np.uint64]:
         """Blur a mask at every width; `beyond` stands outside the raster."""
         pad = self.plan.pad
         base = np.full((self.rows + 2 * pad, self.columns + 2 * pad), beyond, np.float32)
         base[pad:-pad, pad:-pad] = mask
         out = np.empty(self.plan.size, np.uint64)
-        self._blur(base.ravel(), self.spare_field() if field is None else field, out, 0.0, FULL_SCALE, (0, self.rows))
+        into = self.spare_field() if field is None else field
+        self._blur(base.ravel(), into, out, 0.0, FULL_SCALE, (0, self.rows))
         return out
 
     def spare_field(self) -> Singles:
@@ -92,10 +95,11 @@ class Pyramids:
     ) -> None:  # fmt: skip
         p = self.plan
         # What reaches an end of the raster reaches through the cells beyond it.
-        between = (between[0] if between[0] > 0 else -BEYOND, between[1] if between[1] < self.rows else self.rows + BEYOND)
+        low = between[0] if between[0] > 0 else -BEYOND
+        high = between[1] if between[1] < self.rows else self.rows + BEYOND
         self._kernel.blur(
             base, field, self.spare, packed, p.grid, p.kernel, p.reach, p.fresh, WIDTH, np.float32(lift),
-            np.float32(scale), float(between[0]), float(between[1]), self.line,
+            np.float32(scale), float(low), float(high), self.line,
         )  # fmt: skip
 
     @property
@@ -138,10 +142,18 @@ class Pyramids:
         g, s = self.cells, self._shares
         place: NDArray[Any] = np.ascontiguousarray(self.plan.grid[:, [3, 2]])
         number = np.array(
-            [self.scale, *g.wind, g.hilly, self.watery and len(self.field_wet) > 1, self.flagged.any(), self.rows, self.columns],
+            [
+                self.scale, *g.wind, g.hilly, self.watery and len(self.field_wet) > 1, self.flagged.any(),
+                self.rows, self.columns,
+            ],
             np.float32,
         )  # fmt: skip
         return Fields(
-            self.packed_u, self.flag_packed, s[0], s[1], s[2], s[3], self._wet, self.packed_wet, self.plan.read,
-            place, g.height.ravel(), number,
+            self.packed_u, self.flag_packed, s[0], s[1], s[2], s[3], self._wet, self.packed_wet,
+            self.plan.read, place, g.height.ravel(), number,
         )  # fmt: skip
+
+
+def _any_of(lie: NDArray[np.uint8], kinds: tuple[Lie, ...]) -> NDArray[np.bool_]:
+    """Mark the cells with one of these lies."""
+    return np.isin(lie, [int(k) for k in kinds])

@@ -18,19 +18,22 @@ from bagwright.turf.many import run_many
 
 Floats = NDArray[np.float64]
 
-SPEEDS_MPS = np.array([0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0, 22.5, 25.0, 28.0, 31.0, 35.0, 45.0])
+SPEEDS_MPS = np.array(
+    [0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0, 22.5, 25.0, 28.0, 31.0, 35.0, 45.0]
+)
 DESCENTS_RAD = np.radians([3.0, 8.0, 14.0, 20.0, 26.0, 32.0, 37.0, 42.0, 47.0, 52.0, 58.0, 66.0, 78.0, 89.0])
 SPINS_RPM = np.array([0.0, 2000.0, 4000.0, 6000.0, 8000.0, 10_500.0, 14_000.0])
 
 DESCENT_SD, SPEED_SD, SPIN_SD = 0.06, 0.03, 0.15
-"""Spread of landings from ball to ball, as shares: those of solid strikes (dispersion room); spin judgement."""
+"""Spread of landings from ball to ball, as shares: those of solid strikes (dispersion room); spin judgement.
+"""
 DOUBT = 0.24
 """Sd of the run's mean over it: the band of docs/turf.md is some 0.4 to either side at 90 %."""
 UNEVEN_M = {"fairway": 1.0, "rough": 1.0, "green": 0.5, "soft": 0.5}
 """Sd of a run from ball to ball on one ground: judgement (green as in the turf room)."""
 SOFT_SHARE = 0.2
-"""Run in deep rough and among trees over that in rough, both slowed by long grass; in sand a ball stays: common
-practice, no source."""
+"""Run in deep rough and among trees over that in rough, both slowed by long grass; in sand a ball stays:
+common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +76,7 @@ def run_at(turf: Turf, speed_mps: Floats, descent_rad: Floats, spin_rpm: Floats)
     return found
 
 
-def run_with_sd(
-    name: str, grounds: Grounds, landing: tuple[Floats, Floats, Floats]
-) -> tuple[Floats, Floats]:
+def run_with_sd(name: str, grounds: Grounds, landing: tuple[Floats, Floats, Floats]) -> tuple[Floats, Floats]:
     """Mean and sd of the run on one class of landing lies, metres; landings as (speed, descent, spin)."""
     turf, share = grounds.of(name), SOFT_SHARE if name == "soft" else 1.0
     speed, descent, spin = landing
@@ -90,6 +91,8 @@ def run_with_sd(
             ends.append(run_at(turf, *moved))
         total += (ends[0] + ends[1] - 2.0 * middle) / 6.0
         var += ((ends[1] - ends[0]) / (2.0 * reach)) ** 2
-    mean = share * total
-    sd = np.sqrt(share**2 * var + (DOUBT * mean) ** 2 + UNEVEN_M[name] ** 2 * np.tanh(np.abs(mean) / 3.0))
-    return mean, sd
+    mean: Floats = share * total
+    wide: Floats = np.sqrt(
+        share**2 * var + (DOUBT * mean) ** 2 + UNEVEN_M[name] ** 2 * np.tanh(np.abs(mean) / 3.0)
+    )
+    return mean, wide

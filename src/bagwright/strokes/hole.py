@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.strokes.blur import WIDTHS
-from bagwright.strokes.fields import Pyramids
 from bagwright.strokes.cells import Cells
+from bagwright.strokes.fields import Pyramids
 from bagwright.strokes.probes import Player
 from bagwright.strokes.states import States, lies_played, on_grid, on_raster
 
@@ -21,7 +21,7 @@ Ints = NDArray[np.int64]
 BANDS = (50.0, 85.0, 125.0, 165.0, 205.0, 245.0, 300.0, 370.0, 460.0, 1e9)
 """Ends of the bands from the pin, cells: each is decided when nearer ones are known."""
 AIMS = np.deg2rad(np.arange(-60, 61, 8)).astype(np.float32)
-"""Directions of the coarse look beside the pin's, 8 degrees apart; 16 of them fill a block with four spots."""
+"""Directions of the coarse look beside the pin's, 8 degrees apart; 16 of them fill a block with 4 spots."""
 STEP = np.float32(math.radians(8))
 OVER = np.float32(1.2)
 SHORT, SHORT_NEAR = 60.0, 130.0
@@ -122,14 +122,14 @@ class Solver:
         mixed = self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
         scale = np.float32(1 / self.pyramids.scale)
         self._timed(
-            "scan", self.kernel.scan, f, self.player.quick, mixed, scale, ids, t.x, t.y, s.height, t.lie, s.bearing,
-            s.away, self.reach, AIMS, self.allowed, OVER, s.shot, s.aim,
+            "scan", self.kernel.scan, f, self.player.quick, mixed, scale, ids, t.x, t.y, s.height, t.lie,
+            s.bearing, s.away, self.reach, AIMS, self.allowed, OVER, s.shot, s.aim,
         )  # fmt: skip
         who, whole, number, order, sums = self.questions(s, ids, s.shot.shape[1])
         eu, eo, best = (np.zeros(len(who), np.float32) for _ in range(3))
         self._timed(
-            "refine", self.kernel.refine, f, self.player.quick, self.player.full, False, whole, number, order, sums,
-            STEP, halvings, eu, eo, best,
+            "refine", self.kernel.refine, f, self.player.quick, self.player.full, False, whole, number, order,
+            sums, STEP, halvings, eu, eo, best,
         )  # fmt: skip
         self.kernel.keep_aims(who, number, eo, s.aim, s.flag)
         self.measure(s, ids)
@@ -140,8 +140,8 @@ class Solver:
         who, whole, number, order, sums = self.questions(s, ids, s.shot.shape[1])
         quick, eu, eo = (np.zeros(len(who), np.float32) for _ in range(3))
         scale = np.float32(1 / self.pyramids.scale)
-        ask = self.kernel.ask
-        self._timed("quick", ask, f, self.player.quick, f.u, scale, False, whole, number, order, sums, quick, eo)
+        ask, quickly = self.kernel.ask, self.player.quick
+        self._timed("quick", ask, f, quickly, f.u, scale, False, whole, number, order, sums, quick, eo)
         self._timed("full", ask, f, self.player.full, f.u, scale, True, whole, number, order, sums, eu, eo)
         s.flag[who >> 3, who & 7] = eo
         s.more[who >> 3, who & 7] = eu - quick
@@ -153,9 +153,8 @@ class Solver:
         f = self.fields
         quick, eo = np.zeros(len(who), np.float32), np.zeros(1, np.float32)
         scale = np.float32(1 / self.pyramids.scale)
-        self._timed(
-            "sweep", self.kernel.ask, f, self.player.quick, f.u, scale, False, whole, number, order, sums, quick, eo
-        )
+        player, ask = self.player.quick, self.kernel.ask
+        self._timed("sweep", ask, f, player, f.u, scale, False, whole, number, order, sums, quick, eo)
         self.kernel.settle(who, quick, s.flag, s.more, ids, s.value, s.choice)
 
     def settle(self, s: Search, most: int) -> tuple[int, float]:

@@ -151,8 +151,9 @@ def _run(mean: float, sd: float, widest: float, out: NDArray[np.float32]) -> int
 
 
 def _split(
-    part: Floats, rule: Rule, widest: float, mishit: bool, rows: list[tuple[float, float, float]], levels: list[int]
-) -> None:
+    part: Floats, rule: Rule, widest: float, mishit: bool, rows: list[tuple[float, float, float]],
+    levels: list[int],
+) -> None:  # fmt: skip
     """Points of one normal part along its principal axes."""
     weight, d, q, sd, sq, rho = (float(v) for v in part)
     if weight <= 0:

@@ -99,7 +99,8 @@ def on_grid(lie: NDArray[np.uint8], tee: tuple[float, float], pin: tuple[float, 
         lies.append(np.full(len(used), int(kind)))
         count += len(used)
     return States(
-        np.append(np.concatenate(xs), tee[0]).astype(np.float32), np.append(np.concatenate(ys), tee[1]).astype(np.float32),
+        np.append(np.concatenate(xs), tee[0]).astype(np.float32),
+        np.append(np.concatenate(ys), tee[1]).astype(np.float32),
         np.append(np.concatenate(lies), int(Lie.TEE)).astype(np.int64), slot, weight, count,
     )  # fmt: skip
 
@@ -109,7 +110,7 @@ Grid = tuple[float, float, float, int, int]
 
 
 def _grid(low: tuple[float, float], high: tuple[float, float], step: float) -> Grid:
-    n, m = (math.ceil((h - l) / step) + 1 for l, h in zip(low, high, strict=True))
+    n, m = (math.ceil((b - a) / step) + 1 for a, b in zip(low, high, strict=True))
     return low[0], low[1], step, n, m
 
 

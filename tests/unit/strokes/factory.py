@@ -19,7 +19,9 @@ CARRIES_YD = {
 }  # fmt: skip
 SWINGS = {"stock": 1.0, "gripped-down": 0.94, "three-quarter": 0.85}
 PITCHES_YD = (4, 7, 11, 18, 27, 38, 50, 62)
-DISTANCE = {Lie.TEE: 1.0, Lie.FAIRWAY: 1.0, Lie.ROUGH: 0.94, Lie.DEEP: 0.82, Lie.SAND: 0.85, Lie.RECOVERY: 0.7}
+DISTANCE = {
+    Lie.TEE: 1.0, Lie.FAIRWAY: 1.0, Lie.ROUGH: 0.94, Lie.DEEP: 0.82, Lie.SAND: 0.85, Lie.RECOVERY: 0.7
+}  # fmt: skip
 SPREAD = {Lie.TEE: 1.0, Lie.FAIRWAY: 1.0, Lie.ROUGH: 1.3, Lie.DEEP: 1.5, Lie.SAND: 1.6, Lie.RECOVERY: 1.5}
 
 
@@ -57,7 +59,8 @@ def table(
             tan[li, k] = math.tan(math.radians(36 + 14 * (1 - length / 250)))
             runs[li, k], run_sds[li, k] = _run(length, shot.swing == "pitch", run)
             share = (length / 240) ** 2 * wind_mps
-            wind_x[li, k], wind_y[li, k] = (-0.1 * share, -2.6 * share, 0.2 * share), (-2.3 * share, 0.1 * share)
+            wind_x[li, k] = -0.1 * share, -2.6 * share, 0.2 * share
+            wind_y[li, k] = -2.3 * share, 0.1 * share
             if shot.club == "driver" and lie != Lie.TEE:
                 allowed[li, k] = False
     metres = np.linspace(0, 80, 400)
@@ -132,8 +135,8 @@ def hole(
     lie[(np.abs(x - x0) < 3) & (np.abs(y - tee_y) < 3)] = Lie.TEE
     lie[:2], lie[-2:], lie[:, :2], lie[:, -2:] = Lie.OUT, Lie.OUT, Lie.OUT, Lie.OUT
     pin = (pin_x + r.uniform(-3, 3), pin_y + r.uniform(-2, 2))
-    height = (3.0 * np.sin(x / 60 + seed) + 2.0 * np.cos(y / 45) + 0.02 * x).astype(np.float32) if hills else None
-    return raster_of(lie, (x0, tee_y), pin, par, length, height)
+    height = 3.0 * np.sin(x / 60 + seed) + 2.0 * np.cos(y / 45) + 0.02 * x
+    return raster_of(lie, (x0, tee_y), pin, par, length, height.astype(np.float32) if hills else None)
 
 
 def _water(
@@ -149,8 +152,8 @@ def _water(
 
 
 def _sand_and_green(
-    lie: NDArray[Any], x: NDArray[Any], y: NDArray[Any], r: np.random.Generator, px: float, py: float, par: int,
-    stretch: tuple[float, float], middle: Any,
+    lie: NDArray[Any], x: NDArray[Any], y: NDArray[Any], r: np.random.Generator, px: float, py: float,
+    par: int, stretch: tuple[float, float], middle: Any,
 ) -> None:  # fmt: skip
     x0, length = stretch
     for _ in range(int(r.integers(2, 6)) if par > 3 else 0):
@@ -193,7 +196,7 @@ def relief(lie: NDArray[Any], pin: tuple[float, float]) -> NDArray[np.int32]:
         ((lie == Lie.WATER) | (lie == Lie.WATER_RED), playable),
         (lie == Lie.OUT, (lie == Lie.FAIRWAY)),
     ):
-        rim = np.argwhere(good & binary_dilation(wet, iterations=3)) if good is playable else np.argwhere(good)
+        rim = np.argwhere(good & binary_dilation(wet, iterations=3) if good is playable else good)
         cells = np.argwhere(wet)
         if not len(rim) or not len(cells):
             continue
