@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from bagwright.course import limits
 from bagwright.course.hole import Question
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 AS_READ = "as read"
 """The answer that agrees with how something was read meanwhile."""
@@ -36,8 +37,8 @@ class Asked:
         self.questions.append(question)
         if len(self.questions) > limits.QUESTIONS:
             raise InputError(
-                f"The map or card leaves more than {limits.QUESTIONS} things open.",
-                "Check that it is the map or card of one golf course.",
+                tell("The map or card leaves more than {questions} things open.", questions=limits.QUESTIONS),
+                tell("Check that it is the map or card of one golf course."),
             )
 
     def answer(self, hole: int, key: str) -> str | None:

@@ -12,6 +12,7 @@ from bagwright.course.plane import Plane
 from bagwright.course.shapes import ShapeError, area_of
 from bagwright.course.tags import meaning_of
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 _NAME_TAGS = ("golf:course:name", "golf:course", "course")
 """Tags of a hole that name its course where one site holds several."""
@@ -29,9 +30,12 @@ def choose(
     if len(groups) > 1:
         told = ", ".join(f'"{key}" ({len(group)} holes)' for key, group in list(groups.items())[:12])
         asked.ask(
-            0, "course", f"The map holds {len(groups)} courses: {told}.",
-            f'"{name}" was read, the one with the most holes.', "Name the course that is meant.",
-        )  # fmt: skip
+            0,
+            "course",
+            tell("The map holds {n} courses: {told}.", n=len(groups), told=told),
+            tell('"{name}" was read, the one with the most holes.', name=name),
+            tell("Name the course that is meant."),
+        )
     return name, groups[name]
 
 
@@ -42,8 +46,8 @@ def _named(groups: dict[str, list[Element]], wanted: str, file: str) -> tuple[st
     near = difflib.get_close_matches(wanted[:80], list(groups), n=1, cutoff=0.4)
     known = ", ".join(f'"{name}"' for name in list(groups)[:12])
     raise InputError(
-        f'{file} holds no course "{wanted[:80]}".',
-        f'The nearest is "{near[0]}".' if near else f"It holds {known}.",
+        tell('{file} holds no course "{wanted}".', file=file, wanted=wanted[:80]),
+        tell('The nearest is "{near}".', near=near[0]) if near else tell("It holds {known}.", known=known),
     )
 
 

@@ -15,6 +15,7 @@ from bagwright.course.gather import Things
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
 from bagwright.course.shapes import Ring, ShapeError, check_work, pieces, polygons_only, usable
+from bagwright.words import tell
 
 BAND_M = 30.0
 """Depth of the band that is read as out behind a line which parts nothing."""
@@ -36,10 +37,12 @@ def site_of(things: Things, ways: Sequence[Sequence[Point]], asked: Asked) -> Ba
             best, most = shape, inside
     if best is None:
         asked.ask(
-            0, "bounds", "The map does not say where the course ends (leisure=golf_course).",
-            "Nothing is out of bounds except what has its own tag; far from the hole the picture ends.",
-            "Draw the course's area, or add [bounds] in the overlay.",
-        )  # fmt: skip
+            0,
+            "bounds",
+            tell("The map does not say where the course ends (leisure=golf_course)."),
+            tell("Nothing is out of bounds except what has its own tag; far from the hole the picture ends."),
+            tell("Draw the course's area, or add [bounds] in the overlay."),
+        )
         return None
     return _with_ways(best, lines, asked)
 
@@ -56,14 +59,20 @@ def _with_ways(site: BaseGeometry, lines: Sequence[LineString], asked: Asked) ->
         site = usable(site)
     except ShapeError as error:
         asked.ask(
-            0, "bounds", f"{len(outside)} holes leave the course's area, and it {error}.",
-            "Nothing is out of bounds except what has its own tag.", "Redraw the course's area.",
-        )  # fmt: skip
+            0,
+            "bounds",
+            tell("{n} holes leave the course's area, and it {error}.", n=len(outside), error=str(error)),
+            tell("Nothing is out of bounds except what has its own tag."),
+            tell("Redraw the course's area."),
+        )
         return None
     asked.ask(
-        0, "bounds", f"{len(outside)} holes leave the course's area.",
-        f"{_CORRIDOR_M:.0f} m on both sides of their ways belong to the course.", "Redraw the course's area.",
-    )  # fmt: skip
+        0,
+        "bounds",
+        tell("{n} holes leave the course's area.", n=len(outside)),
+        tell("{corridor_m:.0f} m on both sides of their ways belong to the course.", corridor_m=_CORRIDOR_M),
+        tell("Redraw the course's area."),
+    )
     return site
 
 
@@ -78,9 +87,16 @@ def out_areas(
             found += [Feature(Lie.OUT, shape, source) for shape in _beyond(source, edge, site, lines, asked)]
         except ShapeError as error:
             asked.ask(
-                0, f"edge {source}", f"The line of out of bounds {source} cannot be used: {error}.",
-                "It is left out.", "Redraw it, or add the area in the overlay.",
-            )  # fmt: skip
+                0,
+                f"edge {source}",
+                tell(
+                    "The line of out of bounds {source} cannot be used: {error}.",
+                    source=source,
+                    error=str(error),
+                ),
+                tell("It is left out."),
+                tell("Redraw it, or add the area in the overlay."),
+            )
     return found
 
 
@@ -101,22 +117,24 @@ def _beyond(
 ) -> list[BaseGeometry]:
     """What lies beyond a line: the pieces of the course without a hole, else a band on its far side."""
     if len(edge) < 2 or not LineString(edge).length > 1.0:
-        raise ShapeError("it has no length")
+        raise ShapeError(tell("it has no length"))
     if site is not None:
         cutter = LineString(_stretched(edge, site))
         check_work(site, cutter)
         if not cutter.is_simple:
-            raise ShapeError("it crosses itself")
+            raise ShapeError(tell("it crosses itself"))
         parts = [part for polygon in pieces(site) for part in split(polygon, cutter).geoms]
         empty = [p for p in parts if not any(p.intersects(line) for line in lines)]
         beside = [p for p in empty if p.distance(LineString(edge)) < 1.0]
         if beside and len(parts) > len(pieces(site)):
             return [usable(polygons_only(part)) for part in beside]
     asked.ask(
-        0, f"edge {source}", f"The line of out of bounds {source} does not part the course in two.",
-        f"A band {BAND_M:.0f} m deep on its side away from the nearest hole is out.",
-        "Draw it on to the course's edge, or as an area.",
-    )  # fmt: skip
+        0,
+        f"edge {source}",
+        tell("The line of out of bounds {source} does not part the course in two.", source=source),
+        tell("A band {band_m:.0f} m deep on its side away from the nearest hole is out.", band_m=BAND_M),
+        tell("Draw it on to the course's edge, or as an area."),
+    )
     return [_band(edge, lines)]
 
 
@@ -124,7 +142,7 @@ def _band(edge: Ring, lines: Sequence[LineString]) -> BaseGeometry:
     """The band beside a line on the side where the nearest hole's way is not."""
     line = shapely.simplify(LineString(edge), 0.5)
     if shapely.get_num_coordinates(line) > 500:
-        raise ShapeError("it has more than 500 points")
+        raise ShapeError(tell("it has more than 500 points"))
     near = min(lines, key=line.distance)
     way = near.interpolate(near.project(line.interpolate(0.5, normalized=True)))
     sides = [usable(line.buffer(sign * BAND_M, single_sided=True, cap_style="flat")) for sign in (1.0, -1.0)]

@@ -10,6 +10,7 @@ from typing import Literal
 from bagwright.course import limits
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
+from bagwright.words import tell
 
 LatLon = tuple[float, float]
 Line = tuple[LatLon, ...]
@@ -68,15 +69,21 @@ class MapFile:
         self.elements.append(element)
         if self.nodes > limits.NODES:
             raise InputError(
-                f"{self.file} has more than {limits.NODES:,} points.", "Cut the map to the one golf course."
+                tell("{file} has more than {nodes:,} points.", file=self.file, nodes=limits.NODES),
+                tell("Cut the map to the one golf course."),
             )
         check_count(len(self.elements), self.file)
         for part in element.parts:
             if len(part.points) > limits.PART_NODES:
                 raise InputError(
-                    f"{self.file}: {element.source} has {len(part.points):,} points, "
-                    f"more than {limits.PART_NODES:,}.",
-                    "Simplify it, or cut it to the golf course.",
+                    tell(
+                        "{file}: {source} has {n:,} points, more than {part_nodes:,}.",
+                        file=self.file,
+                        source=element.source,
+                        n=len(part.points),
+                        part_nodes=limits.PART_NODES,
+                    ),
+                    tell("Simplify it, or cut it to the golf course."),
                 )
 
     def miss(self, what: str) -> None:
@@ -88,7 +95,8 @@ def check_count(count: int, file: str) -> None:
     """Raise InputError for more elements than the limit."""
     if count > limits.ELEMENTS:
         raise InputError(
-            f"{file} has more than {limits.ELEMENTS:,} elements.", "Cut the map to the one golf course."
+            tell("{file} has more than {elements:,} elements.", file=file, elements=limits.ELEMENTS),
+            tell("Cut the map to the one golf course."),
         )
 
 
@@ -98,9 +106,15 @@ def position(latitude: object, longitude: object, file: str, where: str) -> LatL
     highest = 90.0
     if lat is None or lon is None or abs(lat) > highest or abs(lon) > 180.0:
         raise InputError(
-            f"{file}: {where}: {told(latitude)}, {told(longitude)} is no position "
-            "(latitude -90 to 90, longitude -180 to 180, degrees).",
-            "Correct it, or export the map again in WGS 84.",
+            tell(
+                "{file}: {where}: {latitude}, {longitude} is no position (latitude -90 to 90, "
+                "longitude -180 to 180, degrees).",
+                file=file,
+                where=where,
+                latitude=told(latitude),
+                longitude=told(longitude),
+            ),
+            tell("Correct it, or export the map again in WGS 84."),
         )
     return lat, lon
 

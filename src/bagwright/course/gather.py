@@ -19,6 +19,7 @@ from bagwright.course.shapes import Ring, ShapeError, area_of, widened
 from bagwright.course.tags import WATERWAY_WIDTH_M, Meaning, meaning_of
 from bagwright.course.values import length_m
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 TREE_ROW_STEP_M = 8.0
 """Distance of the trees of a row, whose number no tag gives."""
@@ -78,12 +79,15 @@ def hole_elements(file: MapFile) -> list[Element]:
     found = [e for e in file.elements if meaning_of(e.tags, e.kind, e.closed).role == "hole"]
     if not found:
         raise InputError(
-            f"{file.file} has no way of a hole (golf=hole).",
-            "Draw each hole as a line from the tee to the pin with golf=hole and ref=1, 2, ...",
+            tell("{file} has no way of a hole (golf=hole).", file=file.file),
+            tell("Draw each hole as a line from the tee to the pin with golf=hole and ref=1, 2, ..."),
         )
     if len(found) > limits.HOLES:
         raise InputError(
-            f"{file.file} has {len(found)} holes, more than {limits.HOLES}.", "Cut it to one golf course."
+            tell(
+                "{file} has {n} holes, more than {holes}.", file=file.file, n=len(found), holes=limits.HOLES
+            ),
+            tell("Cut it to one golf course."),
         )
     return found
 
@@ -96,14 +100,21 @@ def plane_for(holes: Sequence[Element], file: str) -> Plane:
     lat = round((points[:, 0].min() + points[:, 0].max()) / 2, 4)
     lon = round((first + (turned.min() + turned.max()) / 2 + 180.0) % 360.0 - 180.0, 4)
     if abs(lat) > HIGHEST_LATITUDE_DEG:
-        raise InputError(f"{file}: the course lies at latitude {lat:.4f}.", "Check the map's positions.")
+        raise InputError(
+            tell("{file}: the course lies at latitude {lat:.4f}.", file=file, lat=lat),
+            tell("Check the map's positions."),
+        )
     plane = Plane(float(lat), float(lon))
     away = np.hypot(*plane.xy(points[:, 0], points[:, 1]).T)
     if not float(away.max()) <= limits.COURSE_M:
         raise InputError(
-            f"{file}: its holes lie up to {away.max() / 1000:.0f} km from their middle, more than "
-            f"{limits.COURSE_M / 1000:.0f} km.",
-            "Cut the map to the one golf course, or name the course that is meant.",
+            tell(
+                "{file}: its holes lie up to {away:.0f} km from their middle, more than {course_m:.0f} km.",
+                file=file,
+                away=away.max() / 1000,
+                course_m=limits.COURSE_M / 1000,
+            ),
+            tell("Cut the map to the one golf course, or name the course that is meant."),
         )
     return plane
 
@@ -170,9 +181,17 @@ def _take(things: Things, element: Element, meaning: Meaning, asked: Asked) -> N
             (things.sites if role == "site" else things.areas).append(area)
     except ShapeError as error:
         asked.ask(
-            0, f"shape {source}", f"{source} ({_named(tags)}) cannot be used: {error}.", "It is left out.",
-            "Redraw it in the map, or add the area in the overlay.",
-        )  # fmt: skip
+            0,
+            f"shape {source}",
+            tell(
+                "{source} ({tags}) cannot be used: {error}.",
+                source=source,
+                tags=_named(tags),
+                error=str(error),
+            ),
+            tell("It is left out."),
+            tell("Redraw it in the map, or add the area in the overlay."),
+        )
 
 
 def _named(tags: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from bagwright.course import limits
 from bagwright.course.elements import Element, Kind, LatLon, MapFile, Part, position, tags_of, told
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
+from bagwright.words import tell
 
 _POINTS = {"Point": 0, "MultiPoint": 1}
 _LINES = {"LineString": 1, "MultiLineString": 2}
@@ -23,7 +24,10 @@ def read_geojson(document: Mapping[str, Any], file: str) -> MapFile:
         out.credit = "© OpenStreetMap contributors (ODbL)"
     for number, feature in enumerate(features_of(document, file), start=1):
         if not isinstance(feature, dict):
-            raise InputError(f"{file}: feature {number} is no object.", "Export the map again.")
+            raise InputError(
+                tell("{file}: feature {number} is no object.", file=file, number=number),
+                tell("Export the map again."),
+            )
         for element in _elements(feature, number, file):
             out.add(element)
     return out
@@ -35,7 +39,7 @@ def features_of(document: Mapping[str, Any], file: str) -> list[Any]:
         return [document]
     features = document.get("features")
     if not isinstance(features, list):
-        raise InputError(f'{file}: "features" is no list.', "Export the map again.")
+        raise InputError(tell('{file}: "features" is no list.', file=file), tell("Export the map again."))
     return features
 
 
@@ -70,7 +74,10 @@ def shapes_of(
 ) -> Iterator[tuple[Kind, tuple[Part, ...]]]:
     """Give the shapes of one geometry. Raises InputError for what RFC 7946 does not know."""
     if not isinstance(geometry, dict) or deep > 4:
-        raise InputError(f"{file}: {where}: its geometry is no geometry.", "Export the map again.")
+        raise InputError(
+            tell("{file}: {where}: its geometry is no geometry.", file=file, where=where),
+            tell("Export the map again."),
+        )
     kind, coordinates = geometry.get("type"), geometry.get("coordinates")
     if kind == "GeometryCollection":
         inner = geometry.get("geometries")
@@ -87,7 +94,12 @@ def shapes_of(
     elif kind in _AREAS:
         yield from _areas(coordinates, _AREAS[kind], file, where)
     else:
-        raise InputError(f'{file}: {where}: "{told(kind)}" is no kind of geometry.', "Export the map again.")
+        raise InputError(
+            tell(
+                '{file}: {where}: "{kind}" is no kind of geometry.', file=file, where=where, kind=told(kind)
+            ),
+            tell("Export the map again."),
+        )
 
 
 def _areas(coordinates: object, depth: int, file: str, where: str) -> Iterator[tuple[Kind, tuple[Part, ...]]]:
@@ -97,7 +109,10 @@ def _areas(coordinates: object, depth: int, file: str, where: str) -> Iterator[t
         rings = list(_lines(polygon, 2, file, where))
         parts += [Part(ring, "inner" if i else "outer") for i, ring in enumerate(rings) if len(ring) >= 3]
     if len(parts) > limits.RINGS:
-        raise InputError(f"{file}: {where}: has {len(parts):,} rings.", "Simplify it.")
+        raise InputError(
+            tell("{file}: {where}: has {n:,} rings.", file=file, where=where, n=len(parts)),
+            tell("Simplify it."),
+        )
     if parts:
         yield "area", tuple(Part(_closed(part.points), part.role) for part in parts)
 
@@ -109,7 +124,10 @@ def _closed(ring: tuple[LatLon, ...]) -> tuple[LatLon, ...]:
 def _lines(value: object, depth: int, file: str, where: str) -> Iterator[tuple[LatLon, ...]]:
     """Lines of positions from nested lists, `depth` lists deep above one position."""
     if not isinstance(value, list):
-        raise InputError(f"{file}: {where}: its coordinates are no list.", "Export the map again.")
+        raise InputError(
+            tell("{file}: {where}: its coordinates are no list.", file=file, where=where),
+            tell("Export the map again."),
+        )
     if depth == 0:
         yield (_position(value, file, where),)
     elif depth == 1:
@@ -121,5 +139,8 @@ def _lines(value: object, depth: int, file: str, where: str) -> Iterator[tuple[L
 
 def _position(value: object, file: str, where: str) -> LatLon:
     if not isinstance(value, list) or not 2 <= len(value) <= 8:
-        raise InputError(f"{file}: {where}: {told(value)} is no position.", "Write [longitude, latitude].")
+        raise InputError(
+            tell("{file}: {where}: {value} is no position.", file=file, where=where, value=told(value)),
+            tell("Write [longitude, latitude]."),
+        )
     return position(value[1], value[0], file, where)

@@ -12,6 +12,7 @@ from bagwright.course.gather import Area, Spot
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
 from bagwright.course.values import length_m
+from bagwright.words import tell
 
 REACH_M = 60.0
 """A green farther from the end of a hole's way is not its green."""
@@ -31,10 +32,12 @@ def green_of(
     told = asked.told(number, "green")
     diameter = length_m(told, 5.0, 80.0) or ASSUMED_DIAMETER_M
     asked.ask(
-        number, "green", f"Hole {number} has no green.",
-        f"A circle {diameter:.0f} m across at the end of the hole's way.",
-        'Draw it (golf=green), or answer with its diameter: "28 m".',
-    )  # fmt: skip
+        number,
+        "green",
+        tell("Hole {number} has no green.", number=number),
+        tell("A circle {diameter:.0f} m across at the end of the hole's way.", diameter=diameter),
+        tell('Draw it (golf=green), or answer with its diameter: "28 m".'),
+    )
     middle = _nearest([p for p in pins if math.dist(p.at, end) <= REACH_M], end) or end
     return Feature(Lie.GREEN, Dot(middle).buffer(diameter / 2, quad_segs=12), "assumed"), middle, False
 

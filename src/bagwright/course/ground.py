@@ -24,6 +24,7 @@ from bagwright.course.raster import CELL_M
 from bagwright.course.way import Frame, frame_of, played_way
 from bagwright.errors import InputError
 from bagwright.units import M_PER_YD
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -91,18 +92,25 @@ def hole_of(course: Course, number: int) -> Hole:
         if hole.number == number:
             return hole
     have = ", ".join(str(hole.number) for hole in course.holes) or "none"
-    raise InputError(f"There is no hole {number} on this course.", f"Holes: {have}.")
+    raise InputError(
+        tell("There is no hole {number} on this course.", number=number), tell("Holes: {have}.", have=have)
+    )
 
 
 def tee_of(hole: Hole, name: str | None) -> Tee:
     """Give a hole's tee by its name, the first without one. Raises InputError that names those there are."""
     if not hole.tees:
-        raise InputError(f"Hole {hole.number} has no tee.", "Add one in the overlay file.")
+        raise InputError(
+            tell("Hole {number} has no tee.", number=hole.number), tell("Add one in the overlay file.")
+        )
     try:
         return hole.tee(name)
     except KeyError as error:
         have = ", ".join(tee.name[:40] for tee in hole.tees)
-        raise InputError(f'Hole {hole.number} has no tee "{str(name)[:40]}".', f"Tees: {have}.") from error
+        raise InputError(
+            tell('Hole {number} has no tee "{name}".', number=hole.number, name=str(name)[:40]),
+            tell("Tees: {have}.", have=have),
+        ) from error
 
 
 def ground_of(course: Course, number: int, tee: str | None = None) -> Ground:
@@ -167,7 +175,8 @@ def _extent(
     nx, ny = (int(n) for n in last - first)
     if nx * ny > _MOST_CELLS:
         raise InputError(
-            f"A hole of {nx} x {ny} yd is too large to be one.", "Draw its way in the overlay file."
+            tell("A hole of {nx} x {ny} yd is too large to be one.", nx=nx, ny=ny),
+            tell("Draw its way in the overlay file."),
         )
     return float(first[0] * CELL_M), float(first[1] * CELL_M), nx, ny
 

@@ -8,19 +8,27 @@ from typing import Any
 from bagwright.course import limits
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
+from bagwright.words import tell
 
 
 def parse_json(raw: bytes, file: str) -> dict[str, Any]:
     """Parse a document whose top is an object. Raises InputError for anything else."""
     if raw.count(b"[") + raw.count(b"{") > limits.BRACKETS or raw.count(b",") > limits.COMMAS:
-        raise InputError(f"{file} holds too many values for a map.", "Cut the map to the one golf course.")
+        raise InputError(
+            tell("{file} holds too many values for a map.", file=file),
+            tell("Cut the map to the one golf course."),
+        )
     try:
         document = json.loads(raw.decode("utf-8-sig"), parse_constant=_refused)
     except (ValueError, RecursionError) as error:
         reason = clean(str(error), 80) or "nested too deeply"
-        raise InputError(f"{file} is broken JSON ({reason}).", "Export the map again.") from error
+        raise InputError(
+            tell("{file} is broken JSON ({reason}).", file=file, reason=reason), tell("Export the map again.")
+        ) from error
     if not isinstance(document, dict):
-        raise InputError(f"{file} is JSON, but no map.", "Give GeoJSON or Overpass JSON.")
+        raise InputError(
+            tell("{file} is JSON, but no map.", file=file), tell("Give GeoJSON or Overpass JSON.")
+        )
     return document
 
 

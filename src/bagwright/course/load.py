@@ -2,72 +2,75 @@
 
 from __future__ import annotations
 
-import os
-import stat
-from pathlib import Path
+from dataclasses import replace
 
-from bagwright.course import limits
+from bagwright.course.amend import apply_overlay
+from bagwright.course.answering import check_answers
 from bagwright.course.asking import Asked
 from bagwright.course.elements import MapFile
 from bagwright.course.hole import Course
+from bagwright.course.opened import Given, opened
+from bagwright.course.overlay import parse_overlay
+from bagwright.course.overlay_record import Overlay
 from bagwright.errors import InputError
-from bagwright.shots.texts import display_name
+from bagwright.words import tell
 
 
 def load_course(
-    source: str | os.PathLike[str] | bytes,
+    source: Given,
     *,
     name: str = "",
     course: str | None = None,
+    overlay: Overlay | str | None = None,
+    heights: Given | None = None,
+    heights_name: str = "",
 ) -> Course:
-    """Read a course from a path, or from a file's bytes with its `name`.
+    """Read a course from a path, or from a file's bytes with its `name`, and put its corrections on it.
 
-    `course` names the one that is meant where a map holds several. Raises InputError for anything that is no
-    course, naming the place, the value and the next step.
+    `course` names the one that is meant where a map holds several. `overlay` is an overlay or the text of its
+    file; its answers and its model holes' numbers act while the file is read, everything else on what was
+    read. `heights` is a grid of heights (`heightfile.py`), a path or bytes with their `heights_name`. Raises
+    InputError for anything that cannot be used, naming the place, the value and the next step.
     """
-    if isinstance(source, bytes):
-        raw, file = source, display_name(name or "the file")
-        check_size(len(raw), limits.FILE_BYTES, file)
+    raw, file = opened(source, name)
+    corrections = parse_overlay(overlay) if isinstance(overlay, str) else overlay or Overlay()
+    check_answers(corrections.answers)
+    asked = Asked(corrections.answers)
+    if is_map(raw):
+        found = _map(raw, file, asked, course or corrections.course, corrections)
     else:
-        raw, file = read_bytes(source, limits.FILE_BYTES)
-    asked = Asked()
+        found = _card(raw, file, asked, corrections)
+    found = apply_overlay(found, corrections)
+    if heights is not None:
+        from bagwright.course.heightfile import read_heights
+
+        found = replace(found, heights=read_heights(*opened(heights, heights_name), found))
+    return found
+
+
+def _map(raw: bytes, file: str, asked: Asked, wanted: str | None, overlay: Overlay) -> Course:
     from bagwright.course.mapping import course_of_map
 
-    return course_of_map(read_map(raw, file), asked, course)
+    for number, change in overlay.holes.items():
+        if change.model:
+            raise InputError(
+                tell("The overlay has [hole.{number}.model], but {file} is a map.", number=number, file=file),
+                tell("Model holes belong to scorecards; draw areas instead."),
+            )
+    return course_of_map(read_map(raw, file), asked, wanted)
 
 
-def check_size(size: int, most: int, file: str) -> None:
-    """Raise InputError for a file above the limit, or an empty one."""
-    if size > most:
-        raise InputError(
-            f"{file} has {size / 2**20:.0f} MiB, more than {most / 2**20:.0f} MiB.",
-            "Cut it to the one golf course.",
-        )
-    if size == 0:
-        raise InputError(f"{file} is empty.", "Give a map or a scorecard.")
+def _card(raw: bytes, file: str, asked: Asked, overlay: Overlay) -> Course:
+    from bagwright.course.cardfile import read_card
+    from bagwright.course.modelling import course_of_card
+
+    numbers = {number: change.model for number, change in overlay.holes.items()}
+    return course_of_card(read_card(raw, file, asked), asked, numbers)
 
 
-def read_bytes(path: str | os.PathLike[str], most: int) -> tuple[bytes, str]:
-    """Read an ordinary file of bounded size; give its bytes and the name to show."""
-    file = display_name(os.fsdecode(path))
-    try:
-        with Path(path).open("rb") as stream:
-            facts = os.fstat(stream.fileno())
-            if not stat.S_ISREG(facts.st_mode):
-                raise InputError(f"{file} is no ordinary file.", "Give the map or the scorecard itself.")
-            check_size(facts.st_size, most, file)
-            raw = stream.read(most + 1)
-    except FileNotFoundError as error:
-        raise InputError(f"{file} is not there.", "Check the name and the folder.") from error
-    except IsADirectoryError as error:
-        raise InputError(f"{file} is a folder.", "Give the map or the scorecard itself.") from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "its name cannot be used"
-        raise InputError(
-            f"{file} cannot be opened ({reason}).", "Check the name and the permissions."
-        ) from error
-    check_size(len(raw), most, file)
-    return raw, file
+def is_map(raw: bytes) -> bool:
+    """Whether a file begins like a map (XML or a JSON object); everything else is read as a scorecard."""
+    return raw.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] in (b"<", b"{")
 
 
 def read_map(raw: bytes, file: str) -> MapFile:

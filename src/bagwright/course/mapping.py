@@ -22,6 +22,7 @@ from bagwright.course.numbers import numbered
 from bagwright.course.pars import par_by_length, reading
 from bagwright.course.tees import tees_of
 from bagwright.course.values import height_m, length_m, par_of, stroke_index_of
+from bagwright.words import join, tell
 
 ASSUMED_WIDTH_M = 30.0
 """Width of a fairway that nobody drew (33 yd; common practice)."""
@@ -131,7 +132,11 @@ def _par(number: int, told: str | None, length: float, asked: Asked) -> int:
         return par
     said = f'"{told[:20]}" is no par' if told else "nobody says its par"
     asked.ask(
-        number, "par", f"Hole {number}: {said}.", f"It is a {reading(length)}.", "Answer with 3, 4 or 5."
+        number,
+        "par",
+        tell("Hole {number}: {said}.", number=number, said=said),
+        tell("It is a {length}.", length=reading(length)),
+        tell("Answer with 3, 4 or 5."),
     )
     return par_by_length(length)
 
@@ -140,9 +145,17 @@ def _check_length(number: int, told: str | None, length: float, asked: Asked) ->
     said = length_m(told, 1.0, 5000.0)
     if said is not None and abs(said - length) > max(_DIFFERS_M, _DIFFERS * said):
         asked.ask(
-            number, "length", f"Hole {number}: dist says {said:.0f} m, but its way has {length:.0f} m.",
-            "The way counts.", "Correct the way or dist (in metres) in the map.",
-        )  # fmt: skip
+            number,
+            "length",
+            tell(
+                "Hole {number}: dist says {said:.0f} m, but its way has {length:.0f} m.",
+                number=number,
+                said=said,
+                length=length,
+            ),
+            tell("The way counts."),
+            tell("Correct the way or dist (in metres) in the map."),
+        )
 
 
 def _fairway(
@@ -157,10 +170,16 @@ def _fairway(
     strip = substring(line, start, line.length).buffer(width / 2, quad_segs=8, cap_style="flat")
     strip = strip.difference(green.shape.buffer(_SHORT_OF_GREEN_M))
     asked.ask(
-        number, "fairway", f"Hole {number} has no fairway.",
-        f"A strip {width:.0f} m wide along the hole's way, from {start:.0f} m after the tee to the green.",
-        'Draw it (golf=fairway), or answer with its width: "28 m".',
-    )  # fmt: skip
+        number,
+        "fairway",
+        tell("Hole {number} has no fairway.", number=number),
+        tell(
+            "A strip {width:.0f} m wide along the hole's way, from {start:.0f} m after the tee to the green.",
+            width=width,
+            start=start,
+        ),
+        tell('Draw it (golf=fairway), or answer with its width: "28 m".'),
+    )
     return [] if strip.is_empty else [Feature(Lie.FAIRWAY, strip, "assumed")]
 
 
@@ -179,22 +198,31 @@ def _ask_course(file: MapFile, things: Things, holes: Sequence[Hole], asked: Ask
     if things.streams:
         told = ", ".join(f"{kind} {width:.1f} m" for kind, width in sorted(things.streams.items()))
         asked.ask(
-            0, "water width", "Waterways are drawn as lines without a width.", f"Read as: {told}.",
-            "Add width=* in metres to them in the map.",
-        )  # fmt: skip
+            0,
+            "water width",
+            tell("Waterways are drawn as lines without a width."),
+            tell("Read as: {told}.", told=told),
+            tell("Add width=* in metres to them in the map."),
+        )
     without = [str(hole.number) for hole in holes if hole.stroke_index is None]
     if without:
         asked.ask(
-            0, "stroke_index", f"No stroke index (handicap) on holes {', '.join(without[:36])}.",
-            "They have none.", "Give stroke_index under [hole.N] in the overlay, or handicap in the map.",
-        )  # fmt: skip
+            0,
+            "stroke_index",
+            tell("No stroke index (handicap) on holes {names}.", names=join(", ", without[:36])),
+            tell("They have none."),
+            tell("Give stroke_index under [hole.N] in the overlay, or handicap in the map."),
+        )
     _ask_tees(holes, asked)
     if file.missing:
         told = ", ".join(f"{count} x {what}" for what, count in sorted(file.missing.items()))
         asked.ask(
-            0, "missing", f"The file names things that it does not hold: {told}.",
-            "What is left of them was read.", "Export the map again with everything that it names.",
-        )  # fmt: skip
+            0,
+            "missing",
+            tell("The file names things that it does not hold: {told}.", told=told),
+            tell("What is left of them was read."),
+            tell("Export the map again with everything that it names."),
+        )
 
 
 def _ask_tees(holes: Sequence[Hole], asked: Asked) -> None:
@@ -207,6 +235,9 @@ def _ask_tees(holes: Sequence[Hole], asked: Asked) -> None:
         lacking = [str(hole.number) for hole in holes if hole.number not in have]
         if lacking and 2 * len(have) > len(holes) and not name.startswith("tee "):
             asked.ask(
-                0, f"tee {name}", f"The tee {name} is not on holes {', '.join(lacking[:36])}.",
-                "These holes have no such tee.", "Draw it there, or add [[hole.N.tee]] in the overlay.",
-            )  # fmt: skip
+                0,
+                f"tee {name}",
+                tell("The tee {name} is not on holes {names}.", name=name, names=join(", ", lacking[:36])),
+                tell("These holes have no such tee."),
+                tell("Draw it there, or add [[hole.N.tee]] in the overlay."),
+            )

@@ -14,6 +14,7 @@ from bagwright.course.hole import Point
 from bagwright.course.lies import Lie
 from bagwright.course.values import whole
 from bagwright.errors import InputError
+from bagwright.words import join, tell
 
 HIGHEST = 99
 
@@ -25,8 +26,13 @@ def numbered(
     usable = [way for way in (_sound(way, asked) for way in ways) if way is not None]
     if not usable:
         raise InputError(
-            f"{file} has no hole whose way is {limits.HOLE_M[0]:.0f} to {limits.HOLE_M[1]:.0f} m long.",
-            "Draw each hole as a line from the tee to the pin with golf=hole.",
+            tell(
+                "{file} has no hole whose way is {hole_m:.0f} to {hole_m_2:.0f} m long.",
+                file=file,
+                hole_m=limits.HOLE_M[0],
+                hole_m_2=limits.HOLE_M[1],
+            ),
+            tell("Draw each hole as a line from the tee to the pin with golf=hole."),
         )
     usable = [_turned(way, areas, asked) for way in usable]
     found: dict[int, WayOf] = {}
@@ -50,7 +56,12 @@ def _number(way: WayOf, asked: Asked) -> int | None:
         number = whole(told, 1, HIGHEST)
         if number is None:
             raise InputError(
-                f'The answer "{told[:40]}" to "number {way.source}" is no number of a hole.', "Write 1 to 99."
+                tell(
+                    'The answer "{told}" to "number {source}" is no number of a hole.',
+                    told=told[:40],
+                    source=way.source,
+                ),
+                tell("Write 1 to 99."),
             )
         return number
     return whole(way.tags.get("ref"), 1, HIGHEST)
@@ -65,15 +76,20 @@ def _sound(way: WayOf, asked: Asked) -> WayOf | None:
     low, high = limits.HOLE_M
     length = length_of(points)
     if len(points) > limits.HOLE_POINTS:
-        reason = f"has {len(points)} points, more than {limits.HOLE_POINTS}"
+        reason = tell("has {n} points, more than {most}", n=len(points), most=limits.HOLE_POINTS)
     elif len(points) < 2 or not low <= length <= high or math.dist(points[0], points[-1]) < low / 2:
-        reason = f"is {length:.0f} m long, not {low:.0f} to {high:.0f} m"
+        reason = tell(
+            "is {length:.0f} m long, not {low:.0f} to {high:.0f} m", length=length, low=low, high=high
+        )
     else:
         return replace(way, points=tuple(points))
     asked.ask(
-        0, f"way {way.source}", f"{way.source} ({_ref(way)}) {reason}.", "It is left out.",
-        "Correct the way in the map: a line from the tee to the pin with a point at each bend.",
-    )  # fmt: skip
+        0,
+        f"way {way.source}",
+        tell("{source} ({way}) {reason}.", source=way.source, way=_ref(way), reason=reason),
+        tell("It is left out."),
+        tell("Correct the way in the map: a line from the tee to the pin with a point at each bend."),
+    )
     return None
 
 
@@ -95,21 +111,33 @@ def _turned(way: WayOf, areas: Sequence[Area], asked: Asked) -> WayOf:
     if asked.told(0, f"turned {way.source}") is not None:
         return way
     asked.ask(
-        0, f"turned {way.source}", f"{way.source} ({_ref(way)}) begins on a green.",
-        "It was drawn from the pin to the tee, and is turned round.",
-        'Turn the way in the map, or answer "as drawn".',
-    )  # fmt: skip
+        0,
+        f"turned {way.source}",
+        tell("{source} ({way}) begins on a green.", source=way.source, way=_ref(way)),
+        tell("It was drawn from the pin to the tee, and is turned round."),
+        tell('Turn the way in the map, or answer "as drawn".'),
+    )
     return replace(way, points=way.points[::-1])
 
 
 def _ask_twins(twins: dict[int, list[str]], asked: Asked) -> None:
     for number, sources in twins.items():
         asked.ask(
-            number, "same number", f"{len(sources)} ways are hole {number}: {', '.join(sources[:6])}.",
-            f"{sources[0]} is hole {number}; the others are left out.",
-            "Correct ref in the map, name the course that is meant, or answer "
-            f'"number {sources[1]}" with the other one\'s number.',
-        )  # fmt: skip
+            number,
+            "same number",
+            tell(
+                "{n} ways are hole {number}: {names}.",
+                n=len(sources),
+                number=number,
+                names=join(", ", sources[:6]),
+            ),
+            tell("{sources} is hole {number}; the others are left out.", sources=sources[0], number=number),
+            tell(
+                'Correct ref in the map, name the course that is meant, or answer "number '
+                "{sources}\" with the other one's number.",
+                sources=sources[1],
+            ),
+        )
 
 
 def _fill(open_ways: Sequence[WayOf], found: dict[int, WayOf], asked: Asked) -> None:
@@ -118,9 +146,15 @@ def _fill(open_ways: Sequence[WayOf], found: dict[int, WayOf], asked: Asked) -> 
     for way in open_ways:
         number = next(free, None)
         if number is None:
-            raise InputError(f"More than {HIGHEST} holes.", "Cut the map to the one golf course.")
+            raise InputError(
+                tell("More than {highest} holes.", highest=HIGHEST),
+                tell("Cut the map to the one golf course."),
+            )
         found[number] = way
         asked.ask(
-            0, f"number {way.source}", f"{way.source} is a hole without a number (ref).",
-            f"It is hole {number}, by its order in the file.", "Answer with its number.",
-        )  # fmt: skip
+            0,
+            f"number {way.source}",
+            tell("{source} is a hole without a number (ref).", source=way.source),
+            tell("It is hole {number}, by its order in the file.", number=number),
+            tell("Answer with its number."),
+        )

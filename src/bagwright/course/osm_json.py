@@ -9,17 +9,21 @@ from bagwright.course.elements import LatLon, MapFile, check_count, position, ta
 from bagwright.course.osm_parts import Member, Raw, assemble
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
+from bagwright.words import tell
 
 
 def read_overpass(document: Mapping[str, Any], file: str) -> MapFile:
     """Read a map in Overpass JSON from the parsed document."""
     elements = document.get("elements")
     if not isinstance(elements, list):
-        raise InputError(f'{file}: "elements" is no list.', "Export the map again.")
+        raise InputError(tell('{file}: "elements" is no list.', file=file), tell("Export the map again."))
     raw = Raw(file)
     for number, element in enumerate(elements, start=1):
         if not isinstance(element, dict):
-            raise InputError(f"{file}: element {number} is no object.", "Export the map again.")
+            raise InputError(
+                tell("{file}: element {number} is no object.", file=file, number=number),
+                tell("Export the map again."),
+            )
         _take(raw, element, number)
         check_count(len(raw.ways) + len(raw.relations), file)
     about = document.get("osm3s")
@@ -58,7 +62,10 @@ def _listed(value: object, file: str, where: str) -> list[Any]:
     if value is None:
         return []
     if not isinstance(value, list):
-        raise InputError(f"{file}: {where}: nodes and members must be lists.", "Export the map again.")
+        raise InputError(
+            tell("{file}: {where}: nodes and members must be lists.", file=file, where=where),
+            tell("Export the map again."),
+        )
     return value
 
 
@@ -66,7 +73,10 @@ def _geometry(value: object, file: str, where: str) -> tuple[LatLon, ...]:
     """Points that stand in the element; `null` marks a point outside the box that was asked for."""
     points = _listed(value, file, where)
     if not all(isinstance(point, dict | None) for point in points):
-        raise InputError(f"{file}: {where}: its geometry is no list of points.", "Export the map again.")
+        raise InputError(
+            tell("{file}: {where}: its geometry is no list of points.", file=file, where=where),
+            tell("Export the map again."),
+        )
     return tuple(
         position(point.get("lat"), point.get("lon"), file, where) for point in points if point is not None
     )
@@ -74,7 +84,10 @@ def _geometry(value: object, file: str, where: str) -> tuple[LatLon, ...]:
 
 def _member(value: object, file: str, where: str) -> Member:
     if not isinstance(value, dict):
-        raise InputError(f"{file}: {where}: a member is no object.", "Export the map again.")
+        raise InputError(
+            tell("{file}: {where}: a member is no object.", file=file, where=where),
+            tell("Export the map again."),
+        )
     points = _geometry(value.get("geometry"), file, where)
     role = value.get("role")
     kind = value.get("type")

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from bagwright.course import limits
 from bagwright.course.elements import Element, LatLon, MapFile, Part, Route
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 AREA_TYPES = ("multipolygon", "boundary")
 ROUTE_TYPES = ("route", "golf_course", "site", "collection")
@@ -49,7 +50,8 @@ class Raw:
             self.node_tags[key] = tags
         if len(self.nodes) > limits.NODES:
             raise InputError(
-                f"{self.file} has more than {limits.NODES:,} nodes.", "Cut the map to the one golf course."
+                tell("{file} has more than {nodes:,} nodes.", file=self.file, nodes=limits.NODES),
+                tell("Cut the map to the one golf course."),
             )
 
     def way(self, key: str, tags: dict[str, str], refs: Sequence[str], points: Sequence[LatLon] = ()) -> None:
@@ -64,8 +66,14 @@ class Raw:
         """Keep a relation. Raises InputError for more members than the limit."""
         if len(members) > limits.RINGS:
             raise InputError(
-                f"{self.file}: relation {key} has {len(members):,} members, more than {limits.RINGS:,}.",
-                "Cut the map to the one golf course.",
+                tell(
+                    "{file}: relation {key} has {n:,} members, more than {rings:,}.",
+                    file=self.file,
+                    key=key,
+                    n=len(members),
+                    rings=limits.RINGS,
+                ),
+                tell("Cut the map to the one golf course."),
             )
         before = self.relations.get(key)
         if before is None or tags or not before[0]:

@@ -10,6 +10,7 @@ from bagwright.course.elements import MapFile, check_count, position, tags_of
 from bagwright.course.osm_parts import Member, Raw, assemble
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element as Node
@@ -39,25 +40,33 @@ def _top_elements(raw: bytes, file: str) -> Iterator[tuple[str, Node]]:
             if event == "start" and root is None:
                 root = _root(node, file)
             if depth > 50:
-                raise InputError(f"{file} is nested too deeply for a map.", "Export the map again.")
+                raise InputError(
+                    tell("{file} is nested too deeply for a map.", file=file), tell("Export the map again.")
+                )
             if event == "end" and depth == 1 and root is not None:
                 yield str(node.tag), node
                 root.clear()
     except DefusedXmlException as error:
         raise InputError(
-            f"{file} declares a document type or entities, which no map needs.", "Export the map again."
+            tell("{file} declares a document type or entities, which no map needs.", file=file),
+            tell("Export the map again."),
         ) from error
     except (ParseError, ValueError, LookupError) as error:
         raise InputError(
-            f"{file} is broken XML ({clean(str(error), 80)}).", "Export the map again."
+            tell("{file} is broken XML ({error}).", file=file, error=clean(str(error), 80)),
+            tell("Export the map again."),
         ) from error
 
 
 def _root(node: Node, file: str) -> Node:
     if node.tag != "osm":
         raise InputError(
-            f'{file} is XML of another kind (its root is "{clean(str(node.tag), 40)}", not "osm").',
-            "Give an OpenStreetMap file (.osm), GeoJSON, or Overpass JSON.",
+            tell(
+                '{file} is XML of another kind (its root is "{tag}", not "osm").',
+                file=file,
+                tag=clean(str(node.tag), 40),
+            ),
+            tell("Give an OpenStreetMap file (.osm), GeoJSON, or Overpass JSON."),
         )
     return node
 

@@ -8,6 +8,7 @@ scratch player's reach of 250 yd and 470 yd). For women they are 211 yd and 401 
 from __future__ import annotations
 
 from bagwright.units import M_PER_YD
+from bagwright.words import tell
 
 STARTS_YD = {"men": (251.0, 471.0), "women": (211.0, 401.0)}
 
@@ -22,7 +23,11 @@ def par_by_length(length_m: float, who: str = "men") -> int:
 def reading(length_m: float) -> str:
     """Say how a missing par was read."""
     four, five = STARTS_YD["men"]
-    return (
-        f"par {par_by_length(length_m)}, by its length of {length_m:.0f} m "
-        f"(par 4 from {four:.0f} yd, par 5 from {five:.0f} yd, as courses are rated for men)"
+    return tell(
+        "par {length_m}, by its length of {length_m_2:.0f} m (par 4 from {four:.0f} yd, par"
+        " 5 from {five:.0f} yd, as courses are rated for men)",
+        length_m=par_by_length(length_m),
+        length_m_2=length_m,
+        four=four,
+        five=five,
     )

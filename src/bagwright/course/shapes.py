@@ -16,6 +16,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from bagwright.course import limits
+from bagwright.words import tell
 
 Ring = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ def area_of(rings: Iterable[tuple[str, Ring]]) -> BaseGeometry:
     outer += _joined(loose["outer"])
     inner += _joined(loose["inner"])
     if not outer:
-        raise ShapeError("its ring is not closed")
+        raise ShapeError(tell("its ring is not closed"))
     return usable(_with_holes(outer, inner))
 
 
@@ -49,7 +50,7 @@ def _joined(lines: Sequence[LineString]) -> list[Polygon]:
         return []
     polygons, _, dangles, invalid = shapely.polygonize_full(list(lines))
     if len(dangles.geoms) or len(invalid.geoms):
-        raise ShapeError("its ring is not closed")
+        raise ShapeError(tell("its ring is not closed"))
     return list(polygons.geoms)
 
 
@@ -57,7 +58,7 @@ def _with_holes(outer: list[Polygon], inner: list[Polygon]) -> BaseGeometry:
     """Outer rings without the inner ones that lie in them; an outer ring in an outer one is cut out too."""
     outer = sorted(outer, key=lambda polygon: -polygon.area)
     if len(outer) * (len(inner) + len(outer)) > limits.RINGS * 50:
-        raise ShapeError("it has too many rings")
+        raise ShapeError(tell("it has too many rings"))
     holes: list[list[Any]] = [[] for _ in outer]
     for ring in inner:
         inside = ring.representative_point()
@@ -72,11 +73,16 @@ def usable(shape: BaseGeometry) -> BaseGeometry:
     """Give a valid area. Raises ShapeError where there is none, or where mending would take too long."""
     if not shape.is_valid:
         if shapely.get_num_coordinates(shape) > limits.MENDED_NODES:
-            raise ShapeError(f"it crosses itself and has more than {limits.MENDED_NODES:,} points")
+            raise ShapeError(
+                tell(
+                    "it crosses itself and has more than {mended_nodes:,} points",
+                    mended_nodes=limits.MENDED_NODES,
+                )
+            )
         shape = shapely.make_valid(shape)
     shape = polygons_only(shape)
     if shape.is_empty or not shape.area > 0.01:
-        raise ShapeError("it has no area")
+        raise ShapeError(tell("it has no area"))
     return shape
 
 
@@ -94,7 +100,7 @@ def polygons_only(shape: BaseGeometry) -> BaseGeometry:
 def check_work(one: BaseGeometry, other: BaseGeometry) -> None:
     """Raise ShapeError where cutting one shape by the other could take very long."""
     if int(shapely.get_num_coordinates(one)) * int(shapely.get_num_coordinates(other)) > limits.WORK:
-        raise ShapeError("it has too many points to be cut")
+        raise ShapeError(tell("it has too many points to be cut"))
 
 
 def cut(one: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
@@ -107,7 +113,7 @@ def widened(points: Ring, width_m: float) -> BaseGeometry:
     """Give the band of this width along a line. Raises ShapeError for a line with too many points."""
     line = shapely.simplify(LineString(points), 0.25)
     if shapely.get_num_coordinates(line) > limits.MENDED_NODES:
-        raise ShapeError(f"it has more than {limits.MENDED_NODES:,} points")
+        raise ShapeError(tell("it has more than {mended_nodes:,} points", mended_nodes=limits.MENDED_NODES))
     return usable(line.buffer(width_m / 2, quad_segs=4, cap_style="flat"))
 
 

@@ -12,6 +12,7 @@ from bagwright.course.asking import Asked
 from bagwright.course.gather import Area, Spot
 from bagwright.course.hole import Point, Tee
 from bagwright.course.values import height_m, length_m, par_of, stroke_index_of
+from bagwright.words import tell
 
 MOST_TEES = 12
 _AT_START_M = 25.0
@@ -42,17 +43,23 @@ def tees_of(
     lengths = _lengths(tags)
     if not grounds and not lengths:
         asked.ask(
-            number, "tees", f"Hole {number} has no tee.", "One tee, where the hole's way begins.",
-            "Draw tees (golf=tee, tee=white), or add [[hole.N.tee]] in the overlay.",
-        )  # fmt: skip
+            number,
+            "tees",
+            tell("Hole {number} has no tee.", number=number),
+            tell("One tee, where the hole's way begins."),
+            tell("Draw tees (golf=tee, tee=white), or add [[hole.N.tee]] in the overlay."),
+        )
     start_known = any(math.dist(g.at, way[0]) <= _AT_START_M for g in grounds)
     behind = max((played_m(way, g.at) for g in grounds), default=0.0)
     if not start_known and behind < length_of(way) - _AT_START_M and not lengths:
         if grounds:
             asked.ask(
-                number, "start", f"Hole {number}: its way begins where no tee is drawn.",
-                "There is a tee at its beginning, too.", "Draw the tee, or move the beginning of the way.",
-            )  # fmt: skip
+                number,
+                "start",
+                tell("Hole {number}: its way begins where no tee is drawn.", number=number),
+                tell("There is a tee at its beginning, too."),
+                tell("Draw the tee, or move the beginning of the way."),
+            )
         grounds.insert(0, _Ground(way[0], (), height_m(tags.get("ele"))))
     named = _named(number, way, grounds, lengths, asked)
     tees = [_tee(name, ground, tags, lengths) for name, ground in named]
@@ -117,9 +124,17 @@ def _named(
         at = point_at(way, length_of(way) - length)
         pairs.append((name, _Ground(at, (name,), None)))
         asked.ask(
-            number, f"tee {name}", f"Hole {number}: the tee {name} is {length:.0f} m long, but has no place.",
-            "It lies on the hole's way, that far from the pin.", f"Draw the tee with tee={name}.",
-        )  # fmt: skip
+            number,
+            f"tee {name}",
+            tell(
+                "Hole {number}: the tee {name} is {length:.0f} m long, but has no place.",
+                number=number,
+                name=name,
+                length=length,
+            ),
+            tell("It lies on the hole's way, that far from the pin."),
+            tell("Draw the tee with tee={name}.", name=name),
+        )
     pairs.sort(key=lambda pair: -played_m(way, pair[1].at))
     return _unique(pairs)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from bagwright.course.hole import Hole, Point, Tee
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 Floats = NDArray[np.float64]
 
@@ -58,8 +59,17 @@ def frame_of(hole: Hole, tee: Tee) -> Frame:
     length = math.hypot(east, north)
     if not SHORTEST_M <= length <= LONGEST_M:
         raise InputError(
-            f'Hole {hole.number} is {length:.0f} m from the tee "{tee.name[:40]}" to the pin.',
-            f"Expected {SHORTEST_M:.0f} to {LONGEST_M:.0f} m: correct tee or pin in the overlay file.",
+            tell(
+                'Hole {number} is {length:.0f} m from the tee "{name}" to the pin.',
+                number=hole.number,
+                length=length,
+                name=tee.name[:40],
+            ),
+            tell(
+                "Expected {shortest_m:.0f} to {longest_m:.0f} m: correct tee or pin in the overlay file.",
+                shortest_m=SHORTEST_M,
+                longest_m=LONGEST_M,
+            ),
         )
     return Frame(tee.at, east / length, north / length)
 
@@ -112,5 +122,5 @@ def beside(points: Floats, way: tuple[Point, ...]) -> tuple[Floats, Floats]:
 def _legs(way: tuple[Point, ...]) -> list[tuple[Point, Point]]:
     legs = [(a, b) for a, b in pairwise(way) if math.dist(a, b) > 1e-6]
     if not legs:
-        raise InputError("A hole's way has no length.", "Draw it from the tee to the pin.")
+        raise InputError(tell("A hole's way has no length."), tell("Draw it from the tee to the pin."))
     return legs

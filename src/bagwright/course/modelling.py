@@ -1,0 +1,268 @@
+"""From a scorecard to a course of model holes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from bagwright.course import limits
+from bagwright.course.asking import Asked
+from bagwright.course.card import Card, CardHole
+from bagwright.course.hole import Course, Hole, Question, Tee
+from bagwright.course.model import (
+    EDGE_M,
+    FAIRWAY_FROM_M,
+    FAIRWAY_WIDTH_M,
+    GREEN_DEPTH_M,
+    GREEN_WIDTH_M,
+    ROUGH_M,
+    TEE_M,
+    ModelHole,
+    shapes_of,
+)
+from bagwright.course.numbers_of_model import apply_numbers, numbers_of
+from bagwright.course.pars import par_by_length, reading
+from bagwright.course.phrase import Phrase, phrases_of
+from bagwright.course.values import par_of, unit_named
+from bagwright.course.wording import FIRST, apply_phrase
+from bagwright.errors import InputError
+from bagwright.units import M_PER_YD
+from bagwright.words import first_upper, join, tell, template
+
+TAKEN = template(
+    "{what} of this course are model ones of usual sizes (common practice), as a card does not show them."
+)
+
+
+def course_of_card(card: Card, asked: Asked, numbers: Mapping[int, Mapping[str, object]]) -> Course:
+    """Make the model holes of a card. `numbers` are the overlay's own by hole."""
+    unit = _unit(card, asked)
+    holes, notes = [], {}
+    for row in card.holes:
+        hole, model = _hole(card, row, unit, asked, numbers.get(row.number, {}))
+        holes.append(hole)
+        notes[f"model {row.number}"] = json.dumps(numbers_of(model), sort_keys=True)
+        notes[f"words {row.number}"] = row.words
+    _ask_model(card, asked)
+    return Course(
+        card.name, tuple(holes), None, None, _in_order(asked), "card", "", None,
+        {key: value for key, value in notes.items() if value},
+    )  # fmt: skip
+
+
+def _in_order(asked: Asked) -> tuple[Question, ...]:
+    """Give the questions hole by hole, the course's first; the words of a hole in their order."""
+
+    def place(question: Question) -> tuple[int, int]:
+        number = question.key.partition(" ")[2]
+        return question.hole, int(number) if number.isdigit() else 0
+
+    return tuple(sorted(asked.questions, key=place))
+
+
+def _unit(card: Card, asked: Asked) -> str:
+    """Give the unit of lengths without one: the card's, the answer's, else metres and a question."""
+    bare = sorted({tee for hole in card.holes for tee, (_, unit) in hole.lengths.items() if not unit})
+    told = asked.told(0, "unit")
+    answered = unit_named(told) if told else None
+    if told and answered is None:
+        raise InputError(
+            tell('The answer "{told}" to "unit" is no unit of length.', told=told[:40]),
+            tell('Write "m" or "yd".'),
+        )
+    units = {unit for hole in card.holes for _, unit in hole.lengths.values() if unit}
+    if answered or card.unit:
+        return answered or card.unit
+    if bare:
+        asked.ask(
+            0,
+            "unit",
+            tell(
+                "The card does not say whether lengths are in yards or metres ({names}).",
+                names=join(", ", bare[:6]),
+            ),
+            tell("They are read as metres."),
+            tell('Answer "yd" or "m", or write the unit into the heading: "white (yd)".'),
+        )
+    return units.pop() if len(units) == 1 else "m"
+
+
+def _hole(
+    card: Card, row: CardHole, unit: str, asked: Asked, numbers: Mapping[str, object]
+) -> tuple[Hole, ModelHole]:
+    lengths = _lengths(card, row, unit)
+    longest = max(lengths.values())
+    par = _par(row, longest, asked)
+    model = ModelHole(row.number, par, longest)
+    _words(model, str(numbers.get("words", row.words)), unit, asked)
+    apply_numbers(model, numbers)
+    tees = sorted(lengths.items(), key=lambda pair: -pair[1])
+    features, places, trees = shapes_of(model, tees)
+    way = model.way()
+    level = 0.0 if model.climb_m is not None else None
+    made = tuple(
+        Tee(name, at, level, length, row.pars.get(name.lower()), row.indices.get(name.lower()))
+        for (name, length), at in zip(tees, places, strict=True)
+    )
+    hole = Hole(
+        row.number, par, row.stroke_index, made, way[-1], way, tuple(features), tuple(trees),
+        model.climb_m, row.name,
+    )  # fmt: skip
+    return hole, model
+
+
+def _lengths(card: Card, row: CardHole, unit: str) -> dict[str, float]:
+    found = {}
+    low, high = limits.HOLE_M
+    for tee, (figure, own) in row.lengths.items():
+        length = figure * (M_PER_YD if (own or unit) == "yd" else 1.0)
+        if not low <= length <= high:
+            raise InputError(
+                tell(
+                    "{file}: hole {number}, {tee}: {figure:g} {value} is no length of a hole ({low:.0f}"
+                    " to {high:.0f} m).",
+                    file=card.file,
+                    number=row.number,
+                    tee=tee,
+                    figure=figure,
+                    value=own or unit,
+                    low=low,
+                    high=high,
+                ),
+                tell("Correct it, or leave the cell empty."),
+            )
+        found[tee] = length
+    if not found:
+        raise InputError(
+            tell("{file}: hole {number} has no length from any tee.", file=card.file, number=row.number),
+            tell("Fill one in."),
+        )
+    return found
+
+
+def _par(row: CardHole, length: float, asked: Asked) -> int:
+    par = par_of(asked.told(row.number, "par")) or row.par
+    if par is not None:
+        return par
+    asked.ask(
+        row.number,
+        "par",
+        tell("Hole {number}: nobody says its par.", number=row.number),
+        tell("It is a {length}.", length=reading(length)),
+        tell("Answer with 3, 4 or 5."),
+    )
+    return par_by_length(length)
+
+
+def _words(model: ModelHole, words: str, unit: str, asked: Asked) -> None:
+    """Read the words of one hole; every phrase becomes a question that shows its reading."""
+    phrases = phrases_of(words, unit)
+    order = sorted(range(len(phrases)), key=lambda k: phrases[k].subject not in FIRST)
+    for k in order:
+        key = f"words {k + 1}"
+        told = asked.told(model.number, key)
+        if told is None:
+            _read(model, phrases[k], key, asked, told_anew=False)
+        elif told.strip().casefold() not in ("none", "nothing", "nichts"):
+            for phrase in phrases_of(told, unit):
+                _read(model, phrase, key, asked, told_anew=True)
+        model.sources += [f"{key}/{n}" for n in range(1, len(model.ground) - len(model.sources) + 1)]
+
+
+def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew: bool) -> None:
+    said = apply_phrase(model, phrase)
+    rest = tell(' The words "{rest}" were not understood.', rest=phrase.rest[:80]) if phrase.rest else ""
+    if told_anew and said is not None and not rest:
+        return
+    number, text = model.number, phrase.text[:120]
+    if told_anew:
+        raise InputError(
+            tell(
+                'The answer "{text}" to "{number} {key}" is not understood.',
+                text=text,
+                number=number,
+                key=key,
+            ),
+            tell('Write it like "water left at 210", "bunkers short", or "none" to leave it out.'),
+        )
+    asked.ask(
+        number,
+        key,
+        tell('Hole {number}: "{text}".', number=number, text=text),
+        tell("Not read: nothing of it is in the model.")
+        if said is None
+        else tell("{said}.{rest}", said=first_upper(said), rest=rest),
+        tell('Answer with other words, "none" to leave it out, or "as read".'),
+    )
+
+
+def _ask_model(card: Card, asked: Asked) -> None:
+    widths = join(
+        ", ", [tell("par {par} {width:.0f} m", par=par, width=w) for par, w in FAIRWAY_WIDTH_M.items()]
+    )
+    asked.ask(
+        0,
+        "fairway",
+        tell(TAKEN, what=tell("The fairways")),
+        tell(
+            "{widths} wide, from {fairway_from_m:.0f} m after the back tee; none on a par 3.",
+            widths=widths,
+            fairway_from_m=FAIRWAY_FROM_M,
+        ),
+        tell(
+            'Write "width 28" among a hole\'s words, or fairway_width_m under [hole.N.model] in the overlay.'
+        ),
+    )
+    asked.ask(
+        0,
+        "green",
+        tell(TAKEN, what=tell("The greens")),
+        tell(
+            "An oval {green_width_m:.0f} m wide and {green_depth_m:.0f} m deep, the pin in its middle.",
+            green_width_m=GREEN_WIDTH_M,
+            green_depth_m=GREEN_DEPTH_M,
+        ),
+        tell(
+            'Write "green 25x30" (width x depth) among a hole\'s words, or green_width_m, '
+            "green_depth_m in the overlay."
+        ),
+    )
+    asked.ask(
+        0,
+        "rough",
+        tell(TAKEN, what=tell("The roughs")),
+        tell(
+            "Light rough for {rough_m:.0f} m beside the fairway, deep rough from there to {edge_m:.0f} m.",
+            rough_m=ROUGH_M,
+            edge_m=EDGE_M,
+        ),
+        tell('Write "trees both sides" or the like, or rough_width_m in the overlay.'),
+    )
+    asked.ask(
+        0,
+        "tees",
+        tell(TAKEN, what=tell("The tees")),
+        tell(
+            "{tee_m:.0f} x {tee_m_2:.0f} m each, on the way, as far from the pin as the card says.",
+            tee_m=TEE_M[0],
+            tee_m_2=TEE_M[1],
+        ),
+        tell("Move them in the overlay."),
+    )
+    if not any(hole.words for hole in card.holes):
+        asked.ask(
+            0,
+            "words",
+            tell("No hole has words about its water, bunkers, trees or bounds."),
+            tell("There are none."),
+            tell("Add a column `words`, or words under [hole.N.model] in the overlay."),
+        )
+    without = [str(hole.number) for hole in card.holes if hole.stroke_index is None]
+    if without:
+        asked.ask(
+            0,
+            "stroke_index",
+            tell("No stroke index on holes {names}.", names=join(", ", without[:36])),
+            tell("They have none."),
+            tell("Fill it in on the card, or stroke_index under [hole.N] in the overlay."),
+        )
