@@ -10,6 +10,7 @@ from bagwright.store.models.accounts import (
     ShopSettings,
 )
 from bagwright.store.models.clubs import AgreedBag, Club, ClubMeasurement, RackClub
+from bagwright.store.models.courses import CourseFile, CourseOverlay, PlayedCourse, StrokesRun
 from bagwright.store.models.outcomes import (
     ClubOutcome,
     Decision,
@@ -32,6 +33,8 @@ __all__ = [
     "Club",
     "ClubMeasurement",
     "ClubOutcome",
+    "CourseFile",
+    "CourseOverlay",
     "Decision",
     "Delivery",
     "Import",
@@ -40,6 +43,7 @@ __all__ = [
     "PairingOffer",
     "Paper",
     "PlannedBall",
+    "PlayedCourse",
     "Player",
     "PlayerLink",
     "PlayerShare",
@@ -48,6 +52,7 @@ __all__ = [
     "Rating",
     "ShopSettings",
     "ShotRecord",
+    "StrokesRun",
     "Visit",
     "WaitingTable",
 ]
