@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from bagwright.errors import InputError
+from bagwright.words import join, tell
 
 STANDARD_TEMPERATURE_K = 293.15
 STANDARD_PRESSURE_PA = 101325.0
@@ -127,7 +128,8 @@ class Air:
             value = getattr(self, name)
             if not isinstance(value, (int, float)) or not low <= value <= high:
                 raise InputError(
-                    f"air: {name} = {str(value)[:40]} cannot be used.", f"Expected {low:g} to {high:g}."
+                    tell("air: {name} = {value} cannot be used.", name=name, value=str(value)[:40]),
+                    tell("Expected {low:g} to {high:g}.", low=low, high=high),
                 )
 
 
@@ -179,24 +181,34 @@ def _checked(name: str, value: float) -> float:
     try:
         number = float(value)
     except (TypeError, ValueError, OverflowError) as error:
-        raise InputError(f"{name} = {str(value)[:40]!r} is not a number.", f"Expected {unit}.") from error
+        raise InputError(
+            tell("{name} = {value!r} is not a number.", name=name, value=str(value)[:40]),
+            tell("Expected {unit}.", unit=unit),
+        ) from error
     if not low <= number <= high:  # also refuses NaN
-        raise InputError(f"{name} = {number:g} cannot be used.", f"Expected {low:g} to {high:g}: {unit}.")
+        raise InputError(
+            tell("{name} = {number:g} cannot be used.", name=name, number=number),
+            tell("Expected {low:g} to {high:g}: {unit}.", low=low, high=high, unit=unit),
+        )
     return number
 
 
 def _refuse_contradictions(checked: dict[str, float]) -> None:
     if "altitude_m" in checked and "pressure_pa" in checked:
         raise InputError(
-            "Altitude and pressure were both stated, and each fixes the other.",
-            "Give the pressure measured at the place itself, or the altitude alone. A pressure reduced "
-            "to the sea (a weather report's) is not the pressure at the place.",
+            tell("Altitude and pressure were both stated, and each fixes the other."),
+            tell(
+                "Give the pressure measured at the place itself, or the altitude alone. A pressure "
+                "reduced to the sea (a weather report's) is not the pressure at the place."
+            ),
         )
     over = [name for name in ("pressure_pa", "altitude_m", "humidity") if name in checked]
     if "density_kg_m3" in checked and over:
         raise InputError(
-            f"A density was stated beside {' and '.join(over)}, which would fix it otherwise.",
-            "Give the density (with a temperature at most), or the others.",
+            tell(
+                "A density was stated beside {over}, which would fix it otherwise.", over=join(" and ", over)
+            ),
+            tell("Give the density (with a temperature at most), or the others."),
         )
 
 
@@ -232,11 +244,13 @@ class Wind:
             value = getattr(self, name)
             if not isinstance(value, (int, float)) or not low <= value <= high:
                 raise InputError(
-                    f"wind: {name} = {str(value)[:40]} cannot be used.", f"Expected {low:g} to {high:g}."
+                    tell("wind: {name} = {value} cannot be used.", name=name, value=str(value)[:40]),
+                    tell("Expected {low:g} to {high:g}.", low=low, high=high),
                 )
         if self.profile not in ("log", "uniform"):
             raise InputError(
-                f"wind: profile = {str(self.profile)[:40]!r} is not known.", 'Expected "log" or "uniform".'
+                tell("wind: profile = {profile!r} is not known.", profile=str(self.profile)[:40]),
+                tell('Expected "log" or "uniform".'),
             )
 
     def components(self) -> tuple[float, float]:

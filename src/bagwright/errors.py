@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bagwright.words import join
+
 
 class BagwrightError(Exception):
     """Base of all errors raised on purpose.
@@ -17,7 +19,7 @@ class BagwrightError(Exception):
         self.next_step = next_step
 
     def __str__(self) -> str:
-        return f"{self.message} {self.next_step}".rstrip()
+        return join(" ", [part for part in (self.message, self.next_step) if part])
 
 
 class ReadError(BagwrightError):

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from bagwright.errors import MachineError
+from bagwright.words import tell
 
 
 def write_whole(path: Path, content: bytes) -> Path:
@@ -23,8 +24,8 @@ def write_whole(path: Path, content: bytes) -> Path:
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise MachineError(
-            f"{path} could not be written ({reason}); no half file was left.",
-            "Free some space or choose a folder that you may write to, then run it again.",
+            tell("{path} could not be written ({reason}); no half file was left.", path=path, reason=reason),
+            tell("Free some space or choose a folder that you may write to, then run it again."),
         ) from error
     return path
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bagwright.errors import InputError
+from bagwright.words import tell
 
 M_PER_YD = 0.9144
 M_PER_FT = 0.3048
@@ -116,26 +117,31 @@ def parse_quantity(text: str, dimension: Dimension, default_unit: str | None = N
     match = _QUANTITY.match(text)
     if not match:
         raise InputError(
-            f'"{text[:40]}" is not a quantity of {dimension}.', f"Write it like {_example(dimension)}."
+            tell('"{text}" is not a quantity of {dimension}.', text=text[:40], dimension=dimension),
+            tell("Write it like {example}.", example=_example(dimension)),
         )
     word = match[2] or default_unit
     if word is None:
-        raise InputError(f'"{text[:40]}" has no unit.', f"Write it like {_example(dimension)}.")
+        raise InputError(
+            tell('"{text}" has no unit.', text=text[:40]),
+            tell("Write it like {example}.", example=_example(dimension)),
+        )
     unit = find_unit(word)
     if unit is None or unit.dimension != dimension:
         raise InputError(
-            f'"{word.strip()[:20]}" is not a unit of {dimension}.', f"Write it like {_example(dimension)}."
+            tell('"{strip}" is not a unit of {dimension}.', strip=word.strip()[:20], dimension=dimension),
+            tell("Write it like {example}.", example=_example(dimension)),
         )
     return float(match[1].replace("−", "-").replace(",", ".")) * unit.factor
 
 
 def _example(dimension: Dimension) -> str:
     examples = {
-        "length": '"165 yd" or "151 m"',
-        "speed": '"92 mph" or "41 m/s"',
-        "angle": '"10.5 deg"',
-        "rotation": '"2520 rpm"',
-        "time": '"6.2 s"',
+        "length": tell('"165 yd" or "151 m"'),
+        "speed": tell('"92 mph" or "41 m/s"'),
+        "angle": tell('"10.5 deg"'),
+        "rotation": tell('"2520 rpm"'),
+        "time": tell('"6.2 s"'),
         "ratio": '"1.45"',
     }
     return examples[dimension]
@@ -171,32 +177,39 @@ _AIR_QUANTITY = re.compile(r"\s*([+\-−]?[0-9]{1,7}(?:[.,][0-9]{1,9})?)\s*([^\d
 def _number_and_unit(text: str, what: str, example: str) -> tuple[float, str]:
     match = _AIR_QUANTITY.match(text)
     if not match:
-        raise InputError(f'"{text[:40]}" is not a {what}.', f"Write it like {example}.")
+        raise InputError(
+            tell('"{text}" is not a {what}.', text=text[:40], what=what),
+            tell("Write it like {example}.", example=example),
+        )
     return float(match[1].replace("−", "-").replace(",", ".")), match[2].lower().rstrip(".")
 
 
 def parse_pressure_pa(text: str) -> float:
     """A pressure as typed ("1013 hPa", "29.92 inHg") in Pa. Raises InputError without a known unit."""
-    return _parse_air(text, "pressure", '"1013 hPa" or "29.92 inHg"')
+    return _parse_air(text, "pressure", tell('"1013 hPa" or "29.92 inHg"'))
 
 
 def parse_density_kg_m3(text: str) -> float:
     """A density of air as typed ("1.2 kg/m3") in kg/m3. Raises InputError without a known unit."""
-    return _parse_air(text, "density", '"1.2 kg/m3"')
+    return _parse_air(text, "density", tell('"1.2 kg/m3"'))
 
 
 def _parse_air(text: str, what: Literal["pressure", "density"], example: str) -> float:
     value, unit = _number_and_unit(text, what, example)
     factor = _AIR_UNITS[what].get(unit)
     if factor is None:
-        told = f'"{unit[:20]}" is not a unit of {what}.' if unit else f'"{text[:40]}" has no unit.'
-        raise InputError(told, f"Write it like {example}.")
+        told = (
+            tell('"{unit}" is not a unit of {what}.', unit=unit[:20], what=what)
+            if unit
+            else tell('"{text}" has no unit.', text=text[:40])
+        )
+        raise InputError(told, tell("Write it like {example}.", example=example))
     return value * factor
 
 
 def parse_temperature_k(text: str) -> float:
     """A temperature as typed ("50 F", "10 °C", "283 K") in kelvin. Raises InputError without a known unit."""
-    example = '"50F" or "10C"'
+    example = tell('"50F" or "10C"')
     value, unit = _number_and_unit(text, "temperature", example)
     unit = unit.removeprefix("°").removeprefix("º").removeprefix("deg")
     if unit in ("c", "celsius"):
@@ -205,8 +218,12 @@ def parse_temperature_k(text: str) -> float:
         return (value - 32.0) / 1.8 + ZERO_C_IN_K
     if unit in ("k", "kelvin"):
         return value
-    told = f'"{unit[:20]}" is not a unit of temperature.' if unit else f'"{text[:40]}" has no unit.'
-    raise InputError(told, f"Write it like {example}.")
+    told = (
+        tell('"{unit}" is not a unit of temperature.', unit=unit[:20])
+        if unit
+        else tell('"{text}" has no unit.', text=text[:40])
+    )
+    raise InputError(told, tell("Write it like {example}.", example=example))
 
 
 def celsius(kelvin: float) -> float:

@@ -43,6 +43,10 @@ class Words(str):
         made.how = how if how is not None else Plain(english)
         return made
 
+    def __str__(self) -> str:
+        """Give itself, so that a `str(...)` on the way to a page loses nothing."""
+        return self
+
     def __add__(self, other: str) -> str:
         return join("", (self, other))
 
@@ -84,9 +88,8 @@ class Language:
 
     def write(self, value: object) -> str:
         """Write one value: a text of ours in this language, anything else as it is."""
-        if isinstance(value, Words):
-            return value.how.write(self)
-        return str(value)
+        text = value if isinstance(value, str) else str(value)
+        return text.how.write(self) if isinstance(text, Words) else text
 
     def filled(self, template: str, values: Mapping[str, Any]) -> str:
         """Fill a template; numbers get the language's decimal sign, texts are never read as templates."""
@@ -210,6 +213,11 @@ def template_n(one: str, many: str, /) -> tuple[str, str]:
     return one, many
 
 
+def plain(text: str) -> str:
+    """Give the English alone: a text that no longer knows how it was made."""
+    return str.__str__(text)
+
+
 def term(name: str) -> str:
     """Give a word of the trade that the program uses as a name (a swing, a lie, a mark) as a text of ours.
 
@@ -221,17 +229,17 @@ def term(name: str) -> str:
 def join(between: str, parts: Iterable[str]) -> str:
     """Do what `between.join(parts)` does, and keep what the parts know."""
     kept = tuple(parts)
-    return Words(str(between).join(kept), Joined(between, kept))
+    return Words(plain(between).join(kept), Joined(between, kept))
 
 
 def figure(text: str) -> str:
     """Keep a number written in English ("−1.4"), for another language to give it its own decimal sign."""
-    return Words(text, Figure(str(text)))
+    return Words(text, Figure(plain(text)))
 
 
 def changed(text: str, act: Callable[..., str], *given: Any) -> str:
     """Do `act(text, *given)` now, and again after the text is written in another language."""
-    return Words(act(str(text), *given), Changed(text, act, given))
+    return Words(act(plain(text), *given), Changed(text, act, given))
 
 
 def first_upper(text: str) -> str:
@@ -244,8 +252,13 @@ def first_upper(text: str) -> str:
 def first_lower(text: str) -> str:
     """With a small letter at the start, in English only: German nouns keep their capital."""
     if isinstance(text, Words):
-        return Words(first_lower(str(text)), text.how)
+        return Words(first_lower(plain(text)), text.how)
     return text[:1].lower() + text[1:]
+
+
+def sense(english: str, template: str, /) -> str:
+    """Give a short English word that other languages must write by its sense: "head" of a "head wind"."""
+    return Words(english, Sentence(template, {}))
 
 
 def elsewhere(english: str, others: str) -> str:
@@ -258,7 +271,7 @@ def in_language(text: str, language: str) -> str:
     code = language.replace("_", "-").partition("-")[0].lower()
     if not isinstance(text, Words):
         return text
-    return str(text) if code == "en" or code not in LANGUAGES else text.how.write(_language(code))
+    return plain(text) if code == "en" or code not in LANGUAGES else text.how.write(_language(code))
 
 
 @overload
@@ -308,5 +321,11 @@ _TERMS = frozenset({
     *(template("strike"), template("flight"), template("dispersion"), template("place in the bag")),
     *(template("look"), template("feel"), template("sound"), template("turf"), template("confidence")),
     *(template("turf mat"), template("grass"), template("measured"), template("estimated")),
+    *(template("prior only"), template("few shots"), template("fair"), template("good")),
+    *(template("gap"), template("overlap"), template("same carry"), template("even"), template("narrow")),
+    *(template("wide"), template("length"), template("putter loft"), template("head volume")),
+    *(template("waiting"), template("hit"), template("skipped"), template("first"), template("last")),
+    *(template("ball speed"), template("speed ratio"), template("rating"), template("price")),
+    *(template("not checked"), template("range ball"), template("yards"), template("metres")),
     *(template("adjusted"), template("as measured"), template("not said"), template("checked")),
 })  # fmt: skip

@@ -366,12 +366,10 @@ def dump_bag(bag: Bag) -> str:
     """
     parts = []
     if bag.shot_files:
-        parts.append(
-            tell("shots = [{quoted}]\n", quoted=join(", ", (_quoted(name) for name in bag.shot_files)))
-        )
+        parts.append(f"shots = [{', '.join(_quoted(name) for name in bag.shot_files)}]\n")
     parts.append("[player]\n" + _lines(bag.player, PLAYER_KEYS, Player()))
     parts.extend(_club_text(club) for club in bag)
-    text = join("\n", parts)
+    text = "\n".join(parts)
     try:
         text.encode("utf-8")
         again = parse_bag(text)
@@ -393,12 +391,7 @@ def _club_text(club: Club) -> str:
     text += _lines(club.build, BUILD_KEYS, Build())
     for field, value, reason in club.proposed:
         text += "\n[[club.proposed]]\n"
-        text += tell(
-            "field = {quoted}\nvalue = {quoted_2}\nreason = {quoted_3}\n",
-            quoted=_quoted(field),
-            quoted_2=_quoted(value),
-            quoted_3=_quoted(reason),
-        )
+        text += f"field = {_quoted(field)}\nvalue = {_quoted(value)}\nreason = {_quoted(reason)}\n"
     return text
 
 
@@ -412,7 +405,7 @@ def _lines(item: object, keys: tuple[Key, ...], empty: object, always: tuple[str
         value = getattr(item, field)
         if field in always or value != getattr(empty, field):
             lines.append(min((_line(key, value) for key in choices if _exact(key, value)), key=len))
-    return join("", (tell("{line}\n", line=line) for line in lines))
+    return "".join(f"{line}\n" for line in lines)
 
 
 def _exact(key: Key, value: object) -> bool:
@@ -432,16 +425,12 @@ def _line(key: Key, value: object) -> str:
     if key.shape == "number" and isinstance(value, int | float):
         shown = float(value) if key.factor == 1.0 else _in_unit(key, float(value))
         number = repr(shown)
-        return tell("{key} = {removesuffix}", key=key.name, removesuffix=number.removesuffix(".0"))
+        return f"{key.name} = {number.removesuffix('.0')}"
     if isinstance(value, bool):
-        return tell("{key} = {value}", key=key.name, value=tell("true") if value else tell("false"))
+        return f"{key.name} = {'true' if value else 'false'}"
     if isinstance(value, tuple):
-        return tell("{key} = [{quoted}]", key=key.name, quoted=join(", ", (_quoted(item) for item in value)))
-    return (
-        tell("{key} = {value}", key=key.name, value=value)
-        if isinstance(value, int)
-        else tell("{key} = {quoted}", key=key.name, quoted=_quoted(str(value)))
-    )
+        return f"{key.name} = [{', '.join(_quoted(item) for item in value)}]"
+    return f"{key.name} = {value}" if isinstance(value, int) else f"{key.name} = {_quoted(str(value))}"
 
 
 def _quoted(text: str) -> str:
@@ -453,5 +442,5 @@ def _quoted(text: str) -> str:
         elif char.isprintable() or ord(char) > 0xFFFF:
             out.append(char)
         else:
-            out.append(tell("\\u{ord:04X}", ord=ord(char)))
-    return tell('"{out}"', out=join("", out))
+            out.append(f"\\u{ord(char):04X}")
+    return f'"{"".join(out)}"'

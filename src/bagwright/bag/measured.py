@@ -173,7 +173,7 @@ def advise(club: Club, now: Measured, carry_changed: float | None = None) -> Adv
 
 def _bent(club: Club, now: Measured) -> list[str]:
     pairs = (
-        ("Loft", club.loft_deg, now.loft_deg),
+        (tell("Loft"), club.loft_deg, now.loft_deg),
         (tell("Lie angle"), club.build.lie_angle_deg, now.lie_angle_deg),
     )
     return [

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from bagwright.bag.club import Bag, Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.units import M_PER_IN
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 CLUBS_MAX = 14
 LENGTH_MIN_M = 18 * M_PER_IN
@@ -245,7 +245,7 @@ _SOURCES = {"length": LENGTH_SOURCE, "putter loft": LOFT_SOURCE, "head volume": 
 
 def _breach(club: Club, text: str, step: str, item: str, value: str, limit: str) -> Finding:
     if club.status != "carried":
-        text = tell("{text} It is a {status}, not carried.", text=text, status=club.status)
+        text = tell("{text} It is a {status}, not carried.", text=text, status=term(club.status))
     return make_finding("breach", (club.name,), (text,), (step,), None, item, value, limit, _SOURCES[item])
 
 
@@ -260,8 +260,8 @@ def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
     for item, names in missing.items():
         if names:
             text = tell(
-                "{capitalize} not given, so not checked: {names}.",
-                capitalize=item.capitalize(),
+                "{item} not given, so not checked: {names}.",
+                item=term(item).capitalize(),
                 names=join(", ", names),
             )
             step = tell("Measure and add {keys}.", keys=keys[item])

@@ -10,7 +10,7 @@ import numpy as np
 
 from bagwright.dispersion._kernel import Bools, Floats, Ints
 from bagwright.shots.record import ShotTable
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 Key = tuple[str, str]
 
@@ -128,9 +128,9 @@ def _cell_names(table: ShotTable, by_ball: bool) -> list[CellKey]:
         swing = swings[i] or "stock"
         if lies[i] in _OWN_CELL_LIES:
             swing = (
-                tell("from {lies}", lies=lies[i])
+                tell("from {lies}", lies=term(lies[i]))
                 if swing == "stock"
-                else tell("{swing} from {lies}", swing=swing, lies=lies[i])
+                else tell("{swing} from {lies}", swing=term(swing), lies=term(lies[i]))
             )
         shown = tell("{swing} after {now}", swing=swing, now=join(", ", now)) if now else swing
         club = ball_key(clubs[i], balls[i]) if by_ball else clubs[i]
@@ -150,7 +150,7 @@ def _why_left_out(
     if mark is not None and mark.kind in ("warm-up", "bad-read"):
         return tell(
             "{kind}{reason} (marked by {author})",
-            kind=mark.kind,
+            kind=term(mark.kind),
             reason=": " + mark.reason if mark.reason else "",
             author=mark.author,
         )

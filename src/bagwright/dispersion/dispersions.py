@@ -92,8 +92,8 @@ class Dispersions(Mapping[Key, Dispersion]):
     @property
     def quality(self) -> str:
         """The weakest quality word among the cells; "prior only" without any."""
-        words = (tell("prior only"), tell("few shots"), "fair", "good")
-        return min((self[key].quality for key in self), key=words.index, default=tell("prior only"))
+        words = ("prior only", "few shots", "fair", "good")
+        return min((self[key].quality for key in self), key=words.index, default="prior only")
 
     @property
     def pooled(self) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from bagwright.dispersion.results import Dispersion
 from bagwright.dispersion.session import Session, without
 from bagwright.estimate import Estimate
 from bagwright.shots.record import ShotTable
+from bagwright.words import tell
 
 LEVELS = np.array([0.05, 0.5, 0.95])
 _END_MASS = 0.05
@@ -115,11 +116,11 @@ def _within(value: float, quantiles: Floats) -> float:
 def quality_word(n_solid: float, carry: Estimate) -> str:
     """How far to trust a dispersion: see `Dispersion`."""
     if n_solid < 0.5:
-        return "prior only"
+        return tell("prior only")
     if n_solid < 3.5:
-        return "few shots"
+        return tell("few shots")
     half = 0.5 * (carry.high - carry.low)
-    return "good" if n_solid >= 7.5 and half <= 0.04 * abs(carry.value) else "fair"
+    return tell("good") if n_solid >= 7.5 and half <= 0.04 * abs(carry.value) else tell("fair")
 
 
 def solid_probability(fit: CellFit, weights: Weights) -> Floats:
@@ -222,22 +223,28 @@ def _pooled(session: Session, fit: CellFit) -> tuple[str, ...]:
     link = session.links.get(key)
     words = []
     if link is not None and link.stock is not None:
-        words.append("carry leans on the stock swing of the same club")
+        words.append(tell("carry leans on the stock swing of the same club"))
     elif not fit.prior.known:
-        words.append("kind of club not known: carry from its own shots only")
+        words.append(tell("kind of club not known: carry from its own shots only"))
     elif others:
-        words.append("carry leans on the player's length as the other clubs show it")
+        words.append(tell("carry leans on the player's length as the other clubs show it"))
     if others:
-        words.append("spread and mishits lean on the player's whole pattern")
+        words.append(tell("spread and mishits lean on the player's whole pattern"))
     if len(fit.shots.visits) > 1:
-        words.append(f"carry pooled over {len(fit.shots.visits)} visits; side from the latest visit")
+        words.append(
+            tell(
+                "carry pooled over {visits} visits; side from the latest visit", visits=len(fit.shots.visits)
+            )
+        )
     return (*words, *session.player.said)
 
 
 def _tight(weights: Weights) -> tuple[str, ...]:
     """Say so where a spread is tighter than the grid reaches, so that it is shown too wide."""
     ends = [axis.sum(0)[:2].sum() for axis in (weights.carry, weights.side)]
-    return ("tighter than the model reaches: spreads are shown too wide",) if max(ends) > _END_MASS else ()
+    return (
+        (tell("tighter than the model reaches: spreads are shown too wide"),) if max(ends) > _END_MASS else ()
+    )
 
 
 def _failed_checks(session: Session, fit: CellFit, weights: Weights) -> tuple[str, ...]:
@@ -246,15 +253,15 @@ def _failed_checks(session: Session, fit: CellFit, weights: Weights) -> tuple[st
     w_c, w_l, w_p = weights.carry.sum(0), weights.side.sum(0), weights.label_mishit.sum(0)
     # The low end only shows a very tight player's spread wider than it is, which errs on the safe side.
     if w_c[-1] + w_c[-2] > _END_MASS:
-        failed.append("carry spread reaches the end of its grid")
+        failed.append(tell("carry spread reaches the end of its grid"))
     if w_l[-1] + w_l[-2] > _END_MASS:
-        failed.append("side spread reaches the end of its grid")
+        failed.append(tell("side spread reaches the end of its grid"))
     if max(w_p[0], w_p[-1]) > 2.0 * _END_MASS:
-        failed.append("mishit share reaches the end of its grid")
+        failed.append(tell("mishit share reaches the end of its grid"))
     if fit.evidence.labels.open_labels > max(_OPEN_LABELS, _OPEN_SHARE * fit.shots.n):
-        failed.append("more ambiguous shots than label sets can hold")
+        failed.append(tell("more ambiguous shots than label sets can hold"))
     if any(not session.drift[visit].settled for visit in fit.shots.visits):
-        failed.append("drift did not settle")
+        failed.append(tell("drift did not settle"))
     return tuple(failed)
 
 

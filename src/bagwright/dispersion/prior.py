@@ -15,6 +15,7 @@ import numpy as np
 from bagwright.bag.club import Club, Player
 from bagwright.dispersion._kernel import Floats, Grid
 from bagwright.units import M_PER_YD, MPS_PER_MPH, RAD_PER_DEG
+from bagwright.words import tell
 
 REFERENCE_CARRY_M = 160.0 * M_PER_YD
 """Carry of the middle iron on which the player's length is expressed."""
@@ -199,17 +200,19 @@ def player_prior(player: Player | None) -> PlayerPrior:
     player = player or Player()
     known = player.handicap is not None
     handicap = min(max(player.handicap if player.handicap is not None else UNKNOWN_HANDICAP[0], -6.0), 54.0)
-    said = [] if known else ["handicap not known: 15 give or take 8, averaged over"]
+    said = [] if known else [tell("handicap not known: 15 give or take 8, averaged over")]
     if player.driver_speed_mps is not None:
         length = 2.3 * player.driver_speed_mps / MPS_PER_MPH / DRIVER_RATIO * M_PER_YD
         return PlayerPrior(handicap, known, length, LENGTH_SD, tuple(said))
     log_length, extra = _length_from_handicap(player, handicap, known)
-    said.append("driver speed not known: length from handicap" if known else "driver speed not known")
+    said.append(
+        tell("driver speed not known: length from handicap") if known else tell("driver speed not known")
+    )
     if player.sex is None:
-        said.append("sex not known: length averaged over men and women")
+        said.append(tell("sex not known: length averaged over men and women"))
     if player.age is not None and player.age < 16:
         extra += _UNDER_16_SD**2
-        said.append("under 16 without driver speed: length wide open")
+        said.append(tell("under 16 without driver speed: length wide open"))
     return PlayerPrior(handicap, known, math.exp(log_length), math.sqrt(LENGTH_SD**2 + extra), tuple(said))
 
 

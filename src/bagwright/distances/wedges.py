@@ -29,29 +29,33 @@ def _bent(row: Row, rules: StepRules) -> Iterator[Finding]:
     change = club.build.loft_deg - club.stamped_loft_deg
     if abs(change) < rules.bent_from_deg:
         return
-    way = tell("weak") if change > 0 else tell("strong")
-    lofts = tell(
-        "{stamped_loft_deg:g}° and measures {loft_deg:g}°: {change:g}° {way}",
-        stamped_loft_deg=club.stamped_loft_deg,
-        loft_deg=club.build.loft_deg,
-        change=abs(change),
-        way=way,
+    told = {
+        "row": row.name,
+        "stamped": club.stamped_loft_deg,
+        "measured": club.build.loft_deg,
+        "change": abs(change),
+    }
+    text = (
+        tell("{row} is stamped {stamped:g}° and measures {measured:g}°: {change:g}° weak.", **told)
+        if change > 0
+        else tell("{row} is stamped {stamped:g}° and measures {measured:g}°: {change:g}° strong.", **told)
     )
-    text = tell("{row} is stamped {lofts}.", row=row.name, lofts=lofts)
     if club.bounce_deg is None:
         text += tell(" Its bounce is not given; it changed by about as much (common practice, no source).")
     else:
-        now = tell(
-            "about {bounce_deg:g}° is {value}",
-            bounce_deg=club.bounce_deg + change,
-            value=tell("left") if change < 0 else tell("there now"),
-        )
-        text += tell(
-            " If {bounce_deg:g}° is the bounce from the maker, {now}: a degree of loft {value} "
-            "about a degree of bounce (common practice, no source).",
-            bounce_deg=club.bounce_deg,
-            now=now,
-            value=tell("takes") if change < 0 else tell("brings"),
+        bounce = {"bounce": club.bounce_deg, "now": club.bounce_deg + change}
+        text += (
+            tell(
+                " If {bounce:g}° is the bounce from the maker, about {now:g}° is left: a degree of loft "
+                "takes about a degree of bounce (common practice, no source).",
+                **bounce,
+            )
+            if change < 0
+            else tell(
+                " If {bounce:g}° is the bounce from the maker, about {now:g}° is there now: a degree of loft "
+                "brings about a degree of bounce (common practice, no source).",
+                **bounce,
+            )
         )
     yield make_finding(
         "bent wedge", (row.name,), (text,), (tell("Measure the bounce, and choose by the turf."),)

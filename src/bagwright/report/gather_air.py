@@ -11,7 +11,7 @@ from bagwright.restate.card import CARD, Place
 from bagwright.restate.doubt import doubted, together
 from bagwright.trial.flown import Flown
 from bagwright.units import celsius
-from bagwright.words import join, tell, term
+from bagwright.words import join, sense, tell
 
 if TYPE_CHECKING:
     from bagwright.air import Air, Wind
@@ -20,6 +20,13 @@ SAME_M = 0.05
 """A setting that changes no carry by more than this is today's, and gets no column."""
 _ROUGHLY = 1e-6
 _CROSS = "cross from the right"
+_LABELS = {
+    _CROSS: sense("cross", "cross wind"),
+    "head": sense("head", "head wind"),
+    "tail": sense("tail", "tail wind"),
+    "sea level": tell("sea level"),
+}
+"""The places of the card as the papers head their columns; a figure such as "1500 m" stays as it is."""
 PLACES = tuple(place for place in CARD if not place.label.startswith("cross") or place.label == _CROSS)
 """The places of the card: one cross wind stands for both sides here, as only its size is shown."""
 
@@ -62,7 +69,7 @@ def elsewhere(today: Air, place: Place) -> tuple[Air, Wind]:
 
 def column_of(place: Place) -> AirColumn:
     """The place as a column of the papers."""
-    return AirColumn(place.group, tell("cross") if place.label == _CROSS else term(place.label))
+    return AirColumn(place.group, _LABELS.get(place.label, place.label))
 
 
 def _row(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from bagwright.words import all_in_language, tell
+from bagwright.words import all_in_language, plain, tell
 
 FIXED: tuple[str, ...] = (
     tell("Build sheet for"),
@@ -113,5 +113,5 @@ FIXED: tuple[str, ...] = (
 
 def paper_in(data: dict[str, Any], language: str) -> dict[str, Any]:
     """Give a paper's data with every text of ours in a language, and the template's own words beside it."""
-    words = {str(text): text for text in FIXED}
+    words = {plain(text): text for text in FIXED}
     return {**all_in_language({**data, "words": words}, language), "language": language}

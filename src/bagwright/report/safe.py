@@ -7,7 +7,7 @@ import unicodedata
 from functools import cache
 from pathlib import Path
 
-from bagwright.words import Changed, Words
+from bagwright.words import Changed, Words, plain
 
 FONTS = Path(__file__).parent / "fonts"
 FONT_FILES = ("SourceSans3-Regular.ttf", "SourceSans3-Bold.ttf", "DejaVuSans.ttf")
@@ -28,7 +28,7 @@ def clean(text: object, limit: int = 80) -> str:
     """
     if isinstance(text, Words):
         # A sentence of ours may need more room in another language than in English.
-        return Words(clean(str(text), limit), Changed(text, clean, (limit + limit // 2,)))
+        return Words(clean(plain(text), limit), Changed(text, clean, (limit + limit // 2,)))
     if limit < 2:
         raise ValueError(f"a limit of at least 2 characters is needed, but got {limit}")
     # Four times the limit is enough to fill it and keeps a name of a million characters cheap.

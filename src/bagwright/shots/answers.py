@@ -19,6 +19,7 @@ from pathlib import Path
 
 from bagwright.errors import InputError, ReadError
 from bagwright.files import write_whole
+from bagwright.words import join, tell
 
 _MAX_BYTES = 1_000_000
 _TABLES = ("answers", "columns", "clubs")
@@ -73,8 +74,14 @@ class Answers(MutableMapping[str, str]):
                 if wanted.strip().casefold() == option.casefold():
                     return option
             raise InputError(
-                f'{file}: the answer "{wanted[:60]}" to "{name}" is not one of: {", ".join(options)}.',
-                "Choose one of these.",
+                tell(
+                    '{file}: the answer "{wanted}" to "{name}" is not one of: {options}.',
+                    file=file,
+                    wanted=wanted[:60],
+                    name=name,
+                    options=join(", ", options),
+                ),
+                tell("Choose one of these."),
             )
         return None
 
@@ -84,18 +91,30 @@ class Answers(MutableMapping[str, str]):
         file = Path(path)
         try:
             if file.stat().st_size > _MAX_BYTES:
-                raise ReadError(f"{file.name} is larger than {_MAX_BYTES} bytes, so it is no answer file.")
+                raise ReadError(
+                    tell(
+                        "{file} is larger than {max_bytes} bytes, so it is no answer file.",
+                        file=file.name,
+                        max_bytes=_MAX_BYTES,
+                    )
+                )
             raw = file.read_bytes()
         except OSError as error:
             raise ReadError(
-                f"{file.name} cannot be opened ({error.strerror}).", "Check the name after --map."
+                tell("{file} cannot be opened ({strerror}).", file=file.name, strerror=error.strerror),
+                tell("Check the name after --map."),
             ) from error
         except ValueError as error:
-            raise ReadError("The name of the answer file cannot be used.", "Check the name.") from error
+            raise ReadError(
+                tell("The name of the answer file cannot be used."), tell("Check the name.")
+            ) from error
         try:
             data = tomllib.loads(raw.decode("utf-8-sig"))
         except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-            raise ReadError(f"{file.name} is not a TOML file ({error}).", "Correct that line.") from error
+            raise ReadError(
+                tell("{file} is not a TOML file ({error}).", file=file.name, error=error),
+                tell("Correct that line."),
+            ) from error
         return cls(**_tables(file.name, data))
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -114,17 +133,32 @@ def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
     unknown = [key for key in data if key not in _TABLES]
     if unknown:
         raise ReadError(
-            f'{name}: "{unknown[0]}" is not known; there are {", ".join(_TABLES)}.', "Correct it."
+            tell(
+                '{name}: "{unknown}" is not known; there are {tables}.',
+                name=name,
+                unknown=unknown[0],
+                tables=join(", ", _TABLES),
+            ),
+            tell("Correct it."),
         )
     tables: dict[str, dict[str, str]] = {}
     for title in _TABLES:
         table = data.get(title, {})
         if not isinstance(table, dict):
-            raise ReadError(f"{name}: [{title}] must be a table.", "Write lines like key = value under it.")
+            raise ReadError(
+                tell("{name}: [{title}] must be a table.", name=name, title=title),
+                tell("Write lines like key = value under it."),
+            )
         for key, value in table.items():
             if not isinstance(value, str):
                 raise ReadError(
-                    f'{name}: the value of "{key}" in [{title}] must be text in quotes.', "Correct it."
+                    tell(
+                        '{name}: the value of "{key}" in [{title}] must be text in quotes.',
+                        name=name,
+                        key=key,
+                        title=title,
+                    ),
+                    tell("Correct it."),
                 )
         tables[title] = dict(table)
     return tables

@@ -6,6 +6,7 @@ from bagwright.errors import ReadError
 from bagwright.shots.answers import Answers
 from bagwright.shots.limits import Limits
 from bagwright.shots.result import Question
+from bagwright.words import tell
 
 
 class Asker:
@@ -23,8 +24,12 @@ class Asker:
             self._open.setdefault((key, file), Question(key, file, text, options, needed))
             if len(self._open) > self.limits.questions:
                 raise ReadError(
-                    f"{file} leaves more than {self.limits.questions} things open, so it is no shot table.",
-                    "Check that it is the right file; name its columns in a file given with --map.",
+                    tell(
+                        "{file} leaves more than {questions} things open, so it is no shot table.",
+                        file=file,
+                        questions=self.limits.questions,
+                    ),
+                    tell("Check that it is the right file; name its columns in a file given with --map."),
                 )
         return answer
 

@@ -28,6 +28,7 @@ from bagwright.shots.texts import (
     unescaped,
 )
 from bagwright.shots.words import BUILD_COLUMNS
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -303,7 +304,7 @@ def bad_marks(section: Section) -> list[tuple[int, Rejected]]:
 
     rows = np.concatenate(section.rows)
     column = section.layout.columns[section.layout.texts["mark"][0]].header
-    reason = "no mark: warm-up, mishit or bad-read"
+    reason = tell("no mark: warm-up, mishit or bad-read")
     return [
         (i, Rejected(section.file, int(rows[i]), shown(column), shown(text), reason))
         for i, text in enumerate(cells)

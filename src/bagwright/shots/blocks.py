@@ -9,6 +9,7 @@ from itertools import islice
 
 from bagwright.errors import ReadError
 from bagwright.shots.limits import Limits
+from bagwright.words import tell
 
 ROWS = 16_384
 """Rows in a block: many enough to be quick, few enough to stay small."""
@@ -104,8 +105,13 @@ class QuotedRows(Rows):
             return list(islice(self._reader, n))
         except csv.Error as error:
             raise ReadError(
-                f"{self._file}, line {self._reader.line_num}: {_reason(str(error), self._limits)}.",
-                "Correct that line, then read again.",
+                tell(
+                    "{file}, line {line_num}: {reason}.",
+                    file=self._file,
+                    line_num=self._reader.line_num,
+                    reason=_reason(str(error), self._limits),
+                ),
+                tell("Correct that line, then read again."),
             ) from error
         finally:
             csv.field_size_limit(before)
@@ -113,10 +119,12 @@ class QuotedRows(Rows):
 
 def _reason(message: str, limits: Limits) -> str:
     if "field limit" in message:
-        return f"a cell has more than {limits.cell_characters} characters"
+        return tell(
+            "a cell has more than {cell_characters} characters", cell_characters=limits.cell_characters
+        )
     if "unexpected end of data" in message:
-        return "a quotation mark is opened and never closed"
-    return "a quotation mark stands inside a cell that is in quotation marks"
+        return tell("a quotation mark is opened and never closed")
+    return tell("a quotation mark stands inside a cell that is in quotation marks")
 
 
 class PlainRows(Rows):

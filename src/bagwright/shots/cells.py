@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from bagwright.shots.quantities import Quantity
 from bagwright.shots.words import CENTRE, LEFT, MISSING, RIGHT
 from bagwright.units import M_PER_FT, M_PER_IN, Unit, find_unit
+from bagwright.words import tell
 
 _LONGEST = 64
 _TIDY = str.maketrans({"−": "-", "\u00a0": " ", "\u2007": " ", "\u2009": " ", "\u202f": " ", "’": "'"})
@@ -55,7 +56,7 @@ def read_cell(text: str, quantity: Quantity, comma: bool | None) -> Cell:
     if tidy.casefold() in MISSING:
         return NOTHING
     if len(tidy) > _LONGEST:
-        raise CellError("too long for a number")
+        raise CellError(tell("too long for a number"))
     if quantity.dimension == "length" and (feet := _FEET_INCHES.fullmatch(tidy.casefold())):
         return Cell(int(feet[1]) * M_PER_FT + float(feet[2]) * M_PER_IN, find_unit("m"))
     match = _CELL.fullmatch(tidy)
@@ -66,16 +67,16 @@ def read_cell(text: str, quantity: Quantity, comma: bool | None) -> Cell:
     unit, side = _words(before, after, quantity)
     at_least = bool(match["least"] or match["plus"])
     if at_least and quantity.name not in ("carry_m", "total_m"):
-        raise CellError("only a carry or a total can be a lower bound")
+        raise CellError(tell("only a carry or a total can be a lower bound"))
     return Cell(_sided(value, side, match["number"]), unit, side, at_least)
 
 
 def _why_not(tidy: str) -> str:
     if tidy.casefold().lstrip("+-") in ("inf", "infinity", "∞"):
-        return "not a finite number"
+        return tell("not a finite number")
     if any(c.isdigit() and not c.isascii() for c in tidy):
-        return "not written in the digits 0 to 9"
-    return "not a number"
+        return tell("not written in the digits 0 to 9")
+    return tell("not a number")
 
 
 def number(text: str, comma: bool | None) -> float:
@@ -85,11 +86,11 @@ def number(text: str, comma: bool | None) -> float:
         if mark in plain:
             head = re.split(r"[.,]", plain, maxsplit=1)[0]
             if not _GROUPS[mark].fullmatch(head):
-                raise CellError("not a number")
+                raise CellError(tell("not a number"))
             plain = plain.replace(mark, "")
     value = float(_with_point(plain, comma))
     if not math.isfinite(value):
-        raise CellError("not a finite number")
+        raise CellError(tell("not a finite number"))
     return value
 
 
@@ -102,11 +103,11 @@ def _with_point(text: str, comma: bool | None) -> str:
     mark = "," if commas else "."
     if commas + points > 1:
         if not _GROUPS[mark].fullmatch(text):
-            raise CellError("not a number")
+            raise CellError(tell("not a number"))
         return text.replace(mark, "")
     if _EITHER[mark].fullmatch(text):
         if mark == "," and comma is None:
-            raise TwoReadingsError("the comma can be the decimal mark or part the thousands")
+            raise TwoReadingsError(tell("the comma can be the decimal mark or part the thousands"))
         if (mark == ",") != bool(comma):
             return text.replace(mark, "")
     return text.replace(",", ".")
@@ -117,7 +118,7 @@ def _both_marks(text: str) -> str:
     decimal, thousands = (",", ".") if text.rindex(",") > text.rindex(".") else (".", ",")
     whole, _, rest = text.rpartition(decimal)
     if not _GROUPS[thousands].fullmatch(whole) or not rest.isdigit():
-        raise CellError("decimal and thousands marks do not fit together")
+        raise CellError(tell("decimal and thousands marks do not fit together"))
     return whole.replace(thousands, "") + "." + rest
 
 
@@ -149,11 +150,15 @@ def _words(before: str, after: str, quantity: Quantity) -> tuple[Unit | None, in
         elif letter is not None and quantity.sided and side is None:
             side = letter
         elif letter is not None and not quantity.sided:
-            raise CellError(f'"{word}" is a side, but {quantity.heading} has none')
+            raise CellError(
+                tell('"{word}" is a side, but {heading} has none', word=word, heading=quantity.heading)
+            )
         elif found is not None and not fits:
-            raise CellError(f"{found.name} is no unit of {quantity.heading}")
+            raise CellError(
+                tell("{found} is no unit of {heading}", found=found.name, heading=quantity.heading)
+            )
         else:
-            raise CellError(f'"{word}" is neither a unit nor a side')
+            raise CellError(tell('"{word}" is neither a unit nor a side', word=word))
     return unit, side
 
 
@@ -174,7 +179,7 @@ def _sided(value: float, side: int | None, written: str) -> float:
     if value == 0.0:
         return 0.0
     if side == 0:
-        raise CellError("on the centre line, but not 0")
+        raise CellError(tell("on the centre line, but not 0"))
     if written[0] in "+-" and (written[0] == "-") != (side < 0):
-        raise CellError("the sign and the side contradict each other")
+        raise CellError(tell("the sign and the side contradict each other"))
     return side * abs(value)

@@ -9,8 +9,9 @@ from bagwright.bag.names import match_club, parse_club_name
 from bagwright.shots.asking import Asker
 from bagwright.shots.texts import clean
 from bagwright.shots.words import BUILD_COLUMNS, MISSING
+from bagwright.words import plain, tell
 
-NO_CLUB = "none of these"
+NO_CLUB = tell("none of these")
 Spelled = tuple[str, tuple[str, ...]]
 """A name as written, with the cells of the build's columns beside it, in the order of BUILD_COLUMNS."""
 
@@ -85,11 +86,11 @@ class ClubNames:
 
     def _asked(self, text: str, setting: str, candidates: tuple[Club, ...], file: str) -> tuple[str, bool]:
         options = (*(club.name for club in candidates), NO_CLUB)
-        said = f'"{text}"' + (f" with setting {setting}" if setting else "")
+        said = f'"{text}"' + (tell(" with setting {setting}", setting=setting) if setting else "")
         answer = self.asker.ask(
-            f"club {said}",
+            f"club {plain(said)}",
             file,
-            f"Which build is {said}? Several builds of the bag fit.",
+            tell("Which build is {said}? Several builds of the bag fit.", said=said),
             options,
             needed=True,
         )

@@ -11,6 +11,7 @@ from bagwright.shots.headers import Heading
 from bagwright.shots.quantities import Quantity
 from bagwright.shots.words import MISSING
 from bagwright.units import Unit
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -82,7 +83,9 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
     # With the unit open nothing can be said of the size: 12 is no point on a face in metres, but one in mm.
     sized = column.unit is not None or column.in_cells or quantity.dimension == "ratio"
     for i in np.flatnonzero((raw < quantity.low) | (raw > quantity.high)).tolist() if sized else ():
-        errors.setdefault(i, f"no {quantity.heading} can be {cells[i].strip()[:20]}")
+        errors.setdefault(
+            i, tell("no {heading} can be {strip}", heading=quantity.heading, strip=cells[i].strip()[:20])
+        )
         raw[i] = np.nan
     if quantity.zero_is_missing:
         zero = raw == 0.0
@@ -169,12 +172,14 @@ def _one(text: str, column: Column, comma: bool | None) -> Cell | str:
     if cell.value != cell.value:
         return cell
     if cell.unit is not None and column.unit is not None and cell.unit != column.unit:
-        return f"the cell says {cell.unit.name}, the heading {column.unit.name}"
+        return tell(
+            "the cell says {unit}, the heading {unit_2}", unit=cell.unit.name, unit_2=column.unit.name
+        )
     unit = cell.unit or column.unit
     if unit is None and column.in_cells:
-        return "no unit, where other cells have one"
+        return tell("no unit, where other cells have one")
     if column.lettered and cell.side is None and cell.value != 0.0:
-        return "no side, where other cells have one"
+        return tell("no side, where other cells have one")
     factor = unit.factor if unit is not None else 1.0
     sign = 1 if cell.side is not None else column.sign
     return Cell(cell.value * factor * sign, unit, cell.side, cell.at_least)
@@ -191,11 +196,11 @@ def with_letters(converted: Converted, letters: Sequence[str]) -> None:
         side = side_of(simple) if simple.casefold() not in MISSING else None
         if side is None:
             if value != 0.0:
-                errors[i] = f'"{simple[:20]}" is no side' if simple else "no side"
+                errors[i] = tell('"{simple}" is no side', simple=simple[:20]) if simple else tell("no side")
         elif side == 0 and value != 0.0:
-            errors[i] = "on the centre line, but not 0"
+            errors[i] = tell("on the centre line, but not 0")
         elif value < 0.0 and side > 0:
-            errors[i] = "the sign and the side contradict each other"
+            errors[i] = tell("the sign and the side contradict each other")
         else:
             values[i] = abs(value) * side
         if i in errors:

@@ -15,12 +15,13 @@ from defusedxml.common import DefusedXmlException
 
 from bagwright.errors import ReadError
 from bagwright.shots.limits import Limits
+from bagwright.words import tell
 
 _MIB = 2**20
 _XML_ENDS = (".xml", ".rels", ".vml")
 _NESTED_ENDS = (".zip", ".xlsx", ".xlsm", ".ods", ".gz", ".7z", ".rar", ".jar")
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-_STEP = "Save the table again as XLSX or CSV with a spreadsheet program."
+_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
 
 
 def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
@@ -32,20 +33,35 @@ def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
         container = zipfile.ZipFile(io.BytesIO(raw))
         members = container.infolist()
     except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError, UnicodeError) as error:
-        raise ReadError(f"{file} is a damaged workbook ({type(error).__name__}).", _STEP) from error
+        raise ReadError(
+            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), _STEP
+        ) from error
     if len(members) > limits.members:
-        raise ReadError(f"{file} holds {len(members)} parts, more than {limits.members}.", _STEP)
+        raise ReadError(
+            tell(
+                "{file} holds {members} parts, more than {members_2}.",
+                file=file,
+                members=len(members),
+                members_2=limits.members,
+            ),
+            _STEP,
+        )
     unpacked = sum(member.file_size for member in members)
     if unpacked > limits.unpacked_bytes:
         raise ReadError(
-            f"{file} would unpack to {unpacked // _MIB} MiB, more than {limits.unpacked_bytes // _MIB} MiB.",
+            tell(
+                "{file} would unpack to {unpacked} MiB, more than {unpacked_bytes} MiB.",
+                file=file,
+                unpacked=unpacked // _MIB,
+                unpacked_bytes=limits.unpacked_bytes // _MIB,
+            ),
             _STEP,
         )
     names = set()
     for member in members:
         _check_member(member, file, limits)
         if member.filename in names:
-            raise ReadError(f"{file} holds two parts of one name.", _STEP)
+            raise ReadError(tell("{file} holds two parts of one name.", file=file), _STEP)
         names.add(member.filename)
     return container
 
@@ -53,17 +69,24 @@ def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
 def _check_member(member: zipfile.ZipInfo, file: str, limits: Limits) -> None:
     name = member.filename
     if member.file_size > _MIB and member.file_size > limits.ratio * max(member.compress_size, 1):
-        raise ReadError(f"{file} is packed more than {limits.ratio} times, as only an attack is.", _STEP)
+        raise ReadError(
+            tell(
+                "{file} is packed more than {ratio} times, as only an attack is.",
+                file=file,
+                ratio=limits.ratio,
+            ),
+            _STEP,
+        )
     if member.flag_bits & 0x1:
-        raise ReadError(f"{file} is locked with a password.", "Save it without one.")
+        raise ReadError(tell("{file} is locked with a password.", file=file), tell("Save it without one."))
     if stat.S_ISLNK(member.external_attr >> 16):
-        raise ReadError(f"{file} holds a link to another file.", _STEP)
+        raise ReadError(tell("{file} holds a link to another file.", file=file), _STEP)
     if name.startswith(("/", "\\")) or ".." in re.split(r"[\\/]", name) or ":" in name.split("/")[0]:
-        raise ReadError(f"{file} holds a part that points outside the file.", _STEP)
+        raise ReadError(tell("{file} holds a part that points outside the file.", file=file), _STEP)
     if name.casefold().endswith(_NESTED_ENDS):
-        raise ReadError(f"{file} holds another container.", _STEP)
+        raise ReadError(tell("{file} holds another container.", file=file), _STEP)
     if member.compress_type not in _METHODS:
-        raise ReadError(f"{file} is packed in a way that workbooks are not.", _STEP)
+        raise ReadError(tell("{file} is packed in a way that workbooks are not.", file=file), _STEP)
 
 
 def part(container: zipfile.ZipFile, name: str, file: str, limits: Limits) -> bytes:
@@ -81,9 +104,11 @@ def part(container: zipfile.ZipFile, name: str, file: str, limits: Limits) -> by
         RuntimeError,
         ValueError,
     ) as error:
-        raise ReadError(f"{file} is a damaged workbook ({type(error).__name__}).", _STEP) from error
+        raise ReadError(
+            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), _STEP
+        ) from error
     if len(data) > member.file_size or len(data) > limits.unpacked_bytes:
-        raise ReadError(f"{file} holds a part larger than it says.", _STEP)
+        raise ReadError(tell("{file} holds a part larger than it says.", file=file), _STEP)
     return data
 
 
@@ -100,14 +125,16 @@ def refuse_entities(data: bytes, file: str) -> None:
     """
     head = data[:4].lstrip(b"\xef\xbb\xbf")
     if head[:1] not in (b"<", b"", b" ", b"\r", b"\n", b"\t") or b"\x00" in data[:200]:
-        raise ReadError(f"{file} holds a part that is no plain XML.", _STEP)
+        raise ReadError(tell("{file} holds a part that is no plain XML.", file=file), _STEP)
     declaration = re.match(
         rb"\s*<\?xml[^>]{0,200}?encoding\s*=\s*[\"']([^\"']{1,40})", data.lstrip(b"\xef\xbb\xbf")[:300]
     )
     if declaration is not None and declaration[1].lower() not in (b"utf-8", b"utf8", b"us-ascii", b"ascii"):
-        raise ReadError(f"{file} holds XML in an encoding that workbooks do not use.", _STEP)
+        raise ReadError(tell("{file} holds XML in an encoding that workbooks do not use.", file=file), _STEP)
     if b"<!DOCTYPE" in data or b"<!ENTITY" in data or b"<!doctype" in data:
-        raise ReadError(f"{file} declares XML entities, which a shot table never needs.", _STEP)
+        raise ReadError(
+            tell("{file} declares XML entities, which a shot table never needs.", file=file), _STEP
+        )
 
 
 def parse_xml(
@@ -132,6 +159,8 @@ def parse_xml(
     try:
         parser.parse(io.BytesIO(data))
     except DefusedXmlException as error:
-        raise ReadError(f"{file} declares XML entities, which a shot table never needs.", _STEP) from error
+        raise ReadError(
+            tell("{file} declares XML entities, which a shot table never needs.", file=file), _STEP
+        ) from error
     except (SAXException, ExpatError, ValueError) as error:
-        raise ReadError(f"{file} is a damaged workbook.", _STEP) from error
+        raise ReadError(tell("{file} is a damaged workbook.", file=file), _STEP) from error

@@ -10,6 +10,7 @@ from bagwright.errors import InputError
 from bagwright.shots.quantities import BY_NAME, TEXT_HEADINGS
 from bagwright.shots.words import ASKED_HEADINGS, MEANING, NOT_A_COLUMN
 from bagwright.units import Unit, find_unit
+from bagwright.words import tell
 
 _LONGEST = 120
 _FILLERS = frozenset(
@@ -80,7 +81,7 @@ def understand(text: str, columns: dict[str, str] | None = None) -> Heading:
     if told is not None:
         return told
     if len(text) > _LONGEST:
-        return Heading(text, how="too long for a heading")
+        return Heading(text, how=tell("too long for a heading"))
     heading = _understand(text, plain(text))
     return heading if heading.name else _understand(text, plain(_CAMEL.sub(" ", text)))
 
@@ -154,18 +155,18 @@ def _named(text: str, base: str, unit: Unit | None) -> Heading:
     for candidate in (base, without, without.removesuffix(" l r").removesuffix(" r l")):
         name = MEANING.get(candidate)
         if name is not None:
-            return _fitting(Heading(text, name, unit, how="heading"))
+            return _fitting(Heading(text, name, unit, how=tell("heading")))
         if candidate in NOT_A_COLUMN:
-            return Heading(text, how="not used: who hit is not read from a table")
+            return Heading(text, how=tell("not used: who hit is not read from a table"))
         if candidate in ASKED_HEADINGS:
             readings = _readings(ASKED_HEADINGS[candidate], unit)
             if unit is not None and len(readings) == 1:
-                return Heading(text, readings[0], unit, how="heading and unit")
+                return Heading(text, readings[0], unit, how=tell("heading and unit"))
             return Heading(text, "?", unit, readings=readings)
         own = candidate.replace(" ", "_")
         if own in TEXT_HEADINGS:
-            return Heading(text, own, unit, how="heading")
-    return Heading(text, how="heading not known")
+            return Heading(text, own, unit, how=tell("heading"))
+    return Heading(text, how=tell("heading not known"))
 
 
 def _readings(names: tuple[str, ...], unit: Unit | None) -> tuple[str, ...]:
@@ -178,10 +179,16 @@ def _fitting(heading: Heading) -> Heading:
     if quantity is None or heading.unit is None or heading.unit.dimension == quantity.dimension:
         return heading
     if heading.name == "offline_m" and heading.unit.dimension == "angle":
-        return Heading(heading.text, "direction_rad", heading.unit, how="heading, an angle")
+        return Heading(heading.text, "direction_rad", heading.unit, how=tell("heading, an angle"))
     if heading.name == "impact_toe_m" or quantity.dimension == "ratio":
-        return Heading(heading.text, how=f"{heading.unit.name} does not fit {quantity.heading}")
-    return Heading(heading.text, how=f"{heading.unit.name} is no unit of {quantity.heading}")
+        return Heading(
+            heading.text,
+            how=tell("{unit} does not fit {heading}", unit=heading.unit.name, heading=quantity.heading),
+        )
+    return Heading(
+        heading.text,
+        how=tell("{unit} is no unit of {heading}", unit=heading.unit.name, heading=quantity.heading),
+    )
 
 
 def _told(text: str, columns: dict[str, str]) -> Heading | None:
@@ -191,13 +198,17 @@ def _told(text: str, columns: dict[str, str]) -> Heading | None:
         return None
     words = wanted.casefold().split()
     if words in (["ignore"], []):
-        return Heading(text, how="left alone, as you said")
+        return Heading(text, how=tell("left alone, as you said"))
     name, rest = words[0], words[1:]
     full = next((q.name for q in BY_NAME.values() if name in (q.name, q.heading)), name)
     if full not in BY_NAME and full not in TEXT_HEADINGS and full not in ("date", "time_of_day", "side"):
         raise InputError(
-            f'"{wanted[:60]}" for the column "{text[:40]}" begins with no name that is known.',
-            "Use a heading of docs/names.md, such as carry, offline or ball_speed.",
+            tell(
+                '"{wanted}" for the column "{text}" begins with no name that is known.',
+                wanted=wanted[:60],
+                text=text[:40],
+            ),
+            tell("Use a heading of docs/names.md, such as carry, offline or ball_speed."),
         )
     positive = 1 if "right" in rest else -1 if "left" in rest else 0
     units = [word for word in rest if word not in ("right", "left")]
@@ -205,6 +216,12 @@ def _told(text: str, columns: dict[str, str]) -> Heading | None:
     quantity = BY_NAME.get(full)
     if units and (unit is None or quantity is None or unit.dimension != quantity.dimension):
         raise InputError(
-            f'"{" ".join(units)[:30]}" is no unit of {name} (column "{text[:40]}").', "Correct it."
+            tell(
+                '"{units}" is no unit of {name} (column "{text}").',
+                units=" ".join(units)[:30],
+                name=name,
+                text=text[:40],
+            ),
+            tell("Correct it."),
         )
-    return Heading(text, full, unit, positive, how="as you said")
+    return Heading(text, full, unit, positive, how=tell("as you said"))

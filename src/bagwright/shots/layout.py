@@ -15,13 +15,14 @@ from bagwright.shots.rows import unit_word
 from bagwright.shots.texts import shown
 from bagwright.shots.words import MISSING
 from bagwright.units import find_unit
+from bagwright.words import join, tell
 
 _EITHER_POINT = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 NEEDED = ("carry_m", "total_m", "offline_m", "offline_total_m")
 RIGHT_IS_POSITIVE, LEFT_IS_POSITIVE, NO_SIDE = (
-    "right is positive",
-    "left is positive",
-    "the side is not given",
+    tell("right is positive"),
+    tell("left is positive"),
+    tell("the side is not given"),
 )
 
 
@@ -63,7 +64,7 @@ class Sample:
 
     def seen(self, index: int) -> str:
         """Three values of a column, for the text of a question."""
-        return ", ".join(shown(cell) for cell in self.cells(index)[:3]) or "no values"
+        return ", ".join(shown(cell) for cell in self.cells(index)[:3]) or tell("no values")
 
 
 def lay_out(
@@ -106,10 +107,12 @@ def _with_unit(heading: Heading, cell: str) -> Heading:
     if quantity is None:
         return heading
     if quantity.dimension == unit.dimension:
-        return replace(heading, unit=unit, how="heading and units row")
+        return replace(heading, unit=unit, how=tell("heading and units row"))
     if heading.name == "offline_m" and unit.dimension == "angle":
-        return replace(heading, name="direction_rad", unit=unit, how="heading and units row")
-    return Heading(heading.text, how=f"{unit.name} is no unit of {quantity.heading}")
+        return replace(heading, name="direction_rad", unit=unit, how=tell("heading and units row"))
+    return Heading(
+        heading.text, how=tell("{unit} is no unit of {heading}", unit=unit.name, heading=quantity.heading)
+    )
 
 
 def _by_content(heading: Heading, cells: list[str]) -> Heading:
@@ -119,17 +122,17 @@ def _by_content(heading: Heading, cells: list[str]) -> Heading:
     sided = heading.name in sides or bool(set(heading.readings) & set(sides))
     letters = sum(side_of(cell) is not None for cell in cells)
     if sided and words == cells and heading.unit is None and letters * 4 >= len(cells) * 3 > 0:
-        return replace(heading, name="side", readings=(), how="heading and letters")
+        return replace(heading, name="side", readings=(), how=tell("heading and letters"))
     if heading.name == "time_s" and any(":" in cell for cell in cells):
-        return replace(heading, name="time_of_day", how="heading and clock times")
+        return replace(heading, name="time_of_day", how=tell("heading and clock times"))
     if heading.name == "time_s" and heading.unit is None and plain(heading.text) == "time" and cells:
         return Heading(heading.text, "?", readings=("time_s",))
     if heading.name == "lie" and cells and not words:
-        return replace(heading, name="lie_angle", how="heading and numbers")
+        return replace(heading, name="lie_angle", how=tell("heading and numbers"))
     if heading.name == "order" and words and len(words) == len(cells):
-        return Heading(heading.text, how="no numbers in it")
+        return Heading(heading.text, how=tell("no numbers in it"))
     if heading.name == "?" and len(heading.readings) == 1 and heading.unit is not None:
-        return replace(heading, name=heading.readings[0], readings=(), how="heading and unit")
+        return replace(heading, name=heading.readings[0], readings=(), how=tell("heading and unit"))
     return heading
 
 
@@ -140,14 +143,18 @@ def _settle_meanings(layout: Layout, sample: Sample, asker: Asker) -> None:
         taken = {other.name for other in layout.columns if other.quantity is not None}
         readings = tuple(name for name in column.heading.readings if name not in taken)
         if not readings or not sample.cells(column.index):
-            column.how = "not used: what it could mean is there already" if not readings else "no values"
+            column.how = (
+                tell("not used: what it could mean is there already") if not readings else tell("no values")
+            )
             continue
-        options = (*(BY_NAME[name].heading.replace("_", " ") for name in readings), "neither")
-        text = f'What does "{shown(column.header)}" ({sample.seen(column.index)}) mean?'
+        options = (*(BY_NAME[name].heading.replace("_", " ") for name in readings), tell("neither"))
+        text = tell(
+            'What does "{shown}" ({seen}) mean?', shown=shown(column.header), seen=sample.seen(column.index)
+        )
         needed = bool({"carry_m", "offline_m"} & set(readings))
         key = f'meaning of "{shown(column.header)}"'
         answer = asker.ask(key, layout.file, text, options, needed=needed)
-        column.how = "asked" if answer is None else "as you said"
+        column.how = tell("asked") if answer is None else tell("as you said")
         if answer == "neither":
             continue
         # While the question is open the numbers are checked and left missing, under the first of the names.
@@ -163,17 +170,23 @@ def _settle_doubles(layout: Layout, asker: Asker) -> None:
         if len(rivals) < 2:
             continue
         heading = BY_NAME[name].heading.replace("_", " ")
-        options = tuple(f'{place(column.index)} "{shown(column.header)}"' for column in rivals)
+        options = tuple(
+            tell('{place} "{shown}"', place=place(column.index), shown=shown(column.header))
+            for column in rivals
+        )
         answer = asker.ask(
-            f"which column is {heading}", layout.file, f"Several columns say {heading}. Which?", options,
+            f"which column is {heading}",
+            layout.file,
+            tell("Several columns say {heading}. Which?", heading=heading),
+            options,
             needed=name in NEEDED,
-        )  # fmt: skip
+        )
         for option, column in zip(options, rivals, strict=True):
             if answer is None and column is rivals[0]:
-                column.readable, column.how = False, "asked"
+                column.readable, column.how = False, tell("asked")
             elif option != answer:
                 column.name, column.quantity = "", None
-                column.how = "asked" if answer is None else "not used, as you said"
+                column.how = tell("asked") if answer is None else tell("not used, as you said")
 
 
 def place(index: int) -> str:
@@ -183,7 +196,7 @@ def place(index: int) -> str:
     while index:
         index, rest = divmod(index - 1, 26)
         letters = chr(65 + rest) + letters
-    return f"column {letters}"
+    return tell("column {letters}", letters=letters)
 
 
 def _text_columns(layout: Layout) -> dict[str, list[int]]:
@@ -192,7 +205,7 @@ def _text_columns(layout: Layout) -> dict[str, list[int]]:
         if not column.name or column.quantity is not None:
             continue
         if column.name in texts and column.name != "note":
-            column.how = f"not used: an earlier column is the {column.name.replace('_', ' ')}"
+            column.how = tell("not used: an earlier column is the {name}", name=column.name.replace("_", " "))
             column.name = ""
             continue
         texts.setdefault(column.name, []).append(column.index)
@@ -208,12 +221,12 @@ def _settle_sides(layout: Layout, sample: Sample, asker: Asker) -> None:
             continue
         if any(_has_letter(cell, column) for cell in sample.cells(column.index)):
             column.lettered = True
-            column.how += ", side by letter"
+            column.how += tell(", side by letter")
         elif letters and column.name == _owner_of_letters(layout):
-            column.letters, column.how = letters[0], column.how + ", side by the letters beside it"
+            column.letters, column.how = letters[0], column.how + tell(", side by the letters beside it")
         elif column.heading.positive:
             column.sign = column.heading.positive
-            column.how += ", right is positive" if column.sign > 0 else ", left is positive"
+            column.how += tell(", right is positive") if column.sign > 0 else tell(", left is positive")
         elif any(_nonzero(cell) for cell in sample.cells(column.index)):
             silent.append(column)
     if silent:
@@ -242,18 +255,22 @@ def _nonzero(cell: str) -> bool:
 
 
 def _ask_side(layout: Layout, silent: list[Column], sample: Sample, asker: Asker) -> None:
-    named = "; ".join(f'"{shown(c.header)}" ({sample.seen(c.index)})' for c in silent)
+    named = join(
+        "; ", (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in silent)
+    )
     answer = asker.ask(
         "positive side",
         layout.file,
-        f"Nothing says which side is positive in {named}. Which one is it?",
+        tell("Nothing says which side is positive in {named}. Which one is it?", named=named),
         (RIGHT_IS_POSITIVE, LEFT_IS_POSITIVE, NO_SIDE),
         needed=any(column.name in NEEDED for column in silent),
     )
     for column in silent:
         column.sign = -1 if answer == LEFT_IS_POSITIVE else 1
         column.readable = answer in (RIGHT_IS_POSITIVE, LEFT_IS_POSITIVE)
-        column.how += ", side asked" if answer is None else f", {answer}, as you said"
+        column.how += (
+            tell(", side asked") if answer is None else tell(", {answer}, as you said", answer=answer)
+        )
 
 
 def _settle_decimal(layout: Layout, sample: Sample, asker: Asker) -> None:
@@ -267,12 +284,15 @@ def _settle_decimal(layout: Layout, sample: Sample, asker: Asker) -> None:
     open_columns = [c for c in layout.measured if _two_readings(c, sample.cells(c.index), bool(marks))]
     if not open_columns:
         return
-    named = "; ".join(f'"{shown(c.header)}" ({sample.seen(c.index)})' for c in open_columns)
+    named = join(
+        "; ",
+        (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in open_columns),
+    )
     answer = asker.ask(
         "decimal mark",
         layout.file,
-        f"The numbers in {named} have two readings. Which is the decimal mark?",
-        ("comma", "point"),
+        tell("The numbers in {named} have two readings. Which is the decimal mark?", named=named),
+        (tell("comma"), tell("point")),
         needed=any(column.name in NEEDED for column in open_columns),
     )
     if answer is not None:
@@ -280,7 +300,7 @@ def _settle_decimal(layout: Layout, sample: Sample, asker: Asker) -> None:
         return
     for column in open_columns:
         column.readable = False
-        column.how += ", decimal mark asked"
+        column.how += tell(", decimal mark asked")
     # The open columns are only checked for being numbers, and any mark does for that.
     layout.comma = None if marks else False
 
@@ -314,17 +334,17 @@ def _settle_units(layout: Layout, sample: Sample, preamble: dict[str, str], aske
         cells = sample.cells(column.index)
         in_cells = _units_in_cells(cells, column, layout.comma)
         if in_cells:
-            column.in_cells, column.how = True, column.how + ", unit in the cells"
+            column.in_cells, column.how = True, column.how + tell(", unit in the cells")
         elif quantity.usual:
             column.unit, column.how = (
                 find_unit(quantity.usual),
-                column.how + f", {quantity.usual} as is usual",
+                column.how + tell(", {usual} as is usual", usual=quantity.usual),
             )
         elif cells:
             groups.setdefault(quantity.group, []).append(column)
         else:
             column.unit = unit_named(GROUP_UNITS[quantity.group][0])
-            column.how += ", no values"
+            column.how += tell(", no values")
     for group, columns in groups.items():
         _settle_group(layout, group, columns, sample, preamble, asker)
 
@@ -353,16 +373,25 @@ def _settle_group(
     }
     if len(said) == 1:
         ((name, giver),) = said.items()
-        how = f', {name} as in "{shown(giver.header)}"'
+        how = tell(', {name} as in "{shown}"', name=name, shown=shown(giver.header))
     elif group in preamble:
-        name, how = preamble[group], f", {preamble[group]} as said above the headings"
+        name, how = preamble[group], tell(", {unit} as said above the headings", unit=preamble[group])
     else:
-        named = "; ".join(f'"{shown(c.header)}" ({sample.seen(c.index)})' for c in columns)
+        named = join(
+            "; ",
+            (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in columns),
+        )
         answer = asker.ask(
-            group, layout.file, f"Nothing says the unit of {named}. Which one is it?", GROUP_UNITS[group],
+            group,
+            layout.file,
+            tell("Nothing says the unit of {named}. Which one is it?", named=named),
+            GROUP_UNITS[group],
             needed=any(column.name in NEEDED for column in columns),
-        )  # fmt: skip
-        name, how = answer or "", ", unit asked" if answer is None else f", {answer}, as you said"
+        )
+        name, how = (
+            answer or "",
+            tell(", unit asked") if answer is None else tell(", {answer}, as you said", answer=answer),
+        )
     for column in columns:
         column.unit = find_unit(name) if name else None
         column.readable = column.readable and bool(name)

@@ -28,6 +28,8 @@ from bagwright.shots.line_form import (
     tag_words,
     written,
 )
+from bagwright.words import figure as decimal
+from bagwright.words import tell, term
 
 __all__ = [
     "LineError",
@@ -82,19 +84,28 @@ class _Piece:
     def low(self) -> str:
         return self.text.lower()
 
+    @property
+    def shown(self) -> str:
+        return self.text[:30]
+
     def wrong(self, message: str, next_step: str) -> LineError:
-        return LineError(f'"{self.text[:30]}" {message}', next_step, self.start, self.end)
+        return LineError(message, next_step, self.start, self.end)
 
 
 def parse_line(text: str, form: LineForm) -> Typed:
     """Read one typed line. Raises LineError naming the piece, where it stands and what was expected."""
     if len(text) > LONGEST:
         raise LineError(
-            f"The line has {len(text)} characters.", f"A shot needs at most {LONGEST}.", 0, len(text)
+            tell("The line has {characters} characters.", characters=len(text)),
+            tell("A shot needs at most {most}.", most=LONGEST),
+            0,
+            len(text),
         )
     pieces = [_Piece(m.group(), m.start(), m.end()) for m in re.finditer(r"\S+", text)]
     if not pieces:
-        raise LineError("Nothing was typed.", f"Type a shot like {example(form)}.", 0, 0)
+        raise LineError(
+            tell("Nothing was typed."), tell("Type a shot like {example}.", example=example(form)), 0, 0
+        )
     reading = _Reading(form)
     while pieces:
         pieces = pieces[reading.take(pieces) :]
@@ -143,13 +154,25 @@ class _Reading:
     def _word(self, piece: _Piece) -> bool:
         if piece.low in SWING_WORDS:
             if self.swing is not None:
-                raise piece.wrong(f"is a second swing after {self.swing}.", "Leave one of them out.")
+                raise piece.wrong(
+                    tell(
+                        '"{piece}" is a second swing after {swing}.',
+                        piece=piece.shown,
+                        swing=term(self.swing),
+                    ),
+                    tell("Leave one of them out."),
+                )
             self.swing = SWING_WORDS[piece.low]
             return True
         if piece.low not in MISHIT_WORDS and piece.low not in BAD_WORDS:
             return False
         if self.mark:
-            raise piece.wrong(f"is a second mark after {self.reason[0]}.", "Leave one of them out.")
+            raise piece.wrong(
+                tell(
+                    '"{piece}" is a second mark after {mark}.', piece=piece.shown, mark=term(self.reason[0])
+                ),
+                tell("Leave one of them out."),
+            )
         if piece.low in BAD_WORDS:
             self.mark = "bad-read"
         else:
@@ -159,7 +182,10 @@ class _Reading:
     def _reason(self, piece: _Piece) -> None:
         """A word of why a read is bad; a figure here was meant for the shot."""
         if _is_figure(piece.text, self.form):
-            raise piece.wrong("is a figure after the mark.", "Write figures first, then bad and the reason.")
+            raise piece.wrong(
+                tell('"{piece}" is a figure after the mark.', piece=piece.shown),
+                tell("Write figures first, then bad and the reason."),
+            )
         self.reason.append(piece.text)
 
     def _tagged(self, piece: _Piece) -> bool:
@@ -174,16 +200,23 @@ class _Reading:
         if side_is_next and as_side:
             figure = FIGURES[name].word
             raise piece.wrong(
-                f"could be a {figure} or a side.",
-                f"Write {digits}{as_side[0]} for the side; before a {figure} give the side, - if not read.",
+                tell('"{piece}" could be a {figure} or a side.', piece=piece.shown, figure=figure),
+                tell(
+                    "Write {side} for the side; before a {figure} give the side, - if not read.",
+                    side=f"{digits}{as_side[0]}",
+                    figure=figure,
+                ),
             )
         return True
 
     def _next(self, piece: _Piece) -> str:
         if not self.waiting:
             raise piece.wrong(
-                "is one figure more than the form has.",
-                f"The form is: {form_words(self.form)}. A further figure needs its letter, such as s6200.",
+                tell('"{piece}" is one figure more than the form has.', piece=piece.shown),
+                tell(
+                    "The form is: {form}. A further figure needs its letter, such as s6200.",
+                    form=form_words(self.form),
+                ),
             )
         return self.waiting.pop(0)
 
@@ -191,9 +224,17 @@ class _Reading:
         word = FIGURES[name].word
         if not _FIGURE.fullmatch(digits):
             unit = self.form.spoken_unit(name)
-            raise piece.wrong(f"is no {word}.", f"Expected a number of {unit}, such as {example(self.form)}.")
+            raise piece.wrong(
+                tell('"{piece}" is no {figure}.', piece=piece.shown, figure=word),
+                tell(
+                    "Expected a number of {unit}, such as {example}.", unit=unit, example=example(self.form)
+                ),
+            )
         if name in self.values:
-            raise piece.wrong(f"gives the {word} twice.", "Leave one of them out.")
+            raise piece.wrong(
+                tell('"{piece}" gives the {figure} twice.', piece=piece.shown, figure=word),
+                tell("Leave one of them out."),
+            )
         self.values[name] = self._within(name, _number(digits, piece), piece)
 
     def _within(self, name: str, value: float, piece: _Piece) -> float:
@@ -201,10 +242,19 @@ class _Reading:
         if figure.low <= value * factor <= figure.high:
             return value * factor
         least, most = math.ceil(figure.low / factor), math.floor(figure.high / factor)
-        limits = f"Between {least} and {most} {unit}."
+        limits = tell("Between {least} and {most} {unit}.", least=least, most=most, unit=unit)
         if name == "offline_m":
-            limits = f"At most {most} {unit} to either side."
-        raise piece.wrong(f"is no {figure.word}: {value:g} {unit} cannot be.", limits)
+            limits = tell("At most {most} {unit} to either side.", most=most, unit=unit)
+        raise piece.wrong(
+            tell(
+                '"{piece}" is no {figure}: {value:g} {unit} cannot be.',
+                piece=piece.shown,
+                figure=figure.word,
+                value=value,
+                unit=unit,
+            ),
+            limits,
+        )
 
     def _side(self, pieces: list[_Piece]) -> int:
         """A side: 12R, R12, 12 R, 0, or a signed number where the form says so."""
@@ -215,12 +265,21 @@ class _Reading:
             used = 1 if sign is None else 2
             piece = _Piece(piece.text, piece.start, pieces[used - 1].end)
         if not _FIGURE.fullmatch(digits):
-            raise piece.wrong("is no side.", f"Write it like {self._sides('12')}.")
+            raise piece.wrong(
+                tell('"{piece}" is no side.', piece=piece.shown),
+                tell("Write it like {example}.", example=self._sides("12")),
+            )
         value = _number(digits, piece)
         if sign is None and value != 0.0:
-            raise piece.wrong("says no side.", f"Write {self._sides(digits.lstrip('+-−'))}.")
+            raise piece.wrong(
+                tell('"{piece}" says no side.', piece=piece.shown),
+                tell("Write {sides}.", sides=self._sides(digits.lstrip("+-−"))),
+            )
         if sign is not None and digits[0] in "+-−":
-            raise piece.wrong("has a sign and a side.", f"Write {self._sides(digits[1:])}.")
+            raise piece.wrong(
+                tell('"{piece}" has a sign and a side.', piece=piece.shown),
+                tell("Write {sides}.", sides=self._sides(digits[1:])),
+            )
         self.values["offline_m"] = self._within("offline_m", (sign or 1.0) * value, piece)
         return used
 
@@ -244,18 +303,28 @@ class _Reading:
 
     def _sides(self, digits: str) -> str:
         if self.form.signed_sides:
-            return f"{digits} for right, -{digits} for left"
-        return f"{digits}{self.form.right[0]} or {digits}{self.form.left[0]}"
+            return tell("{digits} for right, -{digits} for left", digits=digits)
+        return tell(
+            "{right} or {left}",
+            right=f"{digits}{self.form.right[0]}",
+            left=f"{digits}{self.form.left[0]}",
+        )
 
     def done(self, text: str) -> Typed:
         """The whole line; a shot must say at least one figure or a mark, and what the form needs."""
         where = (0, len(text))
         if not self.values and not self.mark:
-            raise LineError("The line has no figure.", f"Type a shot like {example(self.form)}.", *where)
+            raise LineError(
+                tell("The line has no figure."),
+                tell("Type a shot like {example}.", example=example(self.form)),
+                *where,
+            )
         lacking = [FIGURES[name].word for name in self.form.needed if name not in self.values]
         if lacking and not self.mark:
             raise LineError(
-                f"The {lacking[0]} is missing.", "This form needs it; without it, mark the ball bad.", *where
+                tell("The {figure} is missing.", figure=lacking[0]),
+                tell("This form needs it; without it, mark the ball bad."),
+                *where,
             )
         return Typed(self.values, self.swing, self.mark, " ".join(self.reason), self.at_least)
 
@@ -267,10 +336,17 @@ def _number(digits: str, piece: _Piece) -> float:
         whole, rest = many.groups()
         if len(rest) == 3:
             raise piece.wrong(
-                "could be thousands or decimals.",
-                f"Write {whole}{rest}, or {whole}.{rest[:2]} with decimals.",
+                tell('"{piece}" could be thousands or decimals.', piece=piece.shown),
+                tell(
+                    "Write {whole}, or {decimals} with decimals.",
+                    whole=f"{whole}{rest}",
+                    decimals=decimal(f"{whole}.{rest[:2]}"),
+                ),
             )
-        raise piece.wrong("has more than two decimals.", f"Write {whole}.{rest[:2]}.")
+        raise piece.wrong(
+            tell('"{piece}" has more than two decimals.', piece=piece.shown),
+            tell("Write {decimals}.", decimals=decimal(f"{whole}.{rest[:2]}")),
+        )
     return float(digits.replace("−", "-").replace(",", "."))
 
 
@@ -296,10 +372,11 @@ def write_line(typed: Typed, form: LineForm) -> str:
     strangers = [name for name in typed.values if name not in form.order and name not in letters]
     if strangers:
         raise InputError(
-            f"The form of a typed shot has no place for {strangers[0]}.", "Give it a place or a letter."
+            tell("The form of a typed shot has no place for {figure}.", figure=strangers[0]),
+            tell("Give it a place or a letter."),
         )
     if typed.carry_at_least and "carry_m" not in typed.values:
-        raise InputError("The carry is a least one, but it is missing.", "Give the least carry.")
+        raise InputError(tell("The carry is a least one, but it is missing."), tell("Give the least carry."))
     words = [_word_of(name, typed, form) for name in form.order]
     lettered = [name for name in typed.values if name not in form.order]
     # Before a figure with a letter every place is filled: while a side is due, a letter might be one.

@@ -10,6 +10,7 @@ from bagwright.errors import InputError
 from bagwright.shots.quantities import unit_named
 from bagwright.shots.record import MISHITS, SWINGS
 from bagwright.units import Dimension, System, find_unit, spoken
+from bagwright.words import join, tell
 
 Mark = Literal["", "mishit", "bad-read"]
 DecimalMark = Literal[".", ","]
@@ -60,16 +61,16 @@ class Figure:
 
 
 FIGURES: dict[str, Figure] = {
-    "carry_m": Figure("carry", "length", 0.0, 400.0, 154.0),
-    "offline_m": Figure("side", "length", -200.0, 200.0, 11.0),
-    "total_m": Figure("total", "length", 0.0, 500.0, 160.0),
-    "apex_m": Figure("height", "length", 0.0, 80.0, 27.0),
-    "ball_speed_mps": Figure("ball speed", "speed", 2.0, 105.0, 50.0),
-    "club_speed_mps": Figure("club speed", "speed", 2.0, 75.0, 37.5),
-    "spin_rpm": Figure("spin", "rotation", 50.0, 16_000.0, 6200.0),
-    "launch_rad": Figure("launch", "angle", -0.35, 1.4, 0.31),
-    "descent_rad": Figure("descent", "angle", 0.0, 1.5, 0.77),
-    "attack_rad": Figure("attack", "angle", -0.6, 0.6, -0.07),
+    "carry_m": Figure(tell("carry"), "length", 0.0, 400.0, 154.0),
+    "offline_m": Figure(tell("side"), "length", -200.0, 200.0, 11.0),
+    "total_m": Figure(tell("total"), "length", 0.0, 500.0, 160.0),
+    "apex_m": Figure(tell("height"), "length", 0.0, 80.0, 27.0),
+    "ball_speed_mps": Figure(tell("ball speed"), "speed", 2.0, 105.0, 50.0),
+    "club_speed_mps": Figure(tell("club speed"), "speed", 2.0, 75.0, 37.5),
+    "spin_rpm": Figure(tell("spin"), "rotation", 50.0, 16_000.0, 6200.0),
+    "launch_rad": Figure(tell("launch"), "angle", -0.35, 1.4, 0.31),
+    "descent_rad": Figure(tell("descent"), "angle", 0.0, 1.5, 0.77),
+    "attack_rad": Figure(tell("attack"), "angle", -0.6, 0.6, -0.07),
 }
 """Every figure that a line can hold."""
 
@@ -130,8 +131,8 @@ class LineForm:
         unit = self.units.get(name, choices[0] if len(choices) == 1 else "")
         if not unit:
             raise InputError(
-                f"The form of a typed shot names no unit of the {FIGURES[name].word}.",
-                f"Set {said(choices, 'or')}.",
+                tell("The form of a typed shot names no unit of the {figure}.", figure=FIGURES[name].word),
+                tell("Set {units}.", units=said(choices)),
             )
         return unit
 
@@ -178,16 +179,27 @@ def form_words(form: LineForm) -> str:
     for name in form.order:
         side = ""
         if name == "offline_m":
-            side = " (+ right, - left)" if form.signed_sides else f" with {form.left[0]} or {form.right[0]}"
-        words = f"{FIGURES[name].word} {form.spoken_unit(name)}{side}"
-        parts.append(f"[{words}]" if form.needed and name not in form.needed else words)
-    return ", ".join(parts)
+            side = (
+                tell(" (+ right, - left)")
+                if form.signed_sides
+                else tell(" with {left} or {right}", left=form.left[0], right=form.right[0])
+            )
+        words = tell(
+            "{figure} {unit}{side}", figure=FIGURES[name].word, unit=form.spoken_unit(name), side=side
+        )
+        parts.append(tell("[{words}]", words=words) if form.needed and name not in form.needed else words)
+    return join(", ", parts)
 
 
 def tag_words(form: LineForm) -> tuple[str, ...]:
     """What the letters mean: "s6200 spin rpm", in the form's units; figures of the order left out."""
     return tuple(
-        f"{letter}{written(form, name, FIGURES[name].example)} {FIGURES[name].word} {form.spoken_unit(name)}"
+        tell(
+            "{typed} {figure} {unit}",
+            typed=f"{letter}{written(form, name, FIGURES[name].example)}",
+            figure=FIGURES[name].word,
+            unit=form.spoken_unit(name),
+        )
         for letter, name in form.tags.items()
         if name not in form.order
     )
@@ -210,9 +222,11 @@ def written(form: LineForm, name: str, value: float, digits: int = 2) -> str:
     return ("0" if text in ("-0", "") else text).replace(".", form.decimal_mark)
 
 
-def said(words: tuple[str, ...], last: str) -> str:
+def said(words: tuple[str, ...]) -> str:
     """Words in a row: "a, b or c"."""
-    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
+    if len(words) < 2:
+        return join("", words)
+    return tell("{first} or {last}", first=join(", ", words[:-1]), last=words[-1])
 
 
 def dump_form(form: LineForm) -> dict[str, Any]:
@@ -235,23 +249,26 @@ def load_form(data: object) -> LineForm:
     `tags`, `needed` and `decimal_mark` may lack: the usual letters, nothing needed, a point.
     """
     if not isinstance(data, dict):
-        raise InputError("The form of a typed shot cannot be read.", "Set it anew on its page.")
+        raise InputError(tell("The form of a typed shot cannot be read."), tell("Set it anew on its page."))
     order = _names(data.get("order"))
     if not order:
-        raise InputError("The form has no figure.", "Choose carry, side and others.")
+        raise InputError(tell("The form has no figure."), tell("Choose carry, side and others."))
     needed = _names(data.get("needed", []))
     stray = [name for name in needed if name not in order]
     if stray:
         raise InputError(
-            f"The {FIGURES[stray[0]].word} is needed, but has no place in the line.", "Give it a place."
+            tell("The {figure} is needed, but has no place in the line.", figure=FIGURES[stray[0]].word),
+            tell("Give it a place."),
         )
     tags = _tags(data.get("tags", TAGS))
     left, right = _side_words(data.get("left"), tags), _side_words(data.get("right"), tags)
     if set(map(str.lower, left)) & set(map(str.lower, right)):
-        raise InputError("A word means both left and right.", "Give each side words of its own.")
+        raise InputError(tell("A word means both left and right."), tell("Give each side words of its own."))
     decimal = data.get("decimal_mark", ".")
     if decimal not in (".", ","):
-        raise InputError(f'"{str(decimal)[:10]}" is no decimal mark.', "Use a point or a comma.")
+        raise InputError(
+            tell('"{mark}" is no decimal mark.', mark=str(decimal)[:10]), tell("Use a point or a comma.")
+        )
     units = _units(data.get("units", {}))
     form = LineForm(order, units, left, right, data.get("signed_sides") is True, tags, needed, decimal)
     for name in (*order, *tags.values()):
@@ -261,28 +278,36 @@ def load_form(data: object) -> LineForm:
 
 def _names(value: object) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
-        raise InputError("The figures of the form cannot be read.", "Choose carry, side and others.")
+        raise InputError(
+            tell("The figures of the form cannot be read."), tell("Choose carry, side and others.")
+        )
     for name in value:
         if name not in FIGURES:
-            raise InputError(f'"{name[:30]}" is no figure of a shot.', f"Use {said(tuple(FIGURES), 'or')}.")
+            raise InputError(
+                tell('"{name}" is no figure of a shot.', name=name[:30]),
+                tell("Use {figures}.", figures=said(tuple(FIGURES))),
+            )
     if len(set(value)) != len(value):
-        raise InputError("The form has a figure twice.", "Give each figure one place.")
+        raise InputError(tell("The form has a figure twice."), tell("Give each figure one place."))
     return tuple(value)
 
 
 def _units(value: object) -> dict[str, str]:
     if not isinstance(value, dict):
-        raise InputError("The form's units cannot be read.", "Set them anew on its page.")
+        raise InputError(tell("The form's units cannot be read."), tell("Set them anew on its page."))
     found: dict[str, str] = {}
     for name, text in value.items():
         if name not in FIGURES:
-            raise InputError(f'"{str(name)[:30]}" is no figure of a shot.', "Set the units anew.")
+            raise InputError(
+                tell('"{name}" is no figure of a shot.', name=str(name)[:30]), tell("Set the units anew.")
+            )
         choices = UNITS[FIGURES[name].dimension]
         unit = find_unit(text[:20]) if isinstance(text, str) else None
         if unit is None or unit.name not in choices:
             shown = tuple(spoken(unit_named(choice)) for choice in choices)
             raise InputError(
-                f'"{str(text)[:20]}" is no unit of the {FIGURES[name].word}.', f"Use {said(shown, 'or')}."
+                tell('"{unit}" is no unit of the {figure}.', unit=str(text)[:20], figure=FIGURES[name].word),
+                tell("Use {units}.", units=said(shown)),
             )
         found[name] = unit.name
     return found
@@ -290,16 +315,22 @@ def _units(value: object) -> dict[str, str]:
 
 def _tags(value: object) -> dict[str, str]:
     if not isinstance(value, Mapping):
-        raise InputError("The letters of further figures cannot be read.", "Set them anew on their page.")
+        raise InputError(
+            tell("The letters of further figures cannot be read."), tell("Set them anew on their page.")
+        )
     for letter, name in value.items():
         if not (isinstance(letter, str) and len(letter) == 1 and letter.isascii() and letter.islower()):
-            raise InputError(f'"{str(letter)[:20]}" is no letter of a figure.', "Use one small letter each.")
+            raise InputError(
+                tell('"{letter}" is no letter of a figure.', letter=str(letter)[:20]),
+                tell("Use one small letter each."),
+            )
         if not isinstance(name, str) or name not in FIGURES or name in ("carry_m", "offline_m"):
             raise InputError(
-                f'The letter {letter} means "{str(name)[:30]}".', "Carry and side have a place, no letter."
+                tell('The letter {letter} means "{name}".', letter=letter, name=str(name)[:30]),
+                tell("Carry and side have a place, no letter."),
             )
     if len(set(value.values())) != len(value):
-        raise InputError("Two letters mean the same figure.", "Give each figure one letter.")
+        raise InputError(tell("Two letters mean the same figure."), tell("Give each figure one letter."))
     return dict(value)
 
 
@@ -309,12 +340,17 @@ _SIDE_LETTERS = ("l", "r")
 
 def _side_words(value: object, tags: Mapping[str, str]) -> tuple[str, ...]:
     if not isinstance(value, list) or not 1 <= len(value) <= _MOST_WORDS:
-        raise InputError("A side needs one to six words.", "Such as L, left.")
+        raise InputError(tell("A side needs one to six words."), tell("Such as L, left."))
     for word in value:
         if not isinstance(word, str) or not word.isalpha() or len(word) > _LONGEST_WORD:
-            raise InputError(f'"{str(word)[:20]}" is no word for a side.', "Use letters only, such as L.")
+            raise InputError(
+                tell('"{word}" is no word for a side.', word=str(word)[:20]),
+                tell("Use letters only, such as L."),
+            )
         low = word.lower()
         clash = low in tags and low not in _SIDE_LETTERS
         if clash or low in (*SWING_WORDS, *MISHIT_WORDS, *BAD_WORDS):
-            raise InputError(f'"{word}" means something else in a line.', "Choose another word.")
+            raise InputError(
+                tell('"{word}" means something else in a line.', word=word), tell("Choose another word.")
+            )
     return tuple(value)

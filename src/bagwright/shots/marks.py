@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from bagwright.errors import InputError
 from bagwright.shots.record import MISHITS, Mark, ShotTable
+from bagwright.words import join, tell, term
 
 KINDS = ("warm-up", "mishit", "bad-read")
 
@@ -19,9 +20,15 @@ def with_mark(table: ShotTable, shot: int, mark: Mark) -> ShotTable:
     """
     _check(table, shot)
     if mark.kind not in KINDS:
-        raise InputError(f'"{mark.kind}" is no mark.', f"There are {', '.join(KINDS)}.")
+        raise InputError(
+            tell('"{kind}" is no mark.', kind=mark.kind),
+            tell("There are {kinds}.", kinds=join(", ", map(term, KINDS))),
+        )
     if mark.probability is not None and not 0.0 <= mark.probability <= 1.0:
-        raise InputError(f"A probability of {mark.probability} lies outside 0 to 1.", "Correct it.")
+        raise InputError(
+            tell("A probability of {probability} lies outside 0 to 1.", probability=mark.probability),
+            tell("Correct it."),
+        )
     return table.with_marks({**table.marks, shot: mark})
 
 
@@ -35,7 +42,9 @@ def with_suggestions(table: ShotTable, suggested: Mapping[int, Mark], shots: Ite
     """Take over the suggestions for the shots that somebody agreed with; marks set by people stay."""
     for shot in shots:
         if shot not in suggested:
-            raise InputError(f"Shot {shot + 1} has no suggestion.", "Set a mark of your own.")
+            raise InputError(
+                tell("Shot {shot} has no suggestion.", shot=shot + 1), tell("Set a mark of your own.")
+            )
         if shot not in table.marks or table.marks[shot].author == "model":
             table = with_mark(table, shot, suggested[shot])
     return table
@@ -49,9 +58,15 @@ def mark_from_words(kind: str, reason: str = "", author: str = "professional") -
     for known in KINDS:
         if word == known:
             return Mark(known, reason, author)  # type: ignore[arg-type]
-    raise InputError(f'"{kind[:40]}" is no mark.', f"There are {', '.join((*KINDS, *MISHITS))}.")
+    raise InputError(
+        tell('"{kind}" is no mark.', kind=kind[:40]),
+        tell("There are {kinds}.", kinds=join(", ", map(term, (*KINDS, *MISHITS)))),
+    )
 
 
 def _check(table: ShotTable, shot: int) -> None:
     if not 0 <= shot < table.n:
-        raise InputError(f"There is no shot at position {shot}; the table has {table.n}.", "Count from 0.")
+        raise InputError(
+            tell("There is no shot at position {shot}; the table has {n_}.", shot=shot, n_=table.n),
+            tell("Count from 0."),
+        )

@@ -11,12 +11,13 @@ import struct
 
 from bagwright.errors import ReadError
 from bagwright.shots.limits import Limits
+from bagwright.words import tell
 
 _LAST_SECTOR = 0xFFFFFFFA
 _CELL_RECORDS = frozenset((0x0006, 0x00BD, 0x00BE, 0x00D6, 0x00FD, 0x0201, 0x0203, 0x0204, 0x0205, 0x027E))
 _MANY_CELLS = frozenset((0x00BD, 0x00BE))
 _BOF = 0x0809
-_STEP = "Save the table again as XLSX or CSV with a spreadsheet program."
+_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
 
 
 def check_old_workbook(raw: bytes, file: str, limits: Limits) -> None:
@@ -25,11 +26,18 @@ def check_old_workbook(raw: bytes, file: str, limits: Limits) -> None:
         stream = _Container(raw).workbook()
         largest = _largest_sheet(stream)
     except (struct.error, IndexError, _BrokenError) as error:
-        raise ReadError(f"{file} is a damaged workbook ({error}).", _STEP) from error
+        raise ReadError(
+            tell("{file} is a damaged workbook ({error}).", file=file, error=error), _STEP
+        ) from error
     if largest > limits.cells:
         raise ReadError(
-            f"{file} has a sheet of {largest} cells, more than {limits.cells}.",
-            "Remove what stands far outside the table, or save it as CSV.",
+            tell(
+                "{file} has a sheet of {largest} cells, more than {cells}.",
+                file=file,
+                largest=largest,
+                cells=limits.cells,
+            ),
+            tell("Remove what stands far outside the table, or save it as CSV."),
         )
 
 
@@ -44,7 +52,7 @@ class _Container:
         self.raw = raw
         shift, mini_shift = struct.unpack_from("<HH", raw, 30)
         if shift not in (9, 12) or mini_shift != 6:
-            raise _BrokenError("sector size")
+            raise _BrokenError(tell("sector size"))
         self.size = 1 << shift
         self.count = len(raw) // self.size
         table_count, self.directory = (
@@ -53,24 +61,24 @@ class _Container:
         )
         self.cutoff, self.mini_table, mini_count, extra, extra_count = struct.unpack_from("<IIIII", raw, 56)
         if table_count > self.count or mini_count > self.count or extra_count > self.count:
-            raise _BrokenError("allocation table")
+            raise _BrokenError(tell("allocation table"))
         places = [place for place in struct.unpack_from("<109I", raw, 76) if place < _LAST_SECTOR]
         seen: set[int] = set()
         while extra < _LAST_SECTOR:
             if extra in seen:
-                raise _BrokenError("endless chain")
+                raise _BrokenError(tell("endless chain"))
             seen.add(extra)
             *more, extra = struct.unpack(f"<{self.size // 4}I", self.sector(extra))
             places += [place for place in more if place < _LAST_SECTOR]
         if len(places) > self.count:
-            raise _BrokenError("allocation table")
+            raise _BrokenError(tell("allocation table"))
         self.next = [n for place in places for n in struct.unpack(f"<{self.size // 4}I", self.sector(place))]
 
     def sector(self, number: int) -> bytes:
         start = (number + 1) * self.size
         data = self.raw[start : start + self.size]
         if not data:
-            raise _BrokenError("sector outside the file")
+            raise _BrokenError(tell("sector outside the file"))
         return data.ljust(self.size, b"\0")
 
     def chain(self, first: int) -> bytes:
@@ -78,7 +86,7 @@ class _Container:
         parts, seen, number = [], set(), first
         while number < _LAST_SECTOR:
             if number in seen:
-                raise _BrokenError("endless chain")
+                raise _BrokenError(tell("endless chain"))
             seen.add(number)
             parts.append(self.sector(number))
             number = self.next[number]
@@ -101,7 +109,7 @@ class _Container:
             mini = self.chain(root[0])
             mini_next = self.chain(self.mini_table) if self.mini_table < _LAST_SECTOR else b""
         if found is None or root is None:
-            raise _BrokenError("no workbook inside")
+            raise _BrokenError(tell("no workbook inside"))
         if found[1] >= self.cutoff:
             return self.chain(found[0])[: found[1]]
         return _mini_chain(mini, mini_next, found[0])[: found[1]]
@@ -111,7 +119,7 @@ def _mini_chain(mini: bytes, table: bytes, first: int) -> bytes:
     parts, seen, number = [], set(), first
     while number < _LAST_SECTOR:
         if number in seen:
-            raise _BrokenError("endless chain")
+            raise _BrokenError(tell("endless chain"))
         seen.add(number)
         parts.append(mini[number * 64 : number * 64 + 64])
         number = struct.unpack_from("<I", table, number * 4)[0]

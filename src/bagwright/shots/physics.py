@@ -27,6 +27,7 @@ from bagwright.shots.record import Conditions, Mark, ShotTable
 from bagwright.shots.slips import Slip, Suspects, find_slips
 from bagwright.shots.strikes import Strikes, codes, launches_of, strikes_of
 from bagwright.units import RAD_S_PER_RPM, System, distance_unit, height_unit, speed_unit, spoken
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     from bagwright.air import Air
@@ -231,20 +232,37 @@ def _reason(seen: Measured, held: Held, k: int, slip: Slip | None, system: Syste
     """Name the figures that clash: "carry 171 yd, but 120 mph, 17.0 deg and 6,500 rpm fly about 148 yd"."""
     yard, foot, speed = distance_unit(system), height_unit(system), speed_unit(system)
     s = seen.strikes
-    launch = (
-        f"{s.ball_speed_mps[k] / speed.factor:.0f} {spoken(speed)}, "
-        f"{math.degrees(s.launch_rad[k]):.1f} deg and {s.spin_rpm[k]:,.0f} rpm"
+    launch = tell(
+        "{ball_speed:.0f} {unit}, {launch:.1f} deg and {spin:,.0f} rpm",
+        ball_speed=s.ball_speed_mps[k] / speed.factor,
+        unit=spoken(speed),
+        launch=math.degrees(s.launch_rad[k]),
+        spin=s.spin_rpm[k],
     )
     parts = []
     if abs(held.carry_gap[k]) > 2.0 * held.carry_sd[k]:
         parts.append(
-            f"carry {seen.carry_m[k] / yard.factor:.0f} {yard.name}, but {launch} fly about "
-            f"{held.carry_expected_m[k] / yard.factor:.0f} {yard.name}"
+            tell(
+                "carry {carry:.0f} {yard}, but {launch} fly about {expected:.0f} {yard}",
+                carry=seen.carry_m[k] / yard.factor,
+                yard=yard.name,
+                launch=launch,
+                expected=held.carry_expected_m[k] / yard.factor,
+            )
         )
     if not parts or abs(held.height_gap[k]) > 2.0 * held.height_sd[k]:
-        beside = "they" if parts else launch
+        told = {
+            "height": seen.apex_m[k] / foot.factor,
+            "foot": foot.name,
+            "expected": held.height_expected_m[k] / foot.factor,
+        }
         parts.append(
-            f"height {seen.apex_m[k] / foot.factor:.0f} {foot.name}, but {beside} climb to about "
-            f"{held.height_expected_m[k] / foot.factor:.0f} {foot.name}"
+            tell("height {height:.0f} {foot}, but they climb to about {expected:.0f} {foot}", **told)
+            if parts
+            else tell(
+                "height {height:.0f} {foot}, but {launch} climb to about {expected:.0f} {foot}",
+                launch=launch,
+                **told,
+            )
         )
-    return "; ".join(parts) + (f" ({slip.words})" if slip is not None else "")
+    return join("; ", parts) + (tell(" ({slip})", slip=slip.words) if slip is not None else "")

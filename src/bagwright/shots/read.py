@@ -24,6 +24,7 @@ from bagwright.shots.section import Section
 from bagwright.shots.source import Sheet, Source, open_source, tables_of
 from bagwright.shots.textfile import DELIMITER_NAMES, check_width
 from bagwright.shots.texts import shown
+from bagwright.words import tell, term
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,9 +34,9 @@ Progress = Callable[[int, int], None]
 """Called now and then with (done, total) in the same unit, so that done / total is the share of the work."""
 
 _FIRST_ROWS = 2_000
-SAME, DIFFERENT = "the same shots", "different shots"
-AS_ABOVE, LEAVE_OUT = "the same club as in the row above", "leave these rows out"
-DID_NOT_FLY, NOT_MEASURED = "the ball did not fly", "nothing was measured"
+SAME, DIFFERENT = tell("the same shots"), tell("different shots")
+AS_ABOVE, LEAVE_OUT = tell("the same club as in the row above"), tell("leave these rows out")
+DID_NOT_FLY, NOT_MEASURED = tell("the ball did not fly"), tell("nothing was measured")
 
 
 @dataclass(slots=True)
@@ -74,10 +75,13 @@ def read_shots(
     and InputError for an answer that does not fit. A bad cell rejects its row only.
     """
     if not paths:
-        raise InputError("No shot table was named.", "Name one.")
+        raise InputError(tell("No shot table was named."), tell("Name one."))
     limits = limits or Limits()
     if len(paths) > limits.files:
-        raise InputError(f"{len(paths)} files are more than {limits.files}.", "Read them in turns.")
+        raise InputError(
+            tell("{paths} files are more than {files}.", paths=len(paths), files=limits.files),
+            tell("Read them in turns."),
+        )
     reading = _Reading(Asker(Answers() if answers is None else answers, limits), limits, bag)
     for number, path in enumerate(paths):
         share = _share_of(progress, number, len(paths))
@@ -107,8 +111,12 @@ def _read_file(source: Source, number: int, reading: _Reading, share: Callable[[
         seen = seen or first_cells
     if not found:
         raise ReadError(
-            f"{source.file}: no row of headings with a measure was found. It begins with: {seen}.",
-            'Give the columns headings such as "carry yd", or name them in a file given with --map.',
+            tell(
+                "{file}: no row of headings with a measure was found. It begins with: {seen}.",
+                file=source.file,
+                seen=seen,
+            ),
+            tell('Give the columns headings such as "carry yd", or name them in a file given with --map.'),
         )
 
 
@@ -122,7 +130,7 @@ def _read_sheet(
     top = find_top(head, reading.asker.answers.columns, limits)
     if top is None:
         first = next((row for row in head if any(row)), [])
-        return 0, ", ".join(f'"{shown(cell)}"' for cell in first[:6]) or "nothing"
+        return 0, ", ".join(f'"{shown(cell)}"' for cell in first[:6]) or tell("nothing")
     facts = dict(top.preamble.facts)
     start = max(top.row, top.units_row)
     below, number_of_first, count = head[start:], start + 1, 1
@@ -139,7 +147,10 @@ def _read_sheet(
             continue
         number_of_first += block.n
         if number_of_first - 1 > limits.rows:
-            raise ReadError(f"{sheet.file} has more than {limits.rows} rows.", "Split it.")
+            raise ReadError(
+                tell("{file} has more than {rows} rows.", file=sheet.file, rows=limits.rows),
+                tell("Split it."),
+            )
         share(number_of_first * 34 / max(size, 1))
         block = rows.block(section.layout.width)
     return count, ""
@@ -148,10 +159,13 @@ def _read_sheet(
 def _further(cells: list[str], row: int, section: Section, reading: _Reading) -> Top:
     """Return the top of a further table on the same sheet; its headings row counts as read and left out."""
     section.rows_read += 1
-    section.left_out.append(LeftOut(section.file, row, "headings of a further table"))
+    section.left_out.append(LeftOut(section.file, row, tell("headings of a further table")))
     top = find_top([cells], reading.asker.answers.columns, reading.limits)
     if top is None:
-        raise ReadError(f"{section.file}, row {row}: headings that cannot be used.", "Correct them.")
+        raise ReadError(
+            tell("{file}, row {row}: headings that cannot be used.", file=section.file, row=row),
+            tell("Correct them."),
+        )
     return top
 
 
@@ -166,7 +180,7 @@ def _section(
     visit = visit_of(sheet.path_name, sheet.name, facts)
     reading.parts.append(Part(section, number, visit, np.ones(0, dtype=np.bool_), facts))
     mark = "" if sheet.kind != "text" else DELIMITER_NAMES[sheet.delimiter]
-    decimal = "comma" if layout.comma else "point"
+    decimal = tell("comma") if layout.comma else tell("point")
     reading.files.append(
         FileRead(sheet.file, sheet.kind, sheet.encoding, mark, decimal, top.row, top.units_row, 0)
     )
@@ -205,7 +219,11 @@ def _leave_out_all(part: Part, reading: _Reading) -> None:
 
     rows = np.concatenate(part.section.rows) if part.section.rows else np.zeros(0, dtype=np.int64)
     for i in np.flatnonzero(part.keep).tolist():
-        reason = f"already read from {reading.same_file[part.source]} row {int(rows[i])}"
+        reason = tell(
+            "already read from {same_file} row {rows}",
+            same_file=reading.same_file[part.source],
+            rows=int(rows[i]),
+        )
         reading.left_out.append(LeftOut(part.section.file, int(rows[i]), reason))
     part.keep[:] = False
 
@@ -250,19 +268,39 @@ def _judge_twins(
         if sure:
             part.keep[i] = False
             reading.left_out.append(
-                LeftOut(part.section.file, row, f"already read from {first.section.file} row {first_row}")
+                LeftOut(
+                    part.section.file,
+                    row,
+                    tell(
+                        "already read from {file} row {first_row}",
+                        file=first.section.file,
+                        first_row=first_row,
+                    ),
+                )
             )
 
 
 def _asked_twin(part: Part, row: int, first: Part, first_row: int, reading: _Reading, *, same: bool) -> bool:
     file = part.section.file
     if same:
-        key, text = "rows that repeat", f"Row {row} says the same as row {first_row}. Are these"
+        key, text = (
+            "rows that repeat",
+            tell("Row {row} says the same as row {first_row}. Are these", row=row, first_row=first_row),
+        )
     else:
         key = "rows of another file"
-        text = f"Row {row} says the same as {first.section.file} row {first_row}, in few figures. Are these"
+        text = tell(
+            "Row {row} says the same as {file} row {first_row}, in few figures. Are these",
+            row=row,
+            file=first.section.file,
+            first_row=first_row,
+        )
     answer = reading.asker.ask(
-        key, file, f"{text} {SAME} or {DIFFERENT}?", (SAME, DIFFERENT), needed=not same
+        key,
+        file,
+        tell("{text} {same} or {different}?", text=text, same=SAME, different=DIFFERENT),
+        (SAME, DIFFERENT),
+        needed=not same,
     )
     return answer == SAME
 
@@ -275,7 +313,7 @@ def _carry_of_zero(section: Section, asker: Asker) -> None:
     zeros = sum(int((piece == 0.0).sum()) for piece in pieces)
     if not zeros:
         return
-    text = f"The carry is 0 in {zeros} row(s). Which is it?"
+    text = tell("The carry is 0 in {zeros} row(s). Which is it?", zeros=zeros)
     answer = asker.ask("carry of 0", section.file, text, (DID_NOT_FLY, NOT_MEASURED), needed=True)
     if answer == NOT_MEASURED:
         for piece in pieces:
@@ -292,14 +330,18 @@ def _settle_clubs(part: Part, reading: _Reading) -> None:
     if len(blanks) == len(clubs):
         _table_without_club(part, reading)
         return
-    text = f"{len(blanks)} row(s) have no club, the first is row {_row(section, blanks[0])}. What about them?"
+    text = tell(
+        "{blanks} row(s) have no club, the first is row {row}. What about them?",
+        blanks=len(blanks),
+        row=_row(section, blanks[0]),
+    )
     answer = reading.asker.ask("rows without a club", section.file, text, (AS_ABOVE, LEAVE_OUT), needed=True)
     for i in blanks:
         if answer == AS_ABOVE and i and clubs[i - 1].strip():
             clubs[i] = clubs[i - 1]
         elif answer is not None:
             part.keep[i] = False
-            reading.left_out.append(LeftOut(section.file, _row(section, i), "no club, as you said"))
+            reading.left_out.append(LeftOut(section.file, _row(section, i), tell("no club, as you said")))
 
 
 def _table_without_club(part: Part, reading: _Reading) -> None:
@@ -308,8 +350,8 @@ def _table_without_club(part: Part, reading: _Reading) -> None:
         section.texts["club"] = [answers.clubs[""]] * section.n
         return
     own = tuple(club.name for club in reading.bag) if reading.bag is not None else ()
-    offered = (*own[:40], "one unnamed club")
-    text = (
+    offered = (*own[:40], tell("one unnamed club"))
+    text = tell(
         'No column names the club. Which is it? Another name can be given as "" in [clubs] of the map file.'
     )
     answer = reading.asker.ask("club of the table", section.file, text, offered, needed=True)
@@ -361,10 +403,14 @@ def _uses(section: Section) -> Iterator[ColumnUse]:
     for column in section.layout.columns:
         how = column.how
         if column.zeros:
-            how += f"; 0 read as not measured in {column.zeros} row(s)"
+            how += tell("; 0 read as not measured in {zeros} row(s)", zeros=column.zeros)
         if column.bounds_dropped:
-            how += f"; {column.bounds_dropped} lower bound(s) left missing"
-        unit = "in the cells" if column.in_cells else column.unit.name if column.unit is not None else ""
+            how += tell(
+                "; {bounds_dropped} lower bound(s) left missing", bounds_dropped=column.bounds_dropped
+            )
+        unit = (
+            tell("in the cells") if column.in_cells else column.unit.name if column.unit is not None else ""
+        )
         yield ColumnUse(section.file, shown(column.header), column.name, unit if column.quantity else "", how)
 
 
@@ -376,9 +422,9 @@ def _flagged(table: ShotTable, suggested: Mapping[int, Mark]) -> Iterator[Flagge
 
 
 _ASKED = (
-    ("adjusted", "figures", "Are the figures as measured, or adjusted to standard air or ball?",
-     ("as measured", "adjusted")),
-    ("spin", "spin", "Is spin measured or estimated?", ("measured", "estimated")),
+    ("adjusted", "figures", tell("Are the figures as measured, or adjusted to standard air or ball?"),
+     (term("as measured"), term("adjusted"))),
+    ("spin", "spin", tell("Is spin measured or estimated?"), (term("measured"), term("estimated"))),
 )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from bagwright.errors import QuestionError
 from bagwright.shots.record import Conditions, Mark, ShotTable
+from bagwright.words import join, plain, tell
 
 if TYPE_CHECKING:
     from bagwright.shots.findings import FileFinding
@@ -123,11 +124,24 @@ class ReadResult:
         """Raise QuestionError when a needed question is open; the error holds the questions' text."""
         needed = self.open_questions
         if needed:
-            asked = " ".join(f"{q.file}: {q.text} ({' / '.join(q.options)})" for q in needed[:3])
-            more = f" And {len(needed) - 3} more." if len(needed) > 3 else ""
+            asked = join(
+                " ",
+                (
+                    tell(
+                        "{file}: {text} ({options})", file=q.file, text=q.text, options=join(" / ", q.options)
+                    )
+                    for q in needed[:3]
+                ),
+            )
+            more = tell(" And {needed} more.", needed=len(needed) - 3) if len(needed) > 3 else ""
             raise QuestionError(
-                f"The table leaves {len(needed)} thing(s) open that change the answer. {asked}{more}",
-                "Answer with "
-                + " ".join(f'--answer "{q.key}={q.options[0]}"' for q in needed[:3])
-                + " (or the other option), or in a file given with --map.",
+                tell(
+                    "The table leaves {needed} thing(s) open that change the answer. {asked}{more}",
+                    needed=len(needed),
+                    asked=asked,
+                    more=more,
+                ),
+                tell("Answer with ")
+                + " ".join(f'--answer "{q.key}={plain(q.options[0])}"' for q in needed[:3])
+                + tell(" (or the other option), or in a file given with --map."),
             )

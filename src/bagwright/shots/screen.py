@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from bagwright.shots.record import Conditions, Mark, ShotTable
 from bagwright.units import STANDARD_GRAVITY_MPS2 as _G
 from bagwright.units import System
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,14 +24,14 @@ if TYPE_CHECKING:
     Checked = tuple[NDArray[np.bool_], str, float]
 
 LIMITS: dict[str, tuple[float, float, str]] = {
-    "ball_speed_mps": (4.0, 105.0, "ball speed"),
-    "club_speed_mps": (4.0, 75.0, "club speed"),
-    "carry_m": (0.0, 420.0, "carry"),
-    "apex_m": (0.0, 75.0, "height"),
-    "spin_rpm": (100.0, 16_000.0, "spin"),
-    "time_s": (0.2, 11.0, "time of flight"),
-    "launch_rad": (math.radians(-20.0), math.radians(75.0), "launch angle"),
-    "descent_rad": (0.0, math.radians(89.0), "angle of descent"),
+    "ball_speed_mps": (4.0, 105.0, tell("ball speed")),
+    "club_speed_mps": (4.0, 75.0, tell("club speed")),
+    "carry_m": (0.0, 420.0, tell("carry")),
+    "apex_m": (0.0, 75.0, tell("height")),
+    "spin_rpm": (100.0, 16_000.0, tell("spin")),
+    "time_s": (0.2, 11.0, tell("time of flight")),
+    "launch_rad": (math.radians(-20.0), math.radians(75.0), tell("launch angle")),
+    "descent_rad": (0.0, math.radians(89.0), tell("angle of descent")),
 }
 """What any player's shot stays within (common practice, no source; wide on purpose)."""
 RATIO = (0.3, 1.56)
@@ -109,8 +110,8 @@ def _single(table: ShotTable) -> list[Checked]:
     for name, (low, high, word) in LIMITS.items():
         column = table.measures.get(name)
         if column is not None:
-            checks.append((column < low, f"{word} too low to be true", NO_PLAYER))
-            checks.append((column > high, f"{word} too high to be true", NO_PLAYER))
+            checks.append((column < low, tell("{word} too low to be true", word=word), NO_PLAYER))
+            checks.append((column > high, tell("{word} too high to be true", word=word), NO_PLAYER))
     return checks
 
 
@@ -120,21 +121,25 @@ def _pairs(table: ShotTable) -> list[Checked]:
     ball, club, ratio = has("ball_speed_mps"), has("club_speed_mps"), has("speed_ratio")
     carry, total, apex, time = has("carry_m"), has("total_m"), has("apex_m"), has("time_s")
     if ratio is not None:
-        checks.append(((ratio < RATIO[0]) | (ratio > RATIO[1]), "speed ratio that no club gives", NO_PLAYER))
+        checks.append(
+            ((ratio < RATIO[0]) | (ratio > RATIO[1]), tell("speed ratio that no club gives"), NO_PLAYER)
+        )
     if ball is not None and club is not None:
         own = ball / club
         odd = (own < RATIO[0]) | (own > RATIO[1])
-        checks.append((odd, "ball and club speed do not belong together", NO_PLAYER))
+        checks.append((odd, tell("ball and club speed do not belong together"), NO_PLAYER))
         if ratio is not None:
             differs = abs(own / ratio - 1.0) > _TOGETHER
-            checks.append((differs, "speed ratio is not ball over club speed", DISAGREE))
+            checks.append((differs, tell("speed ratio is not ball over club speed"), DISAGREE))
     if carry is not None and total is not None:
-        checks.append((total < carry * 0.93 - 3.0, "total well short of carry", DISAGREE))
+        checks.append((total < carry * 0.93 - 3.0, tell("total well short of carry"), DISAGREE))
     if carry is not None and ball is not None:
-        checks.append((carry > ball**2 / _G, "carry beyond what the ball speed reaches", CANNOT))
+        checks.append((carry > ball**2 / _G, tell("carry beyond what the ball speed reaches"), CANNOT))
     if apex is not None and ball is not None:
-        checks.append((apex > ball**2 / (2.0 * _G), "height beyond what the ball speed reaches", CANNOT))
+        checks.append(
+            (apex > ball**2 / (2.0 * _G), tell("height beyond what the ball speed reaches"), CANNOT)
+        )
     if apex is not None and time is not None:
         short = time < (2.0 * apex.clip(0.0) / _G) ** 0.5
-        checks.append((short, "time of flight too short for the height", CANNOT))
+        checks.append((short, tell("time of flight too short for the height"), CANNOT))
     return checks

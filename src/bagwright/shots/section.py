@@ -24,6 +24,7 @@ from bagwright.shots.rows import (
 )
 from bagwright.shots.texts import shown
 from bagwright.shots.words import BUILD_COLUMNS
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,9 +36,9 @@ KEPT_TEXTS = (
 )  # fmt: skip
 _LABELS = ("", "club", "visit", "order", "date", "time_of_day", "side")
 """Columns (and those not used) whose cells can label a row as a summary; elsewhere "std" is just a word."""
-_NEW_TABLE = "headings of a further table"
+_NEW_TABLE = tell("headings of a further table")
 _CLUB = "club: "
-_TOO_MANY = "more cells than headings (a comma both as delimiter and as decimal mark does that)"
+_TOO_MANY = tell("more cells than headings (a comma both as delimiter and as decimal mark does that)")
 
 
 @dataclass(slots=True)
@@ -151,7 +152,7 @@ class Section:
     def _classify(self, row: Sequence[str], bad: int | None, present: bool) -> str:
         """Return the reason to leave a doubtful row out; "" for a shot, also for one with a bad cell."""
         if is_blank(row):
-            return "blank row"
+            return tell("blank row")
         label = self._label(row)
         if label:
             return label
@@ -161,25 +162,25 @@ class Section:
                 plain(a) == plain(b) for a, b in zip(row, self.layout.header, strict=True) if a.strip()
             )
             filled = sum(bool(a.strip()) for a in row)
-            return "headings again" if same * 2 > filled else _NEW_TABLE
+            return tell("headings again") if same * 2 > filled else _NEW_TABLE
         if cell and unit_word(cell) and is_units_row(row):
-            return "units row"
+            return tell("units row")
         doubtful = bad is not None or not present
         if doubtful and "club" not in self.layout.texts and (club := club_heading(row)):
             return _CLUB + club
         if not doubtful or bad is not None:
             return ""
-        return "units row" if is_units_row(row) else "nothing measured in this row"
+        return tell("units row") if is_units_row(row) else tell("nothing measured in this row")
 
     def _label(self, row: Sequence[str]) -> str:
         for column in self.layout.columns:
             if column.quantity is None and column.name in _LABELS:
                 cell = row[column.index]
                 if cell and self._says_summary(cell):
-                    return f"summary row ({shown(cell)})"
+                    return tell("summary row ({shown})", shown=shown(cell))
         first = next((row[c.index] for c in self.layout.measured if row[c.index].strip()), "")
         wordy = bool(first) and not first[:1].isdigit() and self._says_summary(first)
-        return f"summary row ({shown(first)})" if wordy else ""
+        return tell("summary row ({shown})", shown=shown(first)) if wordy else ""
 
     def _is_heading_word(self, cell: str) -> bool:
         """Tell whether a cell can be a heading; after very many bad cells no further one is looked at."""
@@ -207,7 +208,7 @@ class Section:
         for i, what in whats.items():
             number = first + i
             if what:
-                reason = "heading of a club" if what.startswith(_CLUB) else what
+                reason = tell("heading of a club") if what.startswith(_CLUB) else what
                 self.left_out.append(LeftOut(self.file, number, reason))
             elif i in block.extra:
                 beyond = place(self.layout.width)
@@ -255,8 +256,13 @@ class Section:
             if longest > self.limits.cell_characters:
                 row = first + next(i for i, cell in enumerate(cells) if len(cell) == longest)
                 raise ReadError(
-                    f"{self.file}, row {row}: a cell has more than {self.limits.cell_characters} characters.",
-                    "Correct that row, then read again.",
+                    tell(
+                        "{file}, row {row}: a cell has more than {cell_characters} characters.",
+                        file=self.file,
+                        row=row,
+                        cell_characters=self.limits.cell_characters,
+                    ),
+                    tell("Correct that row, then read again."),
                 )
 
     def _text(self, block: Block, places: list[int], positions: list[int] | None) -> Sequence[str]:

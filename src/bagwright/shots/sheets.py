@@ -13,10 +13,11 @@ from bagwright.shots.container import open_container, parse_xml, part, refuse_en
 from bagwright.shots.limits import Limits
 from bagwright.shots.oldbook import check_old_workbook
 from bagwright.shots.texts import clean, shown
+from bagwright.words import tell
 
 OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _CELL_PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{0,8})([0-9]{1,12})[\"']")
-_STEP = "Save the table again as XLSX or CSV with a spreadsheet program."
+_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
 
 
 def kind_of(raw: bytes) -> str:
@@ -44,7 +45,8 @@ def check_workbook(raw: bytes, file: str, limits: Limits) -> str:
             kind = "xlsx"
         else:
             raise ReadError(
-                f"{file} is a container, but no workbook.", "Give the table itself, not an archive."
+                tell("{file} is a container, but no workbook.", file=file),
+                tell("Give the table itself, not an archive."),
             )
         for name in xml_parts(container):
             data = part(container, name, file, limits)
@@ -92,8 +94,14 @@ def _column_number(letters: bytes) -> int:
 def _check_cells(rows: int, columns: int, file: str, limits: Limits) -> None:
     if rows > limits.rows or columns > 16_384 or rows * columns > limits.cells:
         raise ReadError(
-            f"{file} has a sheet of {rows} x {columns} cells, more than {limits.cells}.",
-            "Remove what stands far outside the table, or save it as CSV.",
+            tell(
+                "{file} has a sheet of {rows} x {columns} cells, more than {cells}.",
+                file=file,
+                rows=rows,
+                columns=columns,
+                cells=limits.cells,
+            ),
+            tell("Remove what stands far outside the table, or save it as CSV."),
         )
 
 
@@ -126,13 +134,13 @@ class _OdsSize:
             self.columns = max(self.columns, self.used)
             _check_cells(self.rows, self.columns, self.file, self.limits)
             if self.row_repeat * self.used > self.limits.cells:
-                raise ReadError(f"{self.file} repeats a row too often.", _STEP)
+                raise ReadError(tell("{file} repeats a row too often.", file=self.file), _STEP)
 
     def _repeat(self, attributes: dict[str, str], wanted: str) -> int:
         for key, value in attributes.items():
             if key.rpartition(":")[2] == wanted:
                 if not re.fullmatch(r"[0-9]{1,7}", value):
-                    raise ReadError(f"{self.file} is a damaged workbook.", _STEP)
+                    raise ReadError(tell("{file} is a damaged workbook.", file=self.file), _STEP)
                 return int(value)
         return 1
 
@@ -157,19 +165,29 @@ def sheets_of(raw: bytes, file: str, limits: Limits) -> Iterator[tuple[str, list
                 if sheet.visible == SheetVisibleEnum.Visible and sheet.typ == SheetTypeEnum.WorkSheet
             ]
             if len(visible) > limits.sheets:
-                raise ReadError(f"{file} has {len(visible)} sheets, more than {limits.sheets}.", "Split it.")
+                raise ReadError(
+                    tell(
+                        "{file} has {visible} sheets, more than {sheets}.",
+                        file=file,
+                        visible=len(visible),
+                        sheets=limits.sheets,
+                    ),
+                    tell("Split it."),
+                )
             for name in visible:
                 rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
                 yield clean(name, 60), [[as_text(cell) for cell in row] for row in rows]
     except ReadError:
         raise
     except (CalamineError, OSError, ValueError, OverflowError) as error:
-        raise ReadError(f"{file} is a damaged workbook ({shown(str(error))}).", _STEP) from error
+        raise ReadError(
+            tell("{file} is a damaged workbook ({shown}).", file=file, shown=shown(str(error))), _STEP
+        ) from error
     except BaseException as error:
         # A panic inside calamine arrives as an exception that is no Exception.
         if type(error).__name__ != "PanicException":
             raise
-        raise ReadError(f"{file} is a damaged workbook.", _STEP) from error
+        raise ReadError(tell("{file} is a damaged workbook.", file=file), _STEP) from error
 
 
 def as_text(cell: object) -> str:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from bagwright.shots.fit_launch import Flyer
 from bagwright.shots.strikes import Strikes
 from bagwright.units import M_PER_FT, M_PER_YD, MPS_PER_KMH, MPS_PER_MPH
+from bagwright.words import tell
 
 Floats = NDArray[np.float64]
 
@@ -27,26 +28,26 @@ class Slip:
 
 
 CARRY: tuple[Slip, ...] = (
-    Slip("carry_m", 1.0 / M_PER_YD, "as if a carry in metres stood among yards"),
-    Slip("carry_m", M_PER_YD, "as if a carry in yards stood among metres"),
-    Slip("carry_m", M_PER_FT, "as if a carry in feet stood among metres"),
-    Slip("carry_m", 1.0 / 3.0, "as if a carry in feet stood among yards"),
+    Slip("carry_m", 1.0 / M_PER_YD, tell("as if a carry in metres stood among yards")),
+    Slip("carry_m", M_PER_YD, tell("as if a carry in yards stood among metres")),
+    Slip("carry_m", M_PER_FT, tell("as if a carry in feet stood among metres")),
+    Slip("carry_m", 1.0 / 3.0, tell("as if a carry in feet stood among yards")),
 )
 HEIGHT: tuple[Slip, ...] = (
-    Slip("apex_m", M_PER_FT, "as if a height in feet stood among metres"),
-    Slip("apex_m", 1.0 / M_PER_FT, "as if a height in metres stood among feet"),
-    Slip("apex_m", 1.0 / 3.0, "as if a height in feet stood among yards"),
-    Slip("apex_m", 3.0, "as if a height in yards stood among feet"),
-    Slip("apex_m", M_PER_YD, "as if a height in yards stood among metres"),
-    Slip("apex_m", 1.0 / M_PER_YD, "as if a height in metres stood among yards"),
+    Slip("apex_m", M_PER_FT, tell("as if a height in feet stood among metres")),
+    Slip("apex_m", 1.0 / M_PER_FT, tell("as if a height in metres stood among feet")),
+    Slip("apex_m", 1.0 / 3.0, tell("as if a height in feet stood among yards")),
+    Slip("apex_m", 3.0, tell("as if a height in yards stood among feet")),
+    Slip("apex_m", M_PER_YD, tell("as if a height in yards stood among metres")),
+    Slip("apex_m", 1.0 / M_PER_YD, tell("as if a height in metres stood among yards")),
 )
 SPEED: tuple[Slip, ...] = (
-    Slip("ball_speed_mps", MPS_PER_MPH / MPS_PER_KMH, "as if a speed in mph stood among km/h"),
-    Slip("ball_speed_mps", MPS_PER_KMH / MPS_PER_MPH, "as if a speed in km/h stood among mph"),
-    Slip("ball_speed_mps", 1.0 / MPS_PER_MPH, "as if a speed in m/s stood among mph"),
-    Slip("ball_speed_mps", MPS_PER_MPH, "as if a speed in mph stood among m/s"),
-    Slip("ball_speed_mps", 1.0 / MPS_PER_KMH, "as if a speed in m/s stood among km/h"),
-    Slip("ball_speed_mps", MPS_PER_KMH, "as if a speed in km/h stood among m/s"),
+    Slip("ball_speed_mps", MPS_PER_MPH / MPS_PER_KMH, tell("as if a speed in mph stood among km/h")),
+    Slip("ball_speed_mps", MPS_PER_KMH / MPS_PER_MPH, tell("as if a speed in km/h stood among mph")),
+    Slip("ball_speed_mps", 1.0 / MPS_PER_MPH, tell("as if a speed in m/s stood among mph")),
+    Slip("ball_speed_mps", MPS_PER_MPH, tell("as if a speed in mph stood among m/s")),
+    Slip("ball_speed_mps", 1.0 / MPS_PER_KMH, tell("as if a speed in m/s stood among km/h")),
+    Slip("ball_speed_mps", MPS_PER_KMH, tell("as if a speed in km/h stood among m/s")),
 )
 
 

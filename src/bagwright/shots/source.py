@@ -15,6 +15,7 @@ from bagwright.shots.limits import Limits
 from bagwright.shots.sheets import check_workbook, kind_of, sheets_of
 from bagwright.shots.textfile import decode, sniff_delimiter
 from bagwright.shots.texts import display_name
+from bagwright.words import tell
 
 
 @dataclass(slots=True)
@@ -46,26 +47,44 @@ def open_source(path: str | os.PathLike[str], limits: Limits) -> Source:
         with Path(path).open("rb") as stream:
             facts = os.fstat(stream.fileno())
             if not stat.S_ISREG(facts.st_mode):
-                raise ReadError(f"{name} is no ordinary file.", "Give the table itself.")
+                raise ReadError(
+                    tell("{name} is no ordinary file.", name=name), tell("Give the table itself.")
+                )
             if facts.st_size > limits.file_bytes:
                 size, most = facts.st_size / 2**20, limits.file_bytes / 2**20
-                raise ReadError(f"{name} has {size:.0f} MiB, more than {most:.0f} MiB.", "Split it.")
+                raise ReadError(
+                    tell(
+                        "{name} has {size:.0f} MiB, more than {most:.0f} MiB.",
+                        name=name,
+                        size=size,
+                        most=most,
+                    ),
+                    tell("Split it."),
+                )
             raw = stream.read(limits.file_bytes + 1)
     except FileNotFoundError as error:
-        raise ReadError(f"{name} is not there.", "Check the name and the folder.") from error
-    except IsADirectoryError as error:
-        raise ReadError(f"{name} is a folder.", "Give the table itself.") from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "its name cannot be used"
         raise ReadError(
-            f"{name} cannot be opened ({reason}).", "Check the name and the permissions."
+            tell("{name} is not there.", name=name), tell("Check the name and the folder.")
+        ) from error
+    except IsADirectoryError as error:
+        raise ReadError(tell("{name} is a folder.", name=name), tell("Give the table itself.")) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or tell("its name cannot be used")
+        raise ReadError(
+            tell("{name} cannot be opened ({reason}).", name=name, reason=reason),
+            tell("Check the name and the permissions."),
         ) from error
     if len(raw) > limits.file_bytes:
         raise ReadError(
-            f"{name} grew beyond {limits.file_bytes // 2**20} MiB while it was read.", "Split it."
+            tell(
+                "{name} grew beyond {file_bytes} MiB while it was read.",
+                name=name,
+                file_bytes=limits.file_bytes // 2**20,
+            ),
+            tell("Split it."),
         )
     if not raw.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
-        raise ReadError(f"{name} is empty.", "Give a table with headings and shots.")
+        raise ReadError(tell("{name} is empty.", name=name), tell("Give a table with headings and shots."))
     return Source(name, raw, hashlib.sha256(raw).hexdigest())
 
 
@@ -88,7 +107,10 @@ def tables_of(source: Source, columns: dict[str, str], limits: Limits) -> Iterat
         (name, rows) for name, rows in sheets_of(source.raw, source.file, limits) if any(map(any, rows))
     ]
     if not sheets:
-        raise ReadError(f"{source.file} has no visible sheet with anything on it.", "Check the file.")
+        raise ReadError(
+            tell("{file} has no visible sheet with anything on it.", file=source.file),
+            tell("Check the file."),
+        )
     for name, listed in sheets:
         file = source.file if len(sheets) == 1 else f"{source.file} [{name}]"
         yield Sheet(file, source.file, kind, ListedRows(listed), name=name)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from bagwright.errors import ReadError
 from bagwright.shots.limits import Limits
 from bagwright.shots.rows import heading_score, headings_in
+from bagwright.words import tell
 
 DELIMITERS = (",", ";", "\t", "|")
 DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "pipe"}
@@ -38,15 +39,21 @@ def decode(raw: bytes, file: str) -> tuple[str, str]:
         if control is not None:
             line = text.count("\n", 0, control.start()) + 1
             raise ReadError(
-                f"{file}, line {line}: holds a character that no text has (code {ord(control[0])}).",
-                "Save the table as CSV (UTF-8) or XLSX.",
+                tell(
+                    "{file}, line {line}: holds a character that no text has (code {ord}).",
+                    file=file,
+                    line=line,
+                    ord=ord(control[0]),
+                ),
+                tell("Save the table as CSV (UTF-8) or XLSX."),
             )
         # Rows may end in CR LF, in CR or in LF.
         if "\r" in text:
             text = text.replace("\r\n", "\n").replace("\r", "\n")
         return text, encoding.removesuffix("-sig")
     raise ReadError(
-        f"{file} is not text in UTF-8, UTF-16 or Windows-1252.", "Save the table as CSV (UTF-8) or XLSX."
+        tell("{file} is not text in UTF-8, UTF-16 or Windows-1252.", file=file),
+        tell("Save the table as CSV (UTF-8) or XLSX."),
     )
 
 
@@ -99,6 +106,12 @@ def check_width(rows: Sequence[Sequence[str]], first: int, file: str, limits: Li
     if max(map(len, rows), default=0) > limits.columns:
         row = next(i for i, cells in enumerate(rows) if len(cells) > limits.columns)
         raise ReadError(
-            f"{file}, row {first + row}: has {len(rows[row])} cells, more than {limits.columns}.",
-            "Split the table, or raise the limit of columns.",
+            tell(
+                "{file}, row {first}: has {rows} cells, more than {columns}.",
+                file=file,
+                first=first + row,
+                rows=len(rows[row]),
+                columns=limits.columns,
+            ),
+            tell("Split the table, or raise the limit of columns."),
         )

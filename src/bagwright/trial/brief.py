@@ -22,7 +22,7 @@ from bagwright.trial.cautions import injury, people
 from bagwright.trial.place import Neighbour, Spot, chance_between, find_spot, middle_loft, sd_of, stock_carry
 from bagwright.trial.slot import Slot, find_slot
 from bagwright.units import MPS_PER_MPH, RAD_PER_DEG, System
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersion, Dispersions
@@ -167,7 +167,8 @@ def _check(descent_rad: float | None, lies: Sequence[str] | None, side_m: float 
     for lie in lies or ():
         if lie not in LIES:
             raise InputError(
-                tell('"{lie}" is no lie.', lie=lie[:40]), tell("Use {lies}.", lies=join(", ", LIES))
+                tell('"{lie}" is no lie.', lie=lie[:40]),
+                tell("Use {lies}.", lies=join(", ", map(term, LIES))),
             )
     if descent_rad is not None and not 0.0 < descent_rad < 1.5:
         raise InputError(
@@ -276,7 +277,7 @@ def _held(club: Club, wanted: _Wanted, fits: Dispersions, system: System) -> Ran
     missing = [lie for lie in wanted.lies if club.use and lie not in club.use]
     if missing:
         chance = 0.0
-        reasons.append(tell("not for {listed}", listed=say.listed(missing)))
+        reasons.append(tell("not for {listed}", listed=say.listed([term(lie) for lie in missing])))
     return RankedBuild(club.name, club.status, chance, fit.carry_m, fit.measured, join("; ", reasons))
 
 
@@ -306,7 +307,7 @@ def _sentence(slot: Slot, spot: Spot, wanted: _Wanted, worth: Sequence[RankedBui
             tell("descend at {descent_rad:.0f}° or steeper", descent_rad=wanted.descent_rad / RAD_PER_DEG)
         )
     if wanted.lies:
-        parts.append(tell("work from {listed}", listed=say.listed(wanted.lies)))
+        parts.append(tell("work from {listed}", listed=say.listed([term(lie) for lie in wanted.lies])))
     if wanted.side_m is not None:
         parts.append(
             tell(

@@ -11,7 +11,7 @@ from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
 from bagwright.trial.result import FlightLine, FlightSide, SwingLine
 from bagwright.units import RAD_PER_DEG
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from bagwright.trial.flown import Flown
@@ -156,5 +156,10 @@ def _not_hit(lines: tuple[FlightLine, ...]) -> str:
     hit = {swing.swing for line in lines for swing in line.swings}
     missing = [swing for swing in ("gripped-down", "flat-out") if swing not in hit]
     return (
-        tell(" Not known, because not hit: {listed} carries.", listed=say.listed(missing)) if missing else ""
+        tell(
+            " Not known, because not hit: {listed} carries.",
+            listed=say.listed([term(swing) for swing in missing]),
+        )
+        if missing
+        else ""
     )

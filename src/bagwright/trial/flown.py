@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from bagwright.shots.record import ShotTable
 
 STRIKE = ("ball_speed_mps", "launch_rad", "spin_rpm")
-NAMES = {"ball_speed_mps": "ball speed", "launch_rad": "launch", "spin_rpm": "spin"}
+NAMES = {"ball_speed_mps": tell("ball speed"), "launch_rad": tell("launch"), "spin_rpm": tell("spin")}
 PRIOR_BALLS = 4.0
 """Weight, in balls, of the usual spread against the spread seen."""
 USUAL_SD = {"ball_speed_mps": (0.03, 0.0), "launch_rad": (0.0, math.radians(1.3)), "spin_rpm": (0.08, 0.0)}

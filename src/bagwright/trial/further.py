@@ -19,7 +19,7 @@ from bagwright.trial.value import (
     choices,
     price_of,
 )
-from bagwright.words import tell
+from bagwright.words import tell, tell_n
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -95,23 +95,10 @@ def _lines(case: Case, worth: Worth) -> tuple[NextBalls, ...]:
 
 
 def _hit(case: Case, worth: Worth) -> str:
-    parts = [
-        tell("{count} with {name}", count=count, name=name)
-        for name, count in zip(case.names, worth.balls, strict=True)
-        if count
-    ]
-    return (
-        tell(
-            "{capitalize} more ({listed}, alternating)",
-            capitalize=say.balls(worth.total).capitalize(),
-            listed=say.listed(parts),
-        )
-        if len(parts) > 1
-        else (
-            tell(
-                "{capitalize} more with {split}",
-                capitalize=say.balls(worth.total).capitalize(),
-                split=parts[0].split(tell(" with "), 1)[1],
-            )
-        )
+    hit = [(count, name) for name, count in zip(case.names, worth.balls, strict=True) if count]
+    if len(hit) == 1:
+        return tell_n("{n} ball more with {name}", "{n} balls more with {name}", worth.total, name=hit[0][1])
+    parts = [tell("{count} with {name}", count=count, name=name) for count, name in hit]
+    return tell(
+        "{balls} more ({listed}, alternating)", balls=say.balls(worth.total), listed=say.listed(parts)
     )

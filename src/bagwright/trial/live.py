@@ -18,7 +18,7 @@ from bagwright.shots.record import SWINGS
 from bagwright.trial import cautions, say
 from bagwright.trial.order import apart_of, changes
 from bagwright.trial.plan import LEAST_WARM_UP, Dropped, Plan, PlanLimits
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 State = Literal["waiting", "hit", "skipped"]
 USUAL_LIMITS = PlanLimits()
@@ -180,8 +180,8 @@ def ball_at(queue: Queue, n: int, state: State) -> LiveBall:
         )
     if ball.state != state:
         raise InputError(
-            tell("Ball {n_} is {state}.", n_=n, state=ball.state),
-            tell("Choose one that is {state}.", state=state),
+            tell("Ball {n_} is {state}.", n_=n, state=term(ball.state)),
+            tell("Choose one that is {state}.", state=term(state)),
         )
     return ball
 
@@ -300,7 +300,8 @@ def with_player(queue: Queue, player: Player | None) -> Queue:
 def _check_swing(swing: str) -> None:
     if swing not in SWINGS:
         raise InputError(
-            tell('"{swing}" is no swing.', swing=swing[:40]), tell("Use {swings}.", swings=join(", ", SWINGS))
+            tell('"{swing}" is no swing.', swing=swing[:40]),
+            tell("Use {swings}.", swings=join(", ", map(term, SWINGS))),
         )
 
 

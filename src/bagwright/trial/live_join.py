@@ -24,7 +24,7 @@ from bagwright.trial.live_fair import Fairness, fairness
 from bagwright.trial.order import apart_of, mirrored, spread_swings
 from bagwright.trial.plan import LEAST_EACH, Dropped
 from bagwright.trial.slot import nearest_names
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 _LONGEST_NAME = 200
 _EXTRA_SHARE = 0.2
@@ -107,7 +107,7 @@ def _check(queue: Queue, name: str, swings: Sequence[str] | None, bag: Bag | Non
         if swing not in SWINGS:
             raise InputError(
                 tell('"{swing}" is no swing.', swing=swing[:40]),
-                tell("Use {swings}.", swings=join(", ", SWINGS)),
+                tell("Use {swings}.", swings=join(", ", map(term, SWINGS))),
             )
 
 

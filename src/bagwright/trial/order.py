@@ -16,7 +16,7 @@ from itertools import groupby
 from bagwright.bag.names import clean_text
 from bagwright.errors import InputError
 from bagwright.trial.slot import nearest_names
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 BLOCKED_SHARE = 0.3
 """Mean ball numbers of two candidates this share of all balls apart make a visit "hit in blocks"."""
@@ -199,7 +199,7 @@ def _part(total: int, parts: int, index: int) -> int:
 def _only(found: str | None, club: str, word: str) -> str:
     if found is not None and found != club:
         raise InputError(
-            tell('Both "{found}" and "{club}" are wished {word}.', found=found, club=club, word=word),
+            tell('Both "{found}" and "{club}" are wished {word}.', found=found, club=club, word=term(word)),
             tell("Only one club can be."),
         )
     return club

@@ -13,7 +13,7 @@ from bagwright.shots.record import SWINGS
 from bagwright.trial import cautions as say
 from bagwright.trial.order import Wishes, changes, mirrored, passes_of_bag, read_wishes, spread_swings
 from bagwright.trial.slot import find_slot, split_words
-from bagwright.words import join, tell
+from bagwright.words import first_upper, join, tell, term
 
 LEAST_EACH = 4
 """Fewest stock balls of each club: three judge nothing, and a mirrored order wants an even number."""
@@ -225,7 +225,7 @@ def _swings(swings: Sequence[str] | None, clubs: Sequence[str], bag: Bag | None)
         if swing not in SWINGS:
             raise InputError(
                 tell('"{swing}" is no swing.', swing=swing[:40]),
-                tell("Use {swings}.", swings=join(", ", SWINGS)),
+                tell("Use {swings}.", swings=join(", ", map(term, SWINGS))),
             )
     return tuple(dict.fromkeys(("stock", *swings)))
 
@@ -298,9 +298,8 @@ def _fitted(wish: _Wish, task: _Task, cut: list[Dropped]) -> tuple[_Wish, tuple[
                     least=least,
                 ),
                 tell(
-                    "{upper}{reason}: fewer candidates, or another visit.",
-                    upper=reason[0].upper(),
-                    reason=reason[1:],
+                    "{reason}: fewer candidates, or another visit.",
+                    reason=first_upper(reason),
                 ),
             )
         for club, swing, count in _lost(wish, smaller):
@@ -406,7 +405,7 @@ def _minutes(order: Sequence[PlannedBall], limits: PlanLimits) -> float:
 
 def _unfair(wishes: Wishes) -> tuple[str, ...]:
     ends = [
-        tell("{club} {word}", club=club, word=word)
+        tell("{club} {word}", club=club, word=term(word))
         for club, word in ((wishes.first, "first"), (wishes.last, "last"))
         if club is not None
     ]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from bagwright.errors import InputError
 from bagwright.trial.result import Rating
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 ASPECTS = ("look", "feel", "sound", "turf", "confidence")
 """What a player rates; 1 is poor, 5 is very good."""
@@ -40,14 +40,14 @@ def _value(club: str, aspect: str, value: object) -> float:
             tell(
                 '"{aspect}" of "{club}" is nothing a player rates.', aspect=str(aspect)[:40], club=club[:60]
             ),
-            tell("Use {aspects}.", aspects=join(", ", ASPECTS)),
+            tell("Use {aspects}.", aspects=join(", ", map(term, ASPECTS))),
         )
     usable = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
     if not usable or not 1.0 <= float(value) <= 5.0:  # type: ignore[arg-type]
         raise InputError(
             tell(
                 'The rating "{aspect}" of "{club}" is {value}.',
-                aspect=aspect,
+                aspect=term(aspect),
                 club=club[:60],
                 value=str(value)[:20],
             ),

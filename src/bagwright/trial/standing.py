@@ -10,7 +10,7 @@ from bagwright.trial.case import Case
 from bagwright.trial.compare import lead, range_of
 from bagwright.trial.place import difference, stand_ins
 from bagwright.trial.result import PlaceLine, PlaceSide, StandIn
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 _WORTH_NAMING = 0.25
 """A neighbour is named as a stand-in from this chance on."""
@@ -64,11 +64,11 @@ def _line(case: Case, i: int) -> PlaceLine:
 def _stand_in_words(others: tuple[StandIn, ...]) -> str:
     named = [
         tell(
-            "{other_club} {swing} ({percent}{value})",
+            "{other_club} {swing} ({percent}{hit})",
             other_club=other.club,
-            swing=other.swing,
+            swing=term(other.swing),
             percent=percent(other.probability),
-            value="" if other.measured else tell(", not hit: estimated"),
+            hit="" if other.measured else tell(", not hit: estimated"),
         )
         for other in others
         if other.probability >= _WORTH_NAMING

@@ -12,7 +12,7 @@ from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.compare import lead
 from bagwright.trial.result import StrikeLine, StrikeSide
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -119,8 +119,8 @@ def _even(lines: tuple[StrikeLine, ...]) -> str:
     if len(told) < 2 or len(what) != 1:
         return ""
     return tell(
-        " {capitalize} of solid strikes varies by {listed}.",
-        capitalize=what.pop().capitalize(),
+        " {what} of solid strikes varies by {listed}.",
+        what=term(what.pop()).capitalize(),
         listed=say.listed(told),
     )
 

@@ -17,7 +17,7 @@ from bagwright.errors import InputError
 from bagwright.trial.case import Case
 from bagwright.trial.result import Weighed
 from bagwright.units import RAD_PER_DEG
-from bagwright.words import tell
+from bagwright.words import tell, term
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 UNITS = {
-    "strike": "per 10 mishits in 100 balls",
-    "flight": "per degree of flatter descent",
-    "rating": "per point less of the mean rating",
-    "price": "per 100 of price",
+    "strike": tell("per 10 mishits in 100 balls"),
+    "flight": tell("per degree of flatter descent"),
+    "rating": tell("per point less of the mean rating"),
+    "price": tell("per 100 of price"),
 }
 _MOST_M = 100.0
 
@@ -47,7 +47,7 @@ class Weights:
             value = getattr(self, field.name)
             if not math.isfinite(value) or not 0.0 <= value <= _MOST_M:
                 raise InputError(
-                    tell("The weight {field} is {value}.", field=field.name[:-2], value=value),
+                    tell("The weight {field} is {value}.", field=term(field.name[:-2]), value=value),
                     tell("Give metres (or yards) from 0 to {most_m:.0f}.", most_m=_MOST_M),
                 )
 
@@ -104,7 +104,11 @@ def _price(case: Case, i: int) -> float | None:
 def _known(value: float | None, name: str, club: str) -> float:
     if value is None:
         raise InputError(
-            tell('A weight is given for {name}, but "{club}" has no {name} to weigh.', name=name, club=club),
+            tell(
+                'A weight is given for {name}, but "{club}" has no {name} to weigh.',
+                name=term(name),
+                club=club,
+            ),
             tell("Give it for every candidate, or leave the weight out."),
         )
     return value
