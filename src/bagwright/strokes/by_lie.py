@@ -17,15 +17,13 @@ from bagwright.strokes.rules import forbidden
 
 Floats = NDArray[np.float64]
 
-_ROW = {(row.lie, row.kind): row for row in EFFECTS}
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ByLie:
     """Arrays (6, n): centre and sds of solid strikes in metres, chance of a mishit, and what is allowed.
 
     For a pitch `x_m` and `x_sd_m` are still of the whole shot, its run on a green included. `thinner` is the
-    factor on the correlation where a lie adds spread of its own.
+    factor on the correlation where a lie adds spread of its own, `spin` that on the spin of a full shot.
     """
 
     x_m: Floats
@@ -34,6 +32,7 @@ class ByLie:
     y_sd_m: Floats
     mishit: Floats
     thinner: Floats
+    spin: Floats
     allowed: NDArray[np.bool_]
 
 
@@ -53,35 +52,37 @@ def by_lie(
     partial = np.array([kernel.partial for kernel in kernels], dtype=bool)
     x = np.array([kernel.x_m for kernel in kernels])
     y = np.array([kernel.y_m for kernel in kernels])
-    distance, spread, further, odds = _factors(kernels, own)
+    distance, along, across, further, odds, spin = _factors(kernels, own)
     odds = np.where(partial, short_game.short_mishit_odds()[:, None], odds)
     ill, fitness = _soles(kernels, ground, partial)
     sd = [np.sqrt([getattr(k, name) for k in kernels]) for name in ("x_var_m2", "y_var_m2")]
-    sd_x, sd_y = (each[None] * spread + further * x[None] for each in sd)
+    wider = further * x[None]
+    sd_x, sd_y = sd[0][None] * along + wider, sd[1][None] * across + wider
     if partial.any():
         at = np.flatnonzero(partial)
         circular = _short(tuple(kernels[int(i)] for i in at), handicap)
         sd_x[:, at], sd_y[:, at] = short_game.LONG * circular, short_game.WIDE * circular
-        distance[:, at] = 1.0
+        distance[:, at] = spin[:, at] = 1.0
     sd_x, sd_y = sd_x * ill, sd_y * ill
-    thin = np.where(partial, 1.0, sd[0] * sd[1] * spread**2 / np.maximum(sd_x * sd_y, 1e-12))
+    thin = np.where(partial, 1.0, sd[0] * sd[1] * along * across / np.maximum(sd_x * sd_y, 1e-12))
     share = np.array([kernel.mishit for kernel in kernels])
     risen = odds * fitness * share / (1.0 - share + odds * fitness * share)
-    return ByLie(x * distance, y * distance, sd_x, sd_y, risen, thin, _allowed(kernels, n))
+    return ByLie(x * distance, y * distance, sd_x, sd_y, risen, thin, spin, _allowed(kernels, n))
 
 
-def _factors(
-    kernels: Sequence[Kernel], own: Mapping[tuple[str, Lie], OwnLie]
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Distance, spread, further share of the carry and mishit odds by lie and shot."""
-    out = np.empty((4, len(PLAYED_FROM), len(kernels)))
+def _factors(kernels: Sequence[Kernel], own: Mapping[tuple[str, Lie], OwnLie]) -> Floats:
+    """Factors (6, 6, n): distance, sd along and across, further share of the carry, mishit odds, spin."""
+    out = np.empty((6, len(PLAYED_FROM), len(kernels)))
     for j, kernel in enumerate(kernels):
         for i, lie in enumerate(PLAYED_FROM):
-            row = _ROW[lie, kernel.kind]
+            row = EFFECTS[lie, kernel.kind]
             mine = own.get((kernel.shot.club, lie))
             far, wide = (mine.distance, mine.spread) if mine is not None else (1.0, 1.0)
-            out[:, i, j] = row.distance * far, row.spread * wide, row.further * wide, row.mishits
-    return out[0], out[1], out[2], out[3]
+            out[:, i, j] = (
+                row.distance * far, row.along * wide, row.across * wide, row.further * wide, row.mishits,
+                row.spin,
+            )  # fmt: skip
+    return out
 
 
 def _short(kernels: Sequence[Kernel], handicap: float) -> Floats:

@@ -1,4 +1,4 @@
-"""Descent, run and wind of every shot from every lie, through flight and turf."""
+"""Descent and run of every shot from every lie, through flight and turf."""
 
 from __future__ import annotations
 
@@ -8,14 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.air import Air, Wind
+from bagwright.air import Air
 from bagwright.course.lies import Lie
 from bagwright.strokes.ground import Grounds, run_with_sd
 from bagwright.strokes.kernel import Kernel
-from bagwright.strokes.lie_table import PUNCH_LAUNCH
+from bagwright.strokes.lie_table import TREES
 from bagwright.strokes.patterns import RUN_LIES
 from bagwright.strokes.strikes import SHORTEST_M, Strikes, base_strikes, by_speed
-from bagwright.strokes.wind import wind_shift
 
 Floats = NDArray[np.float64]
 
@@ -26,28 +25,32 @@ ROUNDS = 6
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FlownShots:
-    """Arrays (6, n): carry in the course's air, tangent of the descent, run and its sd by class, wind."""
+    """Arrays (6, n): carry in the course's air, tangent of the descent; run and its sd by class (6, n, 4).
+
+    `strikes` (6, n) are the launches behind them.
+    """
 
     carry_m: Floats
     tan_descent: Floats
     run_m: Floats
     run_sd_m: Floats
-    wind_x_m: Floats
-    wind_y_m: Floats
+    strikes: Strikes
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where the shots fly: air of the visit and of the course, wind, and what balls run on."""
+    """Where the shots fly: air of the visit and of the course, and what balls run on."""
 
     air_here: Air
     air: Air
-    wind: Wind | None
     grounds: Grounds
 
 
-def flown_shots(kernels: Sequence[Kernel], x_m: Floats, place: Place) -> FlownShots:
-    """Fly every shot from every lie to its carry `x_m` (6, n); a pitch to its whole length on a green."""
+def flown_shots(kernels: Sequence[Kernel], x_m: Floats, spin: Floats, place: Place) -> FlownShots:
+    """Fly every shot from every lie to its carry `x_m` (6, n); a pitch to its whole length on a green.
+
+    `spin` (6, n) is the lie's factor on the spin.
+    """
     start, steep = _starts(kernels, place.air_here)
     shape = x_m.shape
     six = Strikes(
@@ -57,7 +60,8 @@ def flown_shots(kernels: Sequence[Kernel], x_m: Floats, place: Place) -> FlownSh
         )
     )
     partial = np.array([kernel.partial for kernel in kernels], dtype=bool)
-    six.launch_rad[int(Lie.RECOVERY), ~partial] *= PUNCH_LAUNCH
+    six.spin_rpm[:] *= spin
+    six.launch_rad[int(Lie.RECOVERY), ~partial] *= TREES.punch_launch
     carry = _carries(kernels, start, x_m, place, steep)
     here = by_speed(six, np.maximum(carry, SHORTEST_M), place.air_here)
     flights = here.fly(place.air)
@@ -65,16 +69,12 @@ def flown_shots(kernels: Sequence[Kernel], x_m: Floats, place: Place) -> FlownSh
     descent = np.arctan(np.tan(flights.descent_rad.reshape(shape)) * steep)
     landing = (flights.landing_speed_mps.reshape(shape), descent, flights.landing_spin_rpm.reshape(shape))
     runs = [_run(name, place.grounds, landing) for name in RUN_LIES]
-    along, across = np.zeros((*shape, 3)), np.zeros((*shape, 2))
-    if place.wind is not None and place.wind.speed_mps > 0.0:
-        along, across = wind_shift(here, place.air, place.wind)
     return FlownShots(
         there,
         np.tan(descent),
         np.stack([run[0] for run in runs], -1),
         np.stack([run[1] for run in runs], -1),
-        along,
-        across,
+        here,
     )
 
 

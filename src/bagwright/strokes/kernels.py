@@ -84,7 +84,7 @@ def strike_of(fits: Dispersions, key: tuple[str, str]) -> Strike:
 
 
 def partial_kernels(full: Sequence[Kernel], handicap: float) -> list[Kernel]:
-    """Pitches and chips at the ladder's lengths with each wedge (with the most lofted club without one).
+    """Pitches and chips at the player's lengths with each wedge (without one, with the most lofted club).
 
     The player chooses the length, so the doubt of the full carry is none of a pitch's; towards the full
     length the spread from ball to ball becomes the wedge's own.
@@ -96,7 +96,7 @@ def partial_kernels(full: Sequence[Kernel], handicap: float) -> list[Kernel]:
     return [
         partial_kernel(wedge, length, handicap)
         for wedge in wedges
-        for length in short_game.LADDER_M
+        for length in short_game.ladder_m(handicap)
         if length <= short_game.HIGHEST * wedge.x_m
     ]
 
@@ -115,8 +115,7 @@ def partial_kernel(wedge: Kernel, length_m: float, handicap: float) -> Kernel:
     )  # fmt: skip
 
 
-def handicap_of(player: Player) -> tuple[float, str]:
-    """Handicap for short game and putting, and what was assumed in words ("" if nothing)."""
-    if player.handicap is not None:
-        return min(max(player.handicap, -6.0), 54.0), ""
-    return p.UNKNOWN_HANDICAP[0], "handicap not known: short game and putting of a 15"
+def handicap_of(player: Player) -> float:
+    """Handicap for short game and putting: -6 to 54, the middle of what is likely where none is known."""
+    handicap = player.handicap if player.handicap is not None else p.UNKNOWN_HANDICAP[0]
+    return min(max(handicap, -6.0), 54.0)

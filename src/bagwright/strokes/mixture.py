@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from bagwright.course.lies import Lie
 from bagwright.strokes.by_lie import ByLie
 from bagwright.strokes.kernel import Kernel
-from bagwright.strokes.lie_table import TREE_REACH, TREE_SD, TREE_SHARE
+from bagwright.strokes.lie_table import TREES
 from bagwright.strokes.patterns import PARTS
 from bagwright.strokes.tails import three_parts
 
@@ -62,9 +62,9 @@ def _hit_trees(parts: Floats, carry_m: Floats) -> None:
     for axis in (3, 4):
         parts[:, 1, axis] = np.sqrt(0.5 * (one[:, axis] ** 2 + other[:, axis] ** 2))
     parts[:, 2] = parts[:, 3]
-    parts[:, :3, 0] *= 1.0 - TREE_SHARE
-    wide = np.maximum(TREE_SD * carry_m, LEAST_SD_M)
+    parts[:, :3, 0] *= 1.0 - TREES.hit
+    wide = np.maximum(TREES.sd * carry_m, LEAST_SD_M)
     parts[:, 3] = np.stack([
-        np.full_like(carry_m, TREE_SHARE), TREE_REACH * carry_m, np.zeros_like(carry_m), wide, wide,
+        np.full_like(carry_m, TREES.hit), TREES.reach * carry_m, np.zeros_like(carry_m), wide, wide,
         np.zeros_like(carry_m),
     ], -1)  # fmt: skip

@@ -82,9 +82,9 @@ def _seen(fits: Dispersions, key: tuple[str, str], stock: Mapping[str, Kernel]) 
     n = float(solid[kept].sum())
     if n < 0.5:
         return None
-    row = next(r for r in EFFECTS if r.lie is FROM[swing][0] and r.kind == kernel.kind)
+    row = EFFECTS[FROM[swing][0], kernel.kind]
     mean = float(solid[kept] @ shots.carry_m[kept]) / n
-    sd = math.sqrt(kernel.x_var_m2) * row.spread + row.further * kernel.x_m
+    sd = math.sqrt(kernel.x_var_m2) * row.along + row.further * kernel.x_m
     var = float(solid[kept] @ (shots.carry_m[kept] - mean) ** 2) / max(n - 1.0, 1e-9) if n > 1.5 else sd**2
     return _Seen(
         club, kernel.kind, swing, n,

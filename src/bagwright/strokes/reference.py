@@ -30,9 +30,10 @@ from bagwright.strokes.ground import Grounds
 from bagwright.strokes.kernel import Kernel
 from bagwright.strokes.kernels import partial_kernels
 from bagwright.strokes.patterns import PatternTable, Shot
-from bagwright.strokes.table import Who, table_of
+from bagwright.strokes.table import Who, table_of, with_wind
 from bagwright.turf import FAIRWAY, Turf
 from bagwright.units import M_PER_YD
+from bagwright.words import join, tell
 
 Level = Literal["tour", "scratch", "bogey", "average 90"]
 
@@ -50,8 +51,8 @@ RUN_YD = 20.0
 
 _AT = np.array([0.30, 0.45, 0.60, 0.74, 0.86, 1.00])
 """Carry over the driver's: a lofted wedge, 9 iron, 7 iron, 4 iron, fairway wood, driver."""
-_TOUR_SIDE = np.array([0.044, 0.042, 0.042, 0.045, 0.057, 0.058])
-_TOUR_LONG = np.array([0.047, 0.043, 0.042, 0.045, 0.053, 0.045])
+_TOUR_SIDE = np.array([0.044, 0.042, 0.042, 0.047, 0.066, 0.058])
+_TOUR_LONG = np.array([0.047, 0.043, 0.042, 0.047, 0.060, 0.045])
 _NINETY_SIDE = np.array([0.086, 0.086, 0.086, 0.090, 0.103, 0.106])
 _NINETY_LONG = np.array([0.128, 0.125, 0.125, 0.124, 0.120, 0.112])
 """Sd of solid strikes over the carry; with mishits they give the figures above (tests/published)."""
@@ -90,16 +91,18 @@ class Reference:
         stimp_ft: float | None = None,
     ) -> PatternTable:
         """The table of this player's patterns; arguments as `patterns_of`."""
-        said = (f"a published {self.level} player, not a person",)
+        said = (tell("A published player ({level}), not a person.", level=self.level),)
         who = Who(self.handicap, self.skill, said=said)
-        return table_of(self.kernels, who, Place(STANDARD, air, wind, Grounds(turf, stimp_ft)))
+        calm, strikes = table_of(self.kernels, who, Place(STANDARD, air, Grounds(turf, stimp_ft)))
+        return with_wind(calm, strikes, air, wind)
 
 
 def reference_player(level: Level, sex: Sex = "male") -> Reference:
     """Make a published player: "tour", "scratch", "bogey" or "average 90"."""
     if level not in get_args(Level):
         raise InputError(
-            f"reference player {str(level)[:40]!r} is not known.", f"Known: {', '.join(get_args(Level))}."
+            tell("The reference player {level} is not known.", level=repr(str(level)[:40])),
+            tell("Known: {levels}.", levels=join(", ", get_args(Level))),
         )
     handicap = FEMALE_BOGEY if (level, sex) == ("bogey", "female") else HANDICAP[level]
     driver_m = (TOTAL_YD[level, sex] - RUN_YD) * M_PER_YD

@@ -1,13 +1,15 @@
 """Pitches, chips and bunker shots: a ladder of lengths with each wedge, and how far off they stop.
 
-The circular sd of a tour player's short shot of L metres from a fairway is hypot(0.060 L, 1.1 m (1 - exp(-L/6
-m))): the mean leaves of Cochran & Stobbs (1968) from 20 to 60 yd and the medians of James & Rees (2008) from
-50 to 100 yd lie around it (tests/published). Its part along the line is `LONG` times, that across `WIDE`
-times as large. Others are wider by `skill_factor`, and mishit more; towards the full length of the wedge the
+The circular sd of a tour player's short shot of L metres from a fairway is hypot(0.062 L, 1.5 m (1 - exp(-L/6
+m))): it lies between the mean leaves of Cochran & Stobbs (1968) and what the tour baseline of Broadie (2012)
+costs from 20 to 60 yd, and gives the medians of James & Rees (2008) from 50 to 100 yd (tests/published). Its
+part along the line is `LONG` times, that across `WIDE` times as large. Others are wider by `skill_factor`, and mishit more; towards the full length of the wedge the
 spread becomes the wedge's own.
 """
 
 from __future__ import annotations
+
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,13 +18,14 @@ from bagwright.strokes.lie_table import SHORT_LIES
 
 Floats = NDArray[np.float64]
 
-SHORTEST_M, LONGEST_M, RUNGS = 3.0, 90.0, 17
-LADDER_M: tuple[float, ...] = tuple(float(x) for x in np.geomspace(SHORTEST_M, LONGEST_M, RUNGS))
-"""Lengths of the ladder: each 1.24 times the one before."""
+SHORTEST_M, LONGEST_M = 3.0, 90.0
+RUNG_SD = 1.2
+"""Step of the ladder over the player's own sd along the line: a length between two rungs is at most 0.6 sd
+off, which adds 1.2^2 / 12 = 12 % to the variance along the line on average."""
 HIGHEST = 0.97
 """Longest rung of a wedge, as a share of its full carry."""
 
-SHARE, FLOOR_M, FLOOR_BY_M = 0.060, 1.1, 6.0
+SHARE, FLOOR_M, FLOOR_BY_M = 0.062, 1.5, 6.0
 LONG, WIDE = 1.16, 0.80
 """A pattern 1.45 times as long as wide: the average-90 player's at 150 yd is 1.5 (Broadie); judgement here.
 """
@@ -35,8 +38,6 @@ MISHIT, MISHIT_PER_STROKE = 0.02, 0.005
 LOSS, LOSS_SD, SIDE_FACTOR = 0.40, 0.30, 1.5
 """A mishit short shot stops this share of its length short, give or take (heavy ones stay, thin ones run):
 judgement."""
-SPIN_SHARE = 0.85
-"""Spin of a pitch over that of a full shot at the same ball speed: common practice, no source."""
 
 
 def skill_factor(handicap: float) -> float:
@@ -57,6 +58,22 @@ def _grown(length_m: Floats) -> Floats:
 def _circular(length_m: Floats) -> Floats:
     found: Floats = np.hypot(SHARE * length_m, FLOOR_M * _grown(length_m))
     return found
+
+
+@lru_cache(maxsize=64)
+def ladder_m(handicap: float) -> tuple[float, ...]:
+    """Lengths of the pitches that a player of this handicap has, metres, the same for every wedge."""
+    found = [SHORTEST_M]
+    while found[-1] < LONGEST_M:
+        here = np.array([found[-1]])
+        for _ in range(2):  # the sd half-way to the next rung
+            step = RUNG_SD * LONG * skill_factor(handicap) * float(_circular(here)[0])
+            here = np.array([found[-1] + 0.5 * step])
+        found.append(found[-1] + step)
+    last = found.pop()
+    if LONGEST_M - found[-1] < 0.5 * (last - found[-1]):
+        found.pop()
+    return (*found, LONGEST_M)
 
 
 def short_sd_m(length_m: Floats, handicap: float) -> Floats:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import TypedDict, Unpack
 
 import numpy as np
 
@@ -23,7 +24,11 @@ from bagwright.strokes.kernels import SWINGS, full_kernels, handicap_of, partial
 from bagwright.strokes.mixture import parts_of
 from bagwright.strokes.own_lies import OwnLie, own_lies
 from bagwright.strokes.patterns import RUN_LIES, PatternTable
+from bagwright.strokes.sayings import said_of
+from bagwright.strokes.strikes import Strikes
+from bagwright.strokes.wind import wind_shift
 from bagwright.turf import FAIRWAY, Turf
+from bagwright.words import join, tell
 
 _GREEN = RUN_LIES.index("green")
 
@@ -39,65 +44,125 @@ class Who:
     said: tuple[str, ...] = ()
 
 
+class Options(TypedDict, total=False):
+    """What may be said of course, day and player beside bag and shots.
+
+    `turf` gives the firmness of all ground, `stimp_ft` the greens' speed. `air` is the course's, `air_here`
+    the visit's. `own` adds the player's rules by club: "not from rough", "only from tee". `swings` are those
+    that every club has beside the ones it was hit with.
+    """
+
+    turf: Turf
+    stimp_ft: float | None
+    air: Air | None
+    air_here: Air
+    own: Mapping[str, Iterable[str]]
+    swings: Sequence[str]
+
+
 def patterns_of(
     bag: Bag,
     player: Player | None = None,
     fits: Dispersions | None = None,
     *,
     wind: Wind | None = None,
-    turf: Turf = FAIRWAY,
-    air: Air | None = None,
-    air_here: Air = STANDARD,
-    own: Mapping[str, Iterable[str]] | None = None,
-    stimp_ft: float | None = None,
-    swings: Sequence[str] = SWINGS,
+    **options: Unpack[Options],
 ) -> PatternTable:
     """Where the shots of every carried club and candidate come down from every lie, and the player's putts.
 
     `player` (else the bag's) gives handicap, sand and turf. `fits` are the dispersions of the player's shots;
     without them everything comes from handicap, speed and lofts (wide). `wind.from_rad` counts clockwise from
-    north here. `turf` gives the firmness of all ground, `stimp_ft` the greens' speed. `air` is the course's,
-    `air_here` the visit's. `own` adds the player's rules by club: "not from rough", "only from tee". `swings`
-    are those that every club has beside the ones it was hit with.
+    north here; None is calm. `options` as `Options`.
 
-    Raises InputError for a bag without a club to hit.
+    Raises InputError for a bag without a club to hit, and for a rule of `own` that names no lie or a club
+    that is not in the bag.
     """
+    return in_winds(bag, [(1.0, wind)], player, fits, **options)[0][1]
+
+
+def in_winds(
+    bag: Bag,
+    rose: Iterable[tuple[float, Wind | None]],
+    player: Player | None = None,
+    fits: Dispersions | None = None,
+    **options: Unpack[Options],
+) -> list[tuple[float, PatternTable]]:
+    """One table for each wind of a rose (None: calm), with its weight; the weights are made to add up to 1.
+
+    Everything but the winds is worked out once. Raises InputError as `patterns_of`, and for weights that are
+    negative or all 0.
+    """
+    given = [(float(weight), wind) for weight, wind in rose]
+    total = sum(weight for weight, _ in given)
+    if not total > 0.0 or not np.isfinite(total) or any(weight < 0.0 for weight, _ in given):
+        raise InputError(
+            tell("A wind rose needs weights that are not negative and not all 0."),
+            tell("Give some hours to each wind."),
+        )
     known = player if player is not None else bag.player
     if fits is None:
         fits = fit_dispersion(ShotTable.of([]), known, bag)
-    full = full_kernels(bag, fits, own or {}, swings)
+    kernels, who = _player(bag, known, fits, options)
+    here = options.get("air_here", STANDARD)
+    there = options.get("air")
+    grounds = Grounds(options.get("turf", FAIRWAY), options.get("stimp_ft"))
+    place = Place(here, there if there is not None else here, grounds)
+    calm, strikes = table_of(kernels, who, place)
+    return [(weight / total, with_wind(calm, strikes, place.air, wind)) for weight, wind in given]
+
+
+def _player(bag: Bag, known: Player, fits: Dispersions, options: Options) -> tuple[list[Kernel], Who]:
+    """Every shot of the player, and what else the table needs of them."""
+    own = options.get("own", {})
+    strange = sorted(set(own) - {club.name for club in bag.clubs})
+    if strange:
+        raise InputError(
+            tell("There is no club of this name in the bag: {names}.", names=join(", ", strange)),
+            tell("Write the names as in the bag file."),
+        )
+    full = full_kernels(bag, fits, own, options.get("swings", SWINGS))
     if not full:
-        raise InputError("The bag holds no club to hit.", 'Give a club the status "carried" or "candidate".')
-    handicap, word = handicap_of(known)
+        raise InputError(
+            tell("The bag holds no club to hit."), tell('Give a club the status "carried" or "candidate".')
+        )
+    handicap = handicap_of(known)
     lies = own_lies(fits, full)
-    who = Who(
-        handicap, putting.skill_of(handicap), Ground(known.turf, known.sand), lies, _said(full, lies, word)
-    )
-    place = Place(air_here, air if air is not None else air_here, wind, Grounds(turf, stimp_ft))
-    return table_of([*full, *partial_kernels(full, handicap)], who, place)
+    said = said_of(bag, known, full, lies)
+    who = Who(handicap, putting.skill_of(handicap), Ground(known.turf, known.sand), lies, said)
+    return [*full, *partial_kernels(full, handicap)], who
 
 
-def table_of(kernels: Sequence[Kernel], who: Who, place: Place) -> PatternTable:
-    """The table of given kernels: lies, flight, ground, wind and putts come to them here."""
+def table_of(kernels: Sequence[Kernel], who: Who, place: Place) -> tuple[PatternTable, Strikes]:
+    """The table of given kernels in calm air, and the strikes behind it: lies, flight, ground and putts."""
     lies = by_lie(kernels, who.own, who.handicap, who.ground)
-    flown = flown_shots(kernels, lies.x_m, place)
+    flown = flown_shots(kernels, lies.x_m, lies.spin, place)
     putts = putting.putts_of(who.skill)
     run_sd = _pitch_runs(kernels, lies, flown)
-    return PatternTable(
+    shape = flown.carry_m.shape
+    table = PatternTable(
         shots=tuple(kernel.shot for kernel in kernels),
         parts=parts_of(kernels, lies, flown.carry_m, run_sd[..., _GREEN]),
         allowed=lies.allowed,
         tan_descent=flown.tan_descent,
         run_m=flown.run_m,
         run_sd_m=run_sd,
-        wind_x_m=flown.wind_x_m,
-        wind_y_m=flown.wind_y_m,
-        wind_from_rad=place.wind.from_rad if place.wind is not None and place.wind.speed_mps > 0.0 else None,
+        wind_x_m=np.zeros((*shape, 3)),
+        wind_y_m=np.zeros((*shape, 2)),
+        wind_from_rad=None,
         putt_m=putts.distance_m,
         putts=putts.mean,
         putts_square=putts.square,
         said=who.said,
     )
+    return table, flown.strikes
+
+
+def with_wind(calm: PatternTable, strikes: Strikes, air: Air, wind: Wind | None) -> PatternTable:
+    """The same shots in a wind; `wind.from_rad` clockwise from north. None or no speed: as they are."""
+    if wind is None or wind.speed_mps == 0.0:
+        return calm
+    along, across = wind_shift(strikes, air, wind)
+    return replace(calm, wind_x_m=along, wind_y_m=across, wind_from_rad=wind.from_rad)
 
 
 RUN_OF_PITCH = 0.6
@@ -110,36 +175,3 @@ def _pitch_runs(kernels: Sequence[Kernel], lies: ByLie, flown: FlownShots) -> Fl
     most = RUN_OF_PITCH * lies.x_sd_m / np.maximum(flown.run_sd_m[..., _GREEN], 1e-9)
     held: Floats = flown.run_sd_m * np.where(partial, np.minimum(most, 1.0), 1.0)[..., None]
     return held
-
-
-def _said(kernels: Sequence[Kernel], lies: Mapping[tuple[str, Lie], OwnLie], word: str) -> tuple[str, ...]:
-    """What was assumed, in words."""
-    unhit = list(dict.fromkeys(k.shot.club for k in kernels if k.shot.swing == "stock" and not k.n_shots))
-    said = [word] if word else []
-    if unhit:
-        said.append(f"never hit, so from the rest of the bag or the handicap, wide: {', '.join(unhit)}")
-    flown = list(dict.fromkeys(k.shot.club for k in kernels if k.strike.ball_speed_mps is not None))
-    if not flown:
-        said.append("no ball speed was measured: descent, run and wind by loft and carry")
-    own = sorted({club for (club, _), mine in lies.items() if mine.n})
-    if own:
-        said.append(f"from rough or sand as the player hit them: {', '.join(own)}")
-    said.append("the day's side (some 3 degrees) is taken as seen and aimed off")
-    return tuple(said)
-
-
-def in_winds(
-    bag: Bag, rose: Iterable[tuple[float, Wind]], *, player: Player | None = None,
-    fits: Dispersions | None = None, **settings: object,
-) -> list[tuple[float, PatternTable]]:  # fmt: skip
-    """One table for each wind of a rose, with its weight (they are made to add up to 1)."""
-    given = [(float(weight), wind) for weight, wind in rose]
-    total = sum(weight for weight, _ in given)
-    if not given or total <= 0.0 or any(weight < 0.0 for weight, _ in given):
-        raise InputError(
-            "A wind rose needs weights that are not negative and not all 0.", "Give some hours each."
-        )
-    return [
-        (weight / total, patterns_of(bag, player, fits, wind=wind, **settings))  # type: ignore[arg-type]
-        for weight, wind in given
-    ]
