@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.routes import after, api, bay, board, desk, pairing, players, shop, visits
+from bagwright.web.routes import after, api, bay, board, courses, desk, pairing, players, shop, visits
 from bagwright.web.views import start
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *bay.urlpatterns,
     *board.urlpatterns,
     *desk.urlpatterns,
+    *courses.urlpatterns,
     *after.urlpatterns,
     *shop.urlpatterns,
     *pairing.urlpatterns,

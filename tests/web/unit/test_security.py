@@ -19,12 +19,13 @@ from django.utils import timezone
 from django.utils.html import escape
 from pytest_django import Settings
 
-from bagwright.bay import handing
+from bagwright.bay import courses, handing
 from bagwright.store.models import (
     Account,
     ApiToken,
     AuditEntry,
     Club,
+    CourseFile,
     Invitation,
     PlayerShare,
     RackClub,
@@ -40,7 +41,7 @@ OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
 """Anybody; whoever is logged in; the owner; whoever may see the player, the visit, the shot, the club, the paper."""
 
 ROUTES: dict[str, str] = {
-    "home": KNOWN, "help": KNOWN, "healthy": OPEN,
+    "home": KNOWN, "help": KNOWN, "healthy": OPEN, "worker": OPEN,
     "players": KNOWN, "player-new": KNOWN, "due": KNOWN, "record": KNOWN,
     "player": PLAYER, "player-edit": PLAYER, "player-archive": PLAYER, "visit-new": PLAYER, "bag-edit": PLAYER,
     "bag-file": PLAYER, "club-new": PLAYER, "clubs-import": PLAYER, "club-from-rack": PLAYER, "player-share": PLAYER,
@@ -57,12 +58,15 @@ ROUTES: dict[str, str] = {
     "logout": KNOWN, "accounts": OWNER, "sessions": KNOWN, "audit": KNOWN, "tokens": KNOWN, "rack": KNOWN,
     "rack-new": KNOWN, "rack-import": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
     "workshop-sheet": KNOWN,
+    "courses": KNOWN, "holes-styles": KNOWN, "course": KNOWN, "course-archive": KNOWN, "course-undo": KNOWN,
+    "course-overlay": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
 }  # fmt: skip
+CARD = b"hole,par,stroke index,white (yd)\n1,3,1,150\n"
 POST_ONLY = {
     "player-archive", "visit-new", "club-from-rack", "club-status", "club-move", "plan-make", "plan-skip",
     "plan-back", "plan-setting", "plan-leave",
     "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
-    "shot-remove", "logout", "table-look",
+    "shot-remove", "logout", "table-look", "course-archive", "course-undo", "course-correct",
 }  # fmt: skip
 TO_CHANGE = {
     "player-edit", "player-share", "club-new", "clubs-import", "club-edit", "shot-edit", "pair-offer",
@@ -99,6 +103,7 @@ def shop(
     add_shots(visit, candidates[1], 4, 92.0, seed=2)
     handing.hand_over(account, visit, ["yardages"], "yards")
     RackClub.objects.create(name="52 wedge", kind="wedge", hand="right")
+    course_of_the_house()
     settings.SHOP = True
     account.single, account.name = False, "alice"
     account.role = "coach"
@@ -115,13 +120,18 @@ def shop(
     return clients
 
 
+def course_of_the_house() -> CourseFile:
+    """One course, taken in once."""
+    return CourseFile.objects.first() or courses.take_in(None, "Card", "card.csv", CARD)
+
+
 def address(route: URLPattern, visit: Visit) -> str:
     shot, paper = visit.shots.first(), visit.papers.first()
     assert shot is not None
     assert paper is not None
     values: dict[str, object] = {
         "player_id": visit.player_id, "visit_id": visit.pk, "club_id": visit.slot_id, "shot_id": shot.pk,
-        "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
+        "course_id": course_of_the_house().pk, "number": 1, "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
     }  # fmt: skip
     wanted = {name: values[name] for name in route.pattern.converters}
     return reverse(str(route.name), kwargs=wanted)

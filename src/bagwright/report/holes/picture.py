@@ -37,6 +37,8 @@ class Picture:
     words: HoleWords
     width_px: float
     height_px: float
+    view: View
+    """Which pixel shows which metre."""
 
 
 def hole_picture(
@@ -82,7 +84,7 @@ def hole_picture(
         width=WIDTH_PX, height=height, cls="hp", role="img",
         aria_labelledby=f"{view.prefix}title {view.prefix}desc",
     )  # fmt: skip
-    return Picture(number, svg, words, WIDTH_PX, height)
+    return Picture(number, svg, words, WIDTH_PX, height, view)
 
 
 def hole_styles() -> str:

@@ -16,7 +16,7 @@ from bagwright.web.middleware.both import Both
 from bagwright.web.middleware.proxy import FORWARDING, believe
 
 SAFE = ("GET", "HEAD", "OPTIONS")
-BODY_LIMIT_PATHS = ("/visits/", "/players/", "/rack/")
+BODY_LIMIT_PATHS = ("/visits/", "/players/", "/rack/", "/courses/")
 """Under these a file may be uploaded, up to UPLOAD_LIMIT; elsewhere 4 MiB."""
 
 

@@ -1,0 +1,18 @@
+"""Addresses of the house's courses."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from bagwright.web.views import course_hole, courses
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("courses/", courses.index, name="courses"),
+    path("courses/holes.css", courses.hole_styles_file, name="holes-styles"),
+    path("courses/<int:course_id>/", courses.course, name="course"),
+    path("courses/<int:course_id>/archive/", courses.archive, name="course-archive"),
+    path("courses/<int:course_id>/undo/", courses.undo, name="course-undo"),
+    path("courses/<int:course_id>/overlay/", courses.overlay, name="course-overlay"),
+    path("courses/<int:course_id>/holes/<int:number>/", course_hole.hole, name="course-hole"),
+    path("courses/<int:course_id>/holes/<int:number>/correct/", course_hole.correct, name="course-correct"),
+]
