@@ -3,8 +3,8 @@
 The circular sd of a tour player's short shot of L metres from a fairway is hypot(0.062 L, 1.5 m (1 - exp(-L/6
 m))): it lies between the mean leaves of Cochran & Stobbs (1968) and what the tour baseline of Broadie (2012)
 costs from 20 to 60 yd, and gives the medians of James & Rees (2008) from 50 to 100 yd (tests/published). Its
-part along the line is `LONG` times, that across `WIDE` times as large. Others are wider by `skill_factor`, and mishit more; towards the full length of the wedge the
-spread becomes the wedge's own.
+part along the line is `LONG` times, that across `WIDE` times as large. Others are wider by `skill_factor`,
+and mishit more; towards the full length of the wedge the spread becomes the wedge's own.
 """
 
 from __future__ import annotations
