@@ -12,6 +12,7 @@ import click
 from bagwright import tasks
 from bagwright.cli import show
 from bagwright.cli.ask import asker
+from bagwright.cli.coursing import COURSE_COMMANDS
 from bagwright.cli.flying import FLIGHT_COMMANDS
 from bagwright.cli.options import (
     as_system,
@@ -286,4 +287,5 @@ def new(folder: Path, as_json: bool, units: str) -> None:
 
 COMMANDS: tuple[click.Command, ...] = (
     demo, serve, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
+    *COURSE_COMMANDS,
 )  # fmt: skip

@@ -27,6 +27,8 @@ class Asked:
     questions: list[Question] = field(default_factory=list)
     closed: list[Question] = field(default_factory=list)
     """Questions that an answer has settled."""
+    readings: dict[str, str] = field(default_factory=dict)
+    """How words of a card were read that leave nothing open, by the name under which they can be answered."""
 
     def ask(self, hole: int, key: str, words: str, read_as: str, answer: str) -> None:
         """Put a question, unless it is answered."""

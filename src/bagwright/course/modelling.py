@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 
 from bagwright.course import limits
-from bagwright.course.asking import Asked
+from bagwright.course.asking import Asked, name_of
 from bagwright.course.card import Card, CardHole
 from bagwright.course.hole import Course, Hole, Question, Tee
 from bagwright.course.model import (
@@ -43,11 +43,17 @@ def course_of_card(card: Card, asked: Asked, numbers: Mapping[int, Mapping[str, 
         holes.append(hole)
         notes[f"model {row.number}"] = json.dumps(numbers_of(model), sort_keys=True)
         notes[f"words {row.number}"] = row.words
+    notes |= {f"read {name}": asked.readings[name] for name in sorted(asked.readings, key=_natural)}
     _ask_model(card, asked)
     return Course(
         card.name, tuple(holes), None, None, _in_order(asked), "card", "", None,
         {key: value for key, value in notes.items() if value},
     )  # fmt: skip
+
+
+def _natural(name: str) -> tuple[int, ...]:
+    """Order names such as "7 words 2" by their numbers."""
+    return tuple(int(word) for word in name.split() if word.isdigit())
 
 
 def _in_order(asked: Asked) -> tuple[Question, ...]:
@@ -155,7 +161,7 @@ def _par(row: CardHole, length: float, asked: Asked) -> int:
 
 
 def _words(model: ModelHole, words: str, unit: str, asked: Asked) -> None:
-    """Read the words of one hole; every phrase becomes a question that shows its reading."""
+    """Read the words of one hole. How they were read is noted; what was not understood is asked."""
     phrases = phrases_of(words, unit)
     order = sorted(range(len(phrases)), key=lambda k: phrases[k].subject not in FIRST)
     for k in order:
@@ -172,9 +178,10 @@ def _words(model: ModelHole, words: str, unit: str, asked: Asked) -> None:
 def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew: bool) -> None:
     said = apply_phrase(model, phrase)
     rest = tell(' The words "{rest}" were not understood.', rest=phrase.rest[:80]) if phrase.rest else ""
-    if told_anew and said is not None and not rest:
-        return
     number, text = model.number, phrase.text[:120]
+    if said is not None and not rest:
+        asked.readings[name_of(number, key)] = tell('"{text}": {said}.', text=text, said=said)
+        return
     if told_anew:
         raise InputError(
             tell(

@@ -48,6 +48,11 @@ _UNIT = r"(yards?|yds?|yd|y|met(?:re|er)s?|meter|m|ft|feet|foot)"
 _SIZE = re.compile(
     rf"{_NUMBER}\s*{_UNIT}?\s*(?:x|×|\*|by|mal)\s*([0-9]{{1,4}}(?:[.,][0-9]{{1,2}})?)\s*{_UNIT}?(?!\w)"
 )
+_COUNTS = {"two": 2, "three": 3, "four": 4, "zwei": 2, "drei": 3, "vier": 4}
+_COUNT = re.compile(
+    rf"(?<![\w.,])({'|'.join(_COUNTS)}|[2-6])\s+"
+    r"(?=(?:fairway ?|green-?side ?|grün)?(?:bunkers?|sand ?traps?)(?!\w))"
+)
 _ANGLE = re.compile(rf"{_NUMBER}\s*(?:degrees|degree|deg|°|grad)(?!\w)")
 _RANGE = re.compile(
     rf"{_NUMBER}\s*{_UNIT}?\s*(?:-|–|to|bis)\s*([0-9]{{1,4}}(?:[.,][0-9]{{1,2}})?)\s*{_UNIT}?(?!\w)"
@@ -80,6 +85,8 @@ class Phrase:
     measures: dict[str, float] = field(default_factory=dict)
     """Named sizes: wide, deep, long, high; metres."""
     plural: bool = False
+    count: int = 0
+    """How many, where a figure or word says it; 0 where none does."""
     yellow: bool = False
     ground: str = ""
     """What a carry is over: deep, sand, or water where nothing says it."""
@@ -122,7 +129,7 @@ def _phrase(text: str, whole: str, unit: str) -> Phrase:
         if match is None:
             continue
         out.subject = key
-        out.plural = match[0].endswith("s") or match[0] in ("bäume", "bunker", "teiche")
+        out.plural = match[0].endswith("s") or match[0] in ("bäume", "teiche")
         out.down = match[0] in ("downhill", "bergab", "falls", "drops", "abfallend")
         out.by_green = match[0].startswith(("greenside", "green-side", "green side", "grünbunker"))
         left = left[: match.start()] + " " + left[match.end() :]
@@ -154,14 +161,18 @@ def _sides(out: Phrase, left: str) -> None:
 
 def _figures(out: Phrase, text: str, unit: str) -> str:
     """Take the figures out of a text, in the order from the most to the least telling form."""
-    match = _SIZE.search(text)
+    match = _COUNT.search(text)
     if match:
-        one, other = match[2] or match[4] or unit, match[4] or match[2] or unit
-        out.size_m = (metres(match[1], one), metres(match[3], other))
+        out.count = _COUNTS.get(match[1]) or int(match[1])
         text = _without(text, match)
     match = _ANGLE.search(text)
     if match:
         out.angle_rad = float(match[1].replace(",", ".")) * RAD_PER_DEG
+        text = _without(text, match)
+    match = _SIZE.search(text)
+    if match:
+        one, other = match[2] or match[4] or unit, match[4] or match[2] or unit
+        out.size_m = (metres(match[1], one), metres(match[3], other))
         text = _without(text, match)
     for match in list(_MEASURE.finditer(text))[:4]:
         word = {"breit": "wide", "tief": "deep", "lang": "long", "hoch": "high"}.get(match[3], match[3])

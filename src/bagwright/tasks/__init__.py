@@ -5,6 +5,7 @@ It prints nothing and asks nothing by itself: open questions go to the `ask` fun
 """
 
 from bagwright.tasks.clubs import brief_slot, check_bag, measure_bag, measure_loaded, plan_order
+from bagwright.tasks.coursing import CourseRead, CourseSource, check_tee, draw_course, read_course, totals
 from bagwright.tasks.demo import DemoResult, run_demo, start_folder
 from bagwright.tasks.flying import (
     Flown,
@@ -44,6 +45,8 @@ from bagwright.tasks.source import (
 __all__ = [
     "PAPERS",
     "Ask",
+    "CourseRead",
+    "CourseSource",
     "DemoResult",
     "Flown",
     "FlownTable",
@@ -63,6 +66,8 @@ __all__ = [
     "account",
     "brief_slot",
     "check_bag",
+    "check_tee",
+    "draw_course",
     "draw_flown",
     "fit",
     "flown_account",
@@ -79,12 +84,14 @@ __all__ = [
     "measure_loaded",
     "parse_weights",
     "plan_order",
+    "read_course",
     "reading_doubts",
     "restate_files",
     "restated_account",
     "run_demo",
     "start_folder",
     "struck_account",
+    "totals",
     "with_suggestions",
     "write_clean",
     "write_flown",
