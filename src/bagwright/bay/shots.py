@@ -205,8 +205,13 @@ def mark_shot(
 
 @transaction.atomic
 def remove_shot(account: Account | None, shot: ShotRecord, *, back: bool = False) -> None:
-    """Take a shot out of every answer, or put it back. It stays in the visit."""
+    """Take a shot out of every answer, or put it back. It stays in the visit.
+
+    One that is out, or stands, as wanted already is no step: taking that back would bring back an undone ball.
+    """
     visit = Visit.objects.select_for_update().get(pk=shot.visit_id)
+    if not ShotRecord.objects.filter(pk=shot.pk, undone_at__isnull=not back).exists():
+        return
     ShotRecord.objects.filter(pk=shot.pk).update(
         undone_at=None if back else timezone.now(), version=F("version") + 1
     )

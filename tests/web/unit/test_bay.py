@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import Callable
 
 import pytest
 from django.test import AsyncClient, Client
-from hypothesis import HealthCheck, given, settings
+from django.utils import timezone
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
@@ -18,6 +20,7 @@ from bagwright.errors import InputError
 from bagwright.shots.line import LineForm, dump_form
 from bagwright.store.models import Account, Club, Player, ShotRecord, Visit
 from bagwright.units import M_PER_YD
+from bagwright.web.views import bay_worker
 
 
 def entry(club: Club, key: str, carry_m: float = 90.0, **more: object) -> Entry:
@@ -181,10 +184,9 @@ class TestSteps(TestCase):
     """Any mixture of entering, marking, taking out, undo and redo keeps every shot and the count."""
 
     @given(st.lists(st.sampled_from(["add", "mark", "out", "back", "undo", "redo"]), max_size=25))
+    @example(["add", "undo", "out"])
     @settings(max_examples=40, suppress_health_check=list(HealthCheck))
     def test_no_shot_is_lost_or_doubled(self, steps: list[str]) -> None:
-        from django.utils import timezone
-
         account = Account.objects.create_user("this machine", role="owner", single=True)
         player = Player.objects.create(coach=account, name="Robin Example", hand="right")
         club = Club.objects.create(player=player, name="7 iron", kind="iron")
@@ -326,3 +328,45 @@ def test_numbers_that_are_none_are_no_error_of_the_program(
         ).status_code
         == 200
     )
+
+
+@pytest.mark.django_db
+def test_the_worker_comes_from_the_root_and_holds_every_part_of_the_page(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    """What the bay's page loads and the worker does not keep would be missing without a link."""
+    script = client.get("/worker.js")
+    assert script["Content-Type"].startswith("text/javascript")
+    assert script["Cache-Control"] == "no-store"
+    shell = set(re.findall(r'"(/static/[^"]+)"', script.content.decode().splitlines()[0]))
+    page = client.get(f"/visits/{visit.pk}/bay/").content.decode()
+    assert set(re.findall(r'(?:src|href)="(/static/[^"]+)"', page)) == shell
+    for path in shell:
+        assert client.get(path).status_code == 200, path
+
+
+def test_every_change_of_a_part_is_another_release(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = bay_worker.worker_text()
+    whole = bay_worker.content_of
+    monkeypatch.setattr(
+        bay_worker, "content_of", lambda name: whole(name) + (b"/* */" if name.endswith("pad.js") else b"")
+    )
+    bay_worker.worker_text.cache_clear()
+    second = bay_worker.worker_text()
+    bay_worker.worker_text.cache_clear()
+    assert first.splitlines()[0] != second.splitlines()[0]
+    assert first.splitlines()[1:] == second.splitlines()[1:]
+
+
+@pytest.mark.django_db
+def test_only_the_bay_of_a_visit_in_hand_may_be_kept(client: Client, visit: Visit) -> None:
+    paths = (f"/visits/{visit.pk}/bay/", f"/visits/{visit.pk}/screen/", "/players/", "/settings/")
+    told = {path: client.get(path).headers.get("X-Bagwright-Keep") for path in paths}
+    assert told == {**dict.fromkeys(paths), paths[0]: "bay"}
+    page = client.get(paths[0])
+    assert page["Cache-Control"] == "no-store"
+    assert "Robin" not in page.content.decode(), "the page that is kept names no player"
+    part = client.get(paths[0], headers={"HX-Request": "true"})
+    assert "X-Bagwright-Keep" not in part.headers
+    Visit.objects.filter(pk=visit.pk).update(finished_at=timezone.now())
+    assert "X-Bagwright-Keep" not in client.get(paths[0]).headers

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.views import bay, bay_edit, bay_form, bay_screen, live
+from bagwright.web.views import bay, bay_edit, bay_form, bay_screen, bay_worker, live
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("worker.js", bay_worker.worker, name="worker"),
     path("visits/<int:visit_id>/bay/", bay.bay, name="bay"),
     path("visits/<int:visit_id>/shots/", bay.shot_add, name="shot-add"),
     path("visits/<int:visit_id>/shots/undo/", bay.undo, name="shot-undo"),

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -17,6 +18,7 @@ from bagwright.shots.line import LineForm, example, form_words, parse_line, tag_
 from bagwright.shots.record import MISHITS, SWINGS
 from bagwright.store.models import Account, ShotRecord, Visit
 from bagwright.web.context import steps_of
+from bagwright.web.views import spoken
 from bagwright.web.views.common import is_part, visit_for
 
 
@@ -38,7 +40,10 @@ def bay_context(request: HttpRequest, visit: Visit, club_id: int | None = None) 
         "left": planning.left_of(visit),
         "shots": last,
         "suggested": looking.suggestions(last),
+        "figure_names": [capfirst(spoken.figure(name)) for name in pad.form.order],
+        "figure_units": [pad.form.spoken_unit(name) for name in pad.form.order],
         "mishits": MISHITS,
+        "mark_keys": [*((word, spoken.mishit(word)) for word in MISHITS), ("bad", _("bad read"))],
         "swings": SWINGS,
         "key": f"page-{uuid.uuid4().hex}",
         "flat_out_waits": visit.flat_out_at is None and pad.next is not None and pad.next.swing == "flat-out",
@@ -52,7 +57,11 @@ def bay(request: HttpRequest, visit_id: int) -> HttpResponse:
     told = bay_context(request, visit, number_of(request.GET.get("club", "")))
     if is_part(request):
         return render(request, "web/bay/_now.html", {**told, "part": True})
-    return render(request, "web/bay/bay.html", {**told, "steps": steps_of(visit, "bay")})
+    answer = render(request, "web/bay/bay.html", {**told, "steps": steps_of(visit, "bay")})
+    if visit.finished_at is None and getattr(request, "paired_device", None) is None:
+        # The one page that the browser's worker may keep, for a day at most: see docs/app.md.
+        answer["X-Bagwright-Keep"] = "bay"
+    return answer
 
 
 @require_POST

@@ -13,6 +13,7 @@
       event.detail.isError = false;
       const place = document.getElementById("trouble");
       if (place && event.detail.xhr.getResponseHeader("X-Bagwright-Part") === "trouble") {
+        delete place.dataset.about;
         event.detail.target = place;
         event.detail.swapOverride = "innerHTML";
       }
@@ -29,7 +30,12 @@
   document.addEventListener("htmx:sendError", function () {
     const place = document.getElementById("trouble");
     const words = document.getElementById("words-offline");
-    if (place && words) { place.replaceChildren(words.content.cloneNode(true)); }
+    if (place && words) { place.replaceChildren(words.content.cloneNode(true)); place.dataset.about = "link"; }
+  });
+  // What was said of the link is over when it is back; what else stands there stays.
+  document.addEventListener("bagwright:link", function (event) {
+    const place = document.getElementById("trouble");
+    if (event.detail === "up" && place && place.dataset.about === "link") { place.replaceChildren(); delete place.dataset.about; }
   });
   // data-confirm asks before a grave step; a dialog of our own would need no more than this.
   document.addEventListener("submit", function (event) {

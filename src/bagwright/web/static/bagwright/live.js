@@ -3,6 +3,7 @@
 (function () {
   const place = document.querySelector("[data-live]");
   if (!place) return;
+  const link = window.bagwrightLink;
   let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0, asked = 0;
 
   function changed(revision) {
@@ -13,12 +14,13 @@
   function listen() {
     if (stream || document.hidden) return;
     stream = new EventSource(place.dataset.live + "?seen=" + seen);
-    stream.addEventListener("open", function () { failures = 0; stopAsking(); });
+    stream.addEventListener("open", function () { failures = 0; stopAsking(); link.say("up"); });
     stream.addEventListener("changed", function (event) { changed(Number(event.lastEventId)); });
     stream.addEventListener("error", function () {
       failures += 1;
+      look(); // why it broke is known at once, not at the third time
       // A stream that was refused is closed for good and tells so once; one that broke tries again by itself.
-      if (stream.readyState === EventSource.CLOSED || failures >= 3) { hush(); ask(); }
+      if (!stream || stream.readyState === EventSource.CLOSED || failures >= 3) { hush(); ask(); }
     });
   }
   function hush() { if (stream) { stream.close(); stream = null; } }
@@ -26,15 +28,17 @@
   function stopAsking() { if (timer) { window.clearInterval(timer); timer = null; } }
   async function look() {
     if (document.hidden) return;
-    try {
-      const answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" } });
-      if (!answer.ok) return;
-      changed((await answer.json()).revision);
-      asked += 1;
-      // Where streams do not come through, asking goes on; a stream is tried again now and then.
-      if (asked % 15 === 0) { failures = 0; listen(); }
-    } catch (error) { document.body.dataset.link = "down"; return; }
-    document.body.dataset.link = "up";
+    let answer;
+    // An ended log-in answers with the way to the log-in page: that is not followed.
+    try { answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(8000) }); } catch (error) { link.say("down"); return; }
+    if (answer.type === "opaqueredirect" || answer.status === 404) { link.say("shut"); return; }
+    if (!answer.ok) { if (answer.status >= 502 && answer.status <= 504) link.say("down"); return; }
+    const told = await answer.json();
+    link.say("up");
+    changed(told.revision);
+    asked += 1;
+    // Where streams do not come through, asking goes on; a stream is tried again now and then.
+    if (asked % 15 === 0) { failures = 0; listen(); }
   }
   // HTTP/1.1 gives a browser six streams: a page that nobody looks at gives its own back.
   document.addEventListener("visibilitychange", function () { if (document.hidden) { hush(); } else { look(); listen(); } });
