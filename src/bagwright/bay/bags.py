@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Count, F, Max
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from bagwright.bag.club import Bag
@@ -17,9 +18,10 @@ from bagwright.bag.names import clean_text, parse_club_name
 from bagwright.bag.rules import Check, check
 from bagwright.bay import audit
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.rack import can_be_hit
 from bagwright.errors import InputError
 from bagwright.store.convert import club_values, core_bag, core_club
-from bagwright.store.models import Account, Club, Player, RackClub
+from bagwright.store.models import Account, Club, Player, RackClub, Visit
 
 BUILD_FIELDS = (
     "loft_deg", "lie_angle_deg", "length_m", "head", "hosel_setting", "shaft", "shaft_weight_g", "shaft_flex",
@@ -188,14 +190,32 @@ def set_status(account: Account, club: Club, status: str) -> None:
 
 @transaction.atomic
 def remove_club(account: Account, club: Club, *, back: bool = False) -> None:
-    """Take a club out of the list, or put it back. Its shots stay."""
+    """Take a club out of the list, or put it back. Its shots stay.
+
+    Raises InputError for one that takes part in a visit that is still open, and where its name was given anew.
+    """
     _lock(club.player)
     if back and club.removed_at is not None:
         _refuse_twin(club.player, club.name)
+    if not back:
+        _refuse_in_hand(club)
     Club.objects.filter(pk=club.pk).update(
         removed_at=None if back else timezone.now(), version=F("version") + 1
     )
     audit.note(account, club.player, "club brought back" if back else "club taken out", str(club.pk))
+
+
+def _refuse_in_hand(club: Club) -> None:
+    """A candidate of an open visit would leave its order and its board without a word."""
+    taking = Visit.objects.filter(
+        finished_at__isnull=True, candidates__club=club, candidates__left_at__isnull=True
+    ).first()
+    if taking is not None:
+        day = date_format(timezone.localtime(taking.started_at), "DATE_FORMAT")
+        raise InputError(
+            _("%(name)s takes part in the visit of %(day)s.") % {"name": club.name[:80], "day": day},
+            _("Let it leave on that visit's plan, or finish the visit, then take it out."),
+        )
 
 
 @transaction.atomic
@@ -233,7 +253,7 @@ def take_from_rack(account: Account, player: Player, rack: RackClub) -> Club:
     there = player.clubs.filter(rack=rack, removed_at__isnull=True).first()
     if there is not None:
         return there
-    if rack.free < 1:
+    if not can_be_hit(rack, player):
         raise InputError(
             _("No %(club)s is free: %(lent)s of %(all)s are lent.")
             % {"club": rack.name[:80], "lent": rack.lent, "all": rack.in_stock},

@@ -24,6 +24,7 @@ from bagwright.shots.record import SWINGS
 from bagwright.store.convert import core_table
 from bagwright.store.models import Account, AgreedBag, Club, Player, Visit
 from bagwright.units import System
+from bagwright.words import join
 
 if TYPE_CHECKING:
     from bagwright.distances.compare import ClubChange
@@ -209,7 +210,7 @@ def _agreed_carries(agreed: AgreedBag | None) -> dict[str, Estimate]:
 
 def _said(finding: Any, system: System) -> str:
     shown = finding.in_system(system)
-    return f"{shown.words} {shown.next_step}".strip()
+    return join(" ", [text for text in (shown.words, shown.next_step) if text])
 
 
 def _against(

@@ -16,6 +16,7 @@ from bagwright.bag.club import Bag
 from bagwright.bay import bags, planning, visits
 from bagwright.bay.live import changed
 from bagwright.bay.planning import MOST
+from bagwright.bay.rack import can_be_hit
 from bagwright.errors import InputError
 from bagwright.plain import plain
 from bagwright.store.convert import core_bag, core_club, core_table
@@ -203,7 +204,9 @@ def _rack_near(visit: Visit, near: Any, room: int) -> tuple[dict[str, RackClub],
     copied = {club.rack_id for club in builds}
     names = {club.name for club in builds}
     free = [
-        c for c in rack if c.free > 0 and c.pk not in copied and c.kind != "putter" and near(c) is not None
+        c
+        for c in rack
+        if can_be_hit(c, visit.player) and c.pk not in copied and c.kind != "putter" and near(c) is not None
     ]
     free.sort(key=lambda club: (near(club), club.name, club.pk))
     found: dict[str, RackClub] = {}

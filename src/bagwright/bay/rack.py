@@ -12,11 +12,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bag.club import Bag
+from bagwright.bag.names import clean_text
 from bagwright.bay import audit
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.errors import InputError
 from bagwright.store.convert import club_values
-from bagwright.store.models import Account, RackClub
+from bagwright.store.models import Account, Player, RackClub
 
 LOOK_OVER_EVERY = timedelta(days=90)
 """Demo clubs are hit by everybody: a loose head is found by looking. Our own working judgement."""
@@ -48,6 +49,16 @@ def rows(clubs: list[RackClub], today: date | None = None) -> list[Row]:
 def borrowers(club: RackClub) -> tuple[str, ...]:
     """Who has one of them."""
     return tuple(name for name in club.lent_to.split("; ") if name)
+
+
+def lent_to(club: RackClub, player: Player) -> bool:
+    """True where one of them was lent to this player, who has it and can hit it though none else is free."""
+    return any(clean_text(name) == clean_text(player.name[:60]) for name in borrowers(club))
+
+
+def can_be_hit(club: RackClub, player: Player) -> bool:
+    """True where one is free, or this player has one."""
+    return club.free > 0 or lent_to(club, player)
 
 
 def missing_hands(clubs: list[RackClub], kind_words: dict[str, Any] | None = None) -> list[str]:

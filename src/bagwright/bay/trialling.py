@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from bagwright.bay import bags, planning
+from bagwright.bay.rack import can_be_hit
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Club, Visit
 
@@ -37,7 +38,11 @@ def could_join(visit: Visit) -> list[Choice]:
     own.sort(key=lambda club: (club.kind not in kinds, club.status != "candidate"))
     rack, _others = bags.on_the_rack(visit.player)
     copied = {club.rack_id for club in visit.player.clubs.filter(removed_at__isnull=True)}
-    free = [club for club in rack if club.free > 0 and club.pk not in copied and club.kind != "putter"]
+    free = [
+        club
+        for club in rack
+        if can_be_hit(club, visit.player) and club.pk not in copied and club.kind != "putter"
+    ]
     free.sort(key=lambda club: club.kind not in kinds)
     return [
         *(Choice(str(club.pk), club.name, rack=False, status=club.status) for club in own),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from bagwright.air import Air, air
 from bagwright.bag.club import Bag, Build, Player
 from bagwright.bag.club import Club as CoreClub
+from bagwright.bag.names import clean_text
 from bagwright.shots.record import MEASURES, Conditions, Mark, Shot, ShotTable
 
 if TYPE_CHECKING:
@@ -116,12 +117,37 @@ def core_shot(row: ShotRecord, club_name: str, visit: str) -> Shot:
 
 def core_table(visits: Iterable[Visit]) -> ShotTable:
     """All shots of some visits that were not taken back, visit by visit in time, ball by ball in order."""
+    ordered = sorted(visits, key=lambda v: (v.started_at, v.pk))
+    names = names_taken_out({visit.player_id for visit in ordered})
     shots: list[Shot] = []
-    for visit in sorted(visits, key=lambda v: (v.started_at, v.pk)):
+    for visit in ordered:
         name = visit_name(visit)
         rows = visit.shots.filter(undone_at__isnull=True).select_related("club").order_by("number")
-        shots += [core_shot(row, row.club.name, name) for row in rows]
+        shots += [core_shot(row, names.get(row.club_id, row.club.name), name) for row in rows]
     return ShotTable.of(shots)
+
+
+def names_taken_out(players: Collection[int]) -> dict[int, str]:
+    """What clubs are called that were taken out and whose name another club has now: "50 wedge (taken out)".
+
+    The core knows clubs by their names only. Without this the balls of the one would count for the other.
+    """
+    from bagwright.store.models import Club
+
+    rows = Club.objects.filter(player__in=players).values_list("pk", "player_id", "name", "removed_at")
+    there = {(player, clean_text(name)) for _pk, player, name, removed in rows if removed is None}
+    found = {}
+    for pk, player, name, removed in sorted(rows):
+        if removed is None:
+            continue
+        n, told = 1, name
+        while (player, clean_text(told)) in there:
+            told = f"{name[:170]} (taken out{f' {n}' if n > 1 else ''})"
+            n += 1
+        there.add((player, clean_text(told)))
+        if told != name:
+            found[pk] = told
+    return found
 
 
 def core_conditions(visits: Iterable[Visit]) -> Mapping[str, Conditions]:

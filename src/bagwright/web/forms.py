@@ -200,20 +200,6 @@ class HouseForm(_ModelForm):
                 told = (str(attrs.get("aria-describedby", "")), f"{self.add_prefix(name)}-wrong")
                 attrs["aria-describedby"] = " ".join(part for part in told if part)
 
-    def validate_constraints(self) -> None:
-        """Name the field whose figure the database would not hold, in words."""
-        for constraint in self.instance._meta.constraints:
-            try:
-                constraint.validate(type(self.instance), self.instance)
-            except ValidationError as error:
-                name = constraint.name.partition("_")[2].removesuffix("_limits")
-                if name in self.fields:
-                    self.add_error(
-                        name, _("This is more, or less, than can be: check the number and its unit.")
-                    )
-                else:
-                    self.add_error(None, error)
-
     def clean(self) -> dict[str, Any]:
         """Line ends as everywhere inside; control characters and direction overrides are refused in texts."""
         cleaned = super().clean() or {}

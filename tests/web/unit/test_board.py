@@ -6,6 +6,7 @@ import datetime
 import threading
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -16,6 +17,8 @@ from django.utils import timezone, translation
 from bagwright.bay import board as bay_board
 from bagwright.bay.board import BoardState, Memory, Standing, mark_of, state_of, waiting_for
 from bagwright.store.models import Account, Candidate, Club, Player, Rating, ShotRecord, Visit
+from bagwright.trial.result import NextBalls
+from bagwright.web.views.board import NO_LEAD, TOLD_FROM, open_of
 
 pytestmark = pytest.mark.django_db
 AddShots = Callable[..., list[ShotRecord]]
@@ -133,6 +136,31 @@ def test_a_verdict_has_four_sides_a_chance_and_never_the_word_best_of_all(
     assert html.count("<svg") == 12
     assert 'style="' not in html
     assert 'scope="row"' in html
+
+
+def test_what_is_open_is_asked_plainly_with_who_is_ahead_and_which_balls_tell_most(
+    client: Client, visit: Visit, candidates: list[Club], add_shots: AddShots
+) -> None:
+    hit_all(visit, candidates, add_shots)
+    verdict = state_of(visit).verdict
+    assert verdict is not None
+    found = open_of(verdict, ())
+    asked = [
+        side for side in (verdict.strike, verdict.flight, verdict.dispersion, verdict.place)
+        if side.probability < TOLD_FROM
+    ]  # fmt: skip
+    assert len(found.points) == len(asked)
+    for (_question, ahead), side in zip(found.points, asked, strict=True):
+        assert (side.leader in ahead) == (side.probability >= NO_LEAD)
+    balls = (NextBalls("50 cavity", 3, 0.3, 0.1), NextBalls("51 blade", 1, 0.3, 0.1))
+    most = open_of(replace(verdict, next_balls=balls), ()).most
+    assert most == (
+        "3 balls with 50 cavity, 1 ball with 51 blade, in turns. Chance that they change the choice: 30\u00a0%."
+    )
+    assert "would hardly turn" in open_of(replace(verdict, next_balls=(), answer="choice"), ()).most
+    assert "about equally well" in open_of(replace(verdict, next_balls=(), answer="close"), ()).most
+    html = page(client, visit)
+    assert "Which balls would tell most" in html
 
 
 def test_a_side_bias_is_the_set_ups_until_alignment_was_checked(

@@ -286,3 +286,22 @@ def test_the_shop_s_even_step_decides_what_is_even(
     wide = distances_of(state)
     assert [s.longer for s in usual.steps] == [s.longer for s in wide.steps]
     assert [s.word for s in usual.steps] != [s.word for s in wide.steps]
+
+
+def test_a_demo_club_lent_to_this_player_can_be_tried_though_none_is_free(
+    client: Client, account: Account, player: Player, left_player: Player
+) -> None:
+    """Its loft is told beside it; for anybody else it is not free."""
+    club = demo(loft_deg=52.5, shaft="steel 110")
+    rack.lend(account, club, player.name.upper())
+    page = client.get(f"/players/{player.pk}/bag/").content.decode()
+    assert "52.5°" in page
+    assert "lent to this player" in page
+    assert client.post(f"/players/{player.pk}/rack/{club.pk}/").status_code == 302
+    assert player.clubs.get(rack=club).status == "candidate"
+    other = Player.objects.create(coach=account, name="Sam Example", hand="right")
+    page = client.get(f"/players/{other.pk}/bag/").content.decode()
+    assert "lent to this player" not in page
+    assert f"lent to {player.name.upper()}" in page
+    assert client.post(f"/players/{other.pk}/rack/{club.pk}/").status_code == 400
+    assert "52.5°" in client.get("/rack/").content.decode()

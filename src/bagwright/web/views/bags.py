@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bagwright.bay import audit, bags, clubtable
+from bagwright.bay.rack import lent_to
 from bagwright.errors import BagwrightError
 from bagwright.store.models import Club, Player, RackClub
 from bagwright.web.views.bags_forms import ClubForm
@@ -59,7 +60,7 @@ def _bag(request: HttpRequest, player: Player) -> HttpResponse:
         "findings": [finding.in_system(request.system) for finding in check.findings],  # type: ignore[attr-defined]
         "count": len([one for one in held if one.club.status == "carried"]),
         "no_loft": [one.club for one in held if one.no_loft and one.club.status in ("carried", "candidate")],
-        "rack": [(club, club.pk in taken) for club in rack],
+        "rack": [(club, club.pk in taken, lent_to(club, player)) for club in rack],
         "other_hand": other_hand,
         "removed": player.clubs.filter(removed_at__isnull=False).order_by("-removed_at")[:MOST_REMOVED],
     }

@@ -16,14 +16,28 @@ from bagwright.estimate import Estimate
 from bagwright.report.theme import Sign, sign
 from bagwright.report.words import Show, chance, share
 from bagwright.store.models import Visit
-from bagwright.trial.result import Candidate, DispersionLine, FlightLine, PlaceLine, StrikeLine, Verdict
+from bagwright.trial.result import (
+    Candidate,
+    DispersionLine,
+    DispersionSide,
+    FlightLine,
+    FlightSide,
+    PlaceLine,
+    PlaceSide,
+    StrikeLine,
+    StrikeSide,
+    Verdict,
+)
 from bagwright.units import System
 from bagwright.web.context import steps_of
 from bagwright.web.views.board_pictures import told_picture
 from bagwright.web.views.common import is_part, visit_for
 
+Side = StrikeSide | FlightSide | DispersionSide | PlaceSide
 TOLD_FROM = 0.75
 """From this chance on a side is told ("likely"); below it, it is still open."""
+NO_LEAD = 0.55
+"""Below this chance nobody is said to be ahead (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,24 +144,64 @@ def _bar(estimate: Estimate, scale: tuple[float, float], words: str, line: float
     )
 
 
-def open_points(verdict: Verdict, late: tuple[Standing, ...]) -> list[str]:
-    """What the balls so far do not tell, each with its figure."""
-    asked = [
-        (_("who has fewer mishits"), verdict.strike.probability),
-        (_("who carries farther"), verdict.flight.probability),
-        (_("who lands in a smaller space"), verdict.dispersion.probability),
-        (_("who lands nearest to what the slot needs"), verdict.place.probability),
+@dataclass(frozen=True, slots=True)
+class Open:
+    """What the balls so far do not tell, and which further balls would tell most, in words.
+
+    `points` are questions with who is ahead and how sure that is; `late` says who has too few balls.
+    """
+
+    points: tuple[tuple[str, str], ...]
+    late: tuple[str, ...]
+    most: str
+
+
+def open_of(verdict: Verdict, late: tuple[Standing, ...]) -> Open:
+    """What is still open between the candidates, for somebody who has never seen the board."""
+    asked: list[tuple[str, Side]] = [
+        (_("Who has fewer mishits?"), verdict.strike),
+        (_("Who carries farther?"), verdict.flight),
+        (_("Who lands in a smaller space?"), verdict.dispersion),
+        (_("Who lands nearest to what the slot needs?"), verdict.place),
     ]
-    told = [f"{words} ({chance(probability)})" for words, probability in asked if probability < TOLD_FROM]
-    found = [_("Cannot be told yet: %(what)s.") % {"what": ", ".join(told)}] if told else []
-    for one in late:
-        words = ngettext(
-            "%(name)s has %(n)s stock ball of the %(least)s that a judgement needs.",
-            "%(name)s has %(n)s stock balls of the %(least)s that a judgement needs.",
-            one.balls,
-        )
-        found.append(words % {"name": short(one.name), "n": one.balls, "least": LEAST_BALLS})
-    return found
+    points = [(words, _ahead(side.leader, side.probability)) for words, side in asked
+              if side.probability < TOLD_FROM]  # fmt: skip
+    return Open(tuple(points), tuple(_too_few(one) for one in late), _tells_most(verdict))
+
+
+def _ahead(name: str, probability: float) -> str:
+    if probability < NO_LEAD:
+        return _("nobody is ahead")
+    return _("%(name)s is ahead, chance %(chance)s") % {"name": short(name), "chance": chance(probability)}
+
+
+def _too_few(one: Standing) -> str:
+    words = ngettext(
+        "%(name)s has %(n)s stock ball of the %(least)s that a judgement needs.",
+        "%(name)s has %(n)s stock balls of the %(least)s that a judgement needs.",
+        one.balls,
+    )
+    return words % {"name": short(one.name), "n": one.balls, "least": LEAST_BALLS}
+
+
+def _tells_most(verdict: Verdict) -> str:
+    """Which further balls would tell most, and what they may do to the choice."""
+    if not verdict.next_balls:
+        if verdict.answer in ("close", "open"):
+            return _(
+                "No further ball is worth hitting for the choice: it might still turn, but only between builds"
+                " that do the job about equally well."
+            )
+        return _("No further ball is worth hitting for the choice: it would hardly turn.")
+    hit = [
+        ngettext("%(n)s ball with %(name)s", "%(n)s balls with %(name)s", line.balls)
+        % {"n": line.balls, "name": short(line.club)}
+        for line in verdict.next_balls
+    ]
+    told = {"balls": ", ".join(hit), "chance": chance(verdict.next_balls[0].chance_to_change)}
+    if len(hit) == 1:
+        return _("%(balls)s. Chance that they change the choice: %(chance)s.") % told
+    return _("%(balls)s, in turns. Chance that they change the choice: %(chance)s.") % told
 
 
 def board_context(visit: Visit, state: BoardState) -> dict[str, Any]:
@@ -164,7 +218,7 @@ def board_context(visit: Visit, state: BoardState) -> dict[str, Any]:
     }
     if verdict is not None:
         told["rows"] = rows_of(verdict, places, Show(state.system))
-        told["open"] = open_points(verdict, state.late)
+        told["open"] = open_of(verdict, state.late)
     return told
 
 

@@ -7,7 +7,11 @@ import logging
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
+
+from bagwright.shots.line import LineForm, example, form_words
+from bagwright.web.way import BEFORE, STAGES
 
 log = logging.getLogger("bagwright")
 
@@ -21,7 +25,18 @@ def home(request: HttpRequest) -> HttpResponse:
 @require_safe
 def help_page(request: HttpRequest) -> HttpResponse:
     """What the words mean and how a visit goes, with examples."""
-    return render(request, "web/help.html")
+    form = LineForm.usual(getattr(request, "system", "yards"), getattr(request, "LANGUAGE_CODE", "en")[:2])
+    told = {
+        "before": BEFORE,
+        "fitting": STAGES["fitting"],
+        "others": [
+            (_("A delivery: the built club"), STAGES["delivery"]),
+            (_("Check again, a season later"), STAGES["check"]),
+        ],
+        "line": example(form),
+        "line_form": form_words(form),
+    }
+    return render(request, "web/help.html", told)
 
 
 @login_not_required
