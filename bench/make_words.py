@@ -3,7 +3,7 @@
     python -m bench.make_words            # adds new templates to the .po, drops unused ones, writes the .mo
     python -m bench.make_words --missing  # lists what has no German yet
 
-A template is the constant text in a call of `tell`, `tell_n`, `template`, `template_n` or `phrase`. Those
+A template is the constant text in a call of `tell`, `tell_n`, `template`, `template_n`, `phrase` or `sense`. Those
 without a letter outside their braces, such as "{low} ({high})", may go without a translation.
 """
 
@@ -27,8 +27,11 @@ HEAD = (
     "Language: de\n"
     f"Plural-Forms: {PLURALS}\n"
 )
-TEXTS = {"tell": 1, "template": 1, "phrase": 1, "tell_n": 2, "template_n": 2}
-"""How many templates each of the functions takes."""
+TEXTS = {
+    "tell": slice(0, 1), "template": slice(0, 1), "phrase": slice(0, 1), "sense": slice(1, 2),
+    "tell_n": slice(0, 2), "template_n": slice(0, 2),
+}  # fmt: skip
+"""Where in the call of each of the functions its templates stand."""
 
 Key = tuple[str, ...]
 """One template, or those of one and of many."""
@@ -47,7 +50,7 @@ def _of(tree: ast.AST) -> Iterator[Key]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Call):
             name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
-            texts = node.args[: TEXTS.get(name, 0)]
+            texts = node.args[TEXTS.get(name, slice(0, 0))]
             values = [arg.value for arg in texts if isinstance(arg, ast.Constant)]
             if texts and len(values) == len(texts):
                 yield tuple(str(value) for value in values)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bagwright.errors import InputError
-from bagwright.words import tell
+from bagwright.words import tell, term
 
 M_PER_YD = 0.9144
 M_PER_FT = 0.3048
@@ -117,7 +117,7 @@ def parse_quantity(text: str, dimension: Dimension, default_unit: str | None = N
     match = _QUANTITY.match(text)
     if not match:
         raise InputError(
-            tell('"{text}" is not a quantity of {dimension}.', text=text[:40], dimension=dimension),
+            tell('"{text}" is not a quantity of {dimension}.', text=text[:40], dimension=term(dimension)),
             tell("Write it like {example}.", example=_example(dimension)),
         )
     word = match[2] or default_unit
@@ -129,7 +129,9 @@ def parse_quantity(text: str, dimension: Dimension, default_unit: str | None = N
     unit = find_unit(word)
     if unit is None or unit.dimension != dimension:
         raise InputError(
-            tell('"{strip}" is not a unit of {dimension}.', strip=word.strip()[:20], dimension=dimension),
+            tell(
+                '"{strip}" is not a unit of {dimension}.', strip=word.strip()[:20], dimension=term(dimension)
+            ),
             tell("Write it like {example}.", example=_example(dimension)),
         )
     return float(match[1].replace("−", "-").replace(",", ".")) * unit.factor
@@ -178,7 +180,7 @@ def _number_and_unit(text: str, what: str, example: str) -> tuple[float, str]:
     match = _AIR_QUANTITY.match(text)
     if not match:
         raise InputError(
-            tell('"{text}" is not a {what}.', text=text[:40], what=what),
+            tell('"{text}" is not a {what}.', text=text[:40], what=term(what)),
             tell("Write it like {example}.", example=example),
         )
     return float(match[1].replace("−", "-").replace(",", ".")), match[2].lower().rstrip(".")
@@ -199,7 +201,7 @@ def _parse_air(text: str, what: Literal["pressure", "density"], example: str) ->
     factor = _AIR_UNITS[what].get(unit)
     if factor is None:
         told = (
-            tell('"{unit}" is not a unit of {what}.', unit=unit[:20], what=what)
+            tell('"{unit}" is not a unit of {what}.', unit=unit[:20], what=term(what))
             if unit
             else tell('"{text}" has no unit.', text=text[:40])
         )

@@ -327,5 +327,7 @@ _TERMS = frozenset({
     *(template("waiting"), template("hit"), template("skipped"), template("first"), template("last")),
     *(template("ball speed"), template("speed ratio"), template("rating"), template("price")),
     *(template("not checked"), template("range ball"), template("yards"), template("metres")),
+    *(template("speed"), template("angle"), template("rotation"), template("time"), template("ratio")),
+    *(template("temperature"), template("pressure"), template("density")),
     *(template("adjusted"), template("as measured"), template("not said"), template("checked")),
 })  # fmt: skip
