@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 MOST_BACK_M = -4.0
 """Furthest that a run is taken to come back: the turf model's figures beyond are not trusted."""
 ROUNDS = 6
+LEAST_CARRY = 0.1
+"""Least share of a chip's length that it flies."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -122,7 +124,9 @@ def _carries(kernels: Sequence[Kernel], start: Strikes, x_m: Floats, place: Plac
         flights = by_speed(some, np.maximum(carry, SHORTEST_M), place.air_here).fly(place.air_here)
         descent = np.arctan(np.tan(flights.descent_rad) * steep[at])
         run, _ = _run("green", place.grounds, (flights.landing_speed_mps, descent, flights.landing_spin_rpm))
-        carry = np.clip(carry * length / np.maximum(carry + run, 0.3 * length), 0.25 * length, 1.1 * length)
+        carry = np.clip(
+            carry * length / np.maximum(carry + run, 0.3 * length), LEAST_CARRY * length, 1.1 * length
+        )
     found = x_m.copy()
     found[:, at] = carry * (x_m[:, at] / length)
     return found

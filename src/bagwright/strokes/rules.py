@@ -36,10 +36,10 @@ def not_from(club: Club, own: Iterable[str] = ()) -> frozenset[Lie]:
                 tell("{text} is no rule for a club.", text=repr(text[:60])),
                 tell("Say 'only from' or 'not from' and one of: {lies}.", lies=join(", ", WORDS)),
             )
-    texts = [text.strip().lower() for text in club.use] + given
-    only: set[Lie] = set(WORDS["tee"]) if texts == ["tee"] else set()
+    use = [text.strip().lower() for text in club.use]
+    only: set[Lie] = set(WORDS["tee"]) if use == ["tee"] else set()
     never: set[Lie] = set()
-    for text in filter(_is_rule, texts):
+    for text in filter(_is_rule, use + given):
         start, into = (STARTS[0], only) if text.startswith(STARTS[0]) else (STARTS[1], never)
         into.update(WORDS[text.removeprefix(start).strip()])
     if only:

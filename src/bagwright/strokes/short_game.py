@@ -19,9 +19,9 @@ from bagwright.strokes.lie_table import SHORT_LIES
 Floats = NDArray[np.float64]
 
 SHORTEST_M, LONGEST_M = 3.0, 90.0
-RUNG_SD = 1.2
-"""Step of the ladder over the player's own sd along the line: a length between two rungs is at most 0.6 sd
-off, which adds 1.2^2 / 12 = 12 % to the variance along the line on average."""
+RUNG_SD = 1.0
+"""Step of the ladder over the player's own sd along the line: a length between two rungs is at most half a
+sd off, which adds 1 / 12 to the variance along the line on average."""
 HIGHEST = 0.97
 """Longest rung of a wedge, as a share of its full carry."""
 
@@ -63,17 +63,11 @@ def _circular(length_m: Floats) -> Floats:
 @lru_cache(maxsize=64)
 def ladder_m(handicap: float) -> tuple[float, ...]:
     """Lengths of the pitches that a player of this handicap has, metres, the same for every wedge."""
-    found = [SHORTEST_M]
-    while found[-1] < LONGEST_M:
-        here = np.array([found[-1]])
-        for _ in range(2):  # the sd half-way to the next rung
-            step = RUNG_SD * LONG * skill_factor(handicap) * float(_circular(here)[0])
-            here = np.array([found[-1] + 0.5 * step])
-        found.append(found[-1] + step)
-    last = found.pop()
-    if LONGEST_M - found[-1] < 0.5 * (last - found[-1]):
-        found.pop()
-    return (*found, LONGEST_M)
+    at = np.linspace(SHORTEST_M, LONGEST_M, 2000)
+    step = RUNG_SD * LONG * skill_factor(handicap) * _circular(at)
+    rungs = np.concatenate([[0.0], np.cumsum(np.diff(at) * 2.0 / (step[1:] + step[:-1]))])
+    even = np.linspace(0.0, rungs[-1], max(round(float(rungs[-1])), 2) + 1)
+    return tuple(float(x) for x in np.interp(even, rungs, at))
 
 
 def short_sd_m(length_m: Floats, handicap: float) -> Floats:
