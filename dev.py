@@ -43,6 +43,7 @@ LEADS_ASTRAY = (
     *("PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_HASHES", "PIP_QUIET"),
 )
 WINDOWS = os.name == "nt"
+MOST_WORKERS = 4
 BAD_USE, MACHINE_FAILED, INTERRUPTED = 2, 3, 130
 
 CHECKS = (
@@ -105,7 +106,16 @@ def test(python: Path, words: list[str]) -> int:
         if failed
         else "== pytest"
     )
-    return wait_for([str(python), "-m", "pytest", *words], cwd=ROOT) or int(bool(failed))
+    return wait_for([str(python), "-m", "pytest", *side_by_side(), *words], cwd=ROOT) or int(bool(failed))
+
+
+def side_by_side() -> list[str]:
+    """Return pytest's words for one worker a core, each with whole files; more than four crowd a browser out.
+
+    Words of the command line come after them, so that `test -n 0 --pdb` runs everything in one process.
+    """
+    workers = min(os.cpu_count() or 1, MOST_WORKERS)
+    return ["-n", str(workers), "--dist", "loadfile"] if workers > 1 else []
 
 
 def wait_for(command: list[str], cwd: Path | None) -> int:

@@ -8,102 +8,113 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import shutil
 import signal
 import sqlite3
-import subprocess
-import sys
-import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from tests.faults.children import WRITER, child
+
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals and limits of this kind are POSIX")
 
-WRITER = """
-import sys
+KILLED = """
+import contextlib, os, random, signal, sqlite3, sys, time
 from bagwright.web.serve import start_django
 start_django()
-from bagwright.bay import shots
+from django.db import connection, connections
+from bagwright.bay import shots, tables
 from bagwright.store.models import Visit
 visit = Visit.objects.get()
 club = visit.player.clubs.get()
-name, n = sys.argv[1], int(sys.argv[2])
-for i in range(n):
-    entry = shots.Entry(f"{name}-{i:06d}", club.pk, {"carry_m": 90.0 + i % 7})
-    shots.add_shot(visit, None, entry)
-    print(f"{name}-{i:06d}", flush=True)
+Visit.objects.filter(pk=visit.pk).update(adjusted="as measured", spin="measured")
+rng = random.Random(int(sys.argv[2]))
+
+def write(turn):
+    # Every third is a table of thirty rows, which must be there whole or not at all.
+    for i in range(100_000):
+        if i % 3:
+            key = f"round{turn:02d}-{i:06d}"
+            shots.add_shot(visit, None, shots.Entry(key, club.pk, {"carry_m": 90.0 + i % 7}))
+        else:
+            key = take(turn, i)
+        os.write(1, f"{key}\\n".encode())
+        os.write(begun, b".")
+
+def take(turn, i):
+    rows = "".join(f"7 iron,{60 + 5 * turn + i / 1000:.3f},{1 + r} R\\n" for r in range(30))
+    key = f"table{turn:02d}-{i:06d}.csv"
+    visit.refresh_from_db()
+    taken = tables.take_table(visit, key, f"Club,Carry m,Side m\\n{rows}".encode())
+    assert taken.joined == 30, taken
+    return key
+
+os.write(1, f"{take(50, 0)}\\n".encode())
+waits, begun = os.pipe()
+connections.close_all()
+for turn in range(int(sys.argv[1])):
+    child = os.fork()
+    if child == 0:
+        write(turn)
+    os.read(waits, 1)
+    time.sleep(rng.uniform(0.0, 0.4))
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    with contextlib.closing(sqlite3.connect(connection.settings_dict["NAME"])) as base:
+        (sound,) = base.execute("PRAGMA integrity_check").fetchone()
+        hanging = len(base.execute("PRAGMA foreign_key_check").fetchall())
+    os.write(1, f"killed {sound} {hanging}\\n".encode())
 """
-SETUP = """
-from bagwright.web.serve import Serving, prepare
-prepare(Serving())
-from django.utils import timezone
-from bagwright.store.models import Club, Player, Visit
-from bagwright.web.middleware.who import single_account
-player = Player.objects.create(coach=single_account(), name="Robin Example", hand="right")
-Club.objects.create(player=player, name="7 iron", kind="iron")
-Visit.objects.create(player=player, started_at=timezone.now())
-"""
-
-
-def child(
-    code: str, folder: Path, *words: str, limit_bytes: int | None = None, database: str = ""
-) -> subprocess.Popen[str]:
-    """A process of the app's own functions: on a file in the folder, or on PostgreSQL by its address."""
-
-    def limit() -> None:
-        if limit_bytes is not None:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (limit_bytes, limit_bytes))
-            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-
-    environment = {
-        **os.environ, "BAGWRIGHT_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "bagwright.web.settings",
-        "DATABASE_URL": database,
-    }  # fmt: skip
-    return subprocess.Popen(
-        [sys.executable, "-c", code, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        env=environment, preexec_fn=limit,
-    )  # fmt: skip
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    done = child(SETUP, tmp_path)
-    _, errors = done.communicate(timeout=60)
-    assert done.returncode == 0, errors
-    return tmp_path
 
 
 def stored(path: Path) -> list[str]:
-    """Every shot's key in order; the file is sound, and no reference hangs."""
-    with sqlite3.connect(path) as base:
+    """The key of every typed shot in order; the file is sound, and no reference hangs."""
+    with closing(sqlite3.connect(path)) as base:
         assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         assert base.execute("PRAGMA foreign_key_check").fetchall() == []
-        rows = base.execute("SELECT client_key, number FROM store_shotrecord ORDER BY number").fetchall()
+        rows = base.execute(
+            "SELECT client_key, number, source FROM store_shotrecord ORDER BY number"
+        ).fetchall()
         (count,) = base.execute("SELECT shot_count FROM store_visit").fetchone()
         (steps,) = base.execute("SELECT count(*) FROM store_change").fetchone()
-    base.close()
-    assert [number for _, number in rows] == list(range(1, len(rows) + 1))
+    assert [number for _, number, _ in rows] == list(range(1, len(rows) + 1))
     assert count == len(rows), "the visit's count and its shots are of one transaction"
-    assert steps == len(rows)
-    return [key for key, _ in rows]
+    typed = [key for key, _, source in rows if source == "typed"]
+    assert steps == len(typed)
+    return typed
 
 
-def test_a_killed_writer_leaves_every_acknowledged_shot_and_no_half_one(folder: Path) -> None:
-    rng = random.Random(7)
-    acknowledged: list[str] = []
-    for round_number in range(5):
-        writer = child(WRITER, folder, f"round{round_number}", "100000")
-        assert writer.stdout is not None
-        acknowledged.append(writer.stdout.readline().strip())
-        time.sleep(rng.uniform(0.02, 0.25))
-        writer.send_signal(signal.SIGKILL)
-        rest, _ = writer.communicate(timeout=10)
-        acknowledged += [line for line in rest.splitlines() if len(line) == len(acknowledged[0])]
-        there = stored(folder / "bagwright.sqlite3")
-        assert set(acknowledged) <= set(there)
-        assert len(there) <= len(acknowledged) + round_number + 1
+def whole_tables(path: Path, rows: int) -> list[str]:
+    """The name of every table that joined; each has all of its rows."""
+    with closing(sqlite3.connect(path)) as base:
+        found = base.execute(
+            "SELECT label, joined,"
+            " (SELECT count(*) FROM store_shotrecord WHERE imported_id = store_import.id) FROM store_import"
+        ).fetchall()
+        (loose,) = base.execute(
+            "SELECT count(*) FROM store_shotrecord WHERE source = 'table' AND imported_id IS NULL"
+        ).fetchone()
+    assert {(said, there) for _, said, there in found} == {(rows, rows)}
+    assert loose == 0
+    return [label for label, _, _ in found]
+
+
+def test_a_killed_writer_leaves_every_acknowledged_shot_and_table_and_no_half_one(folder: Path) -> None:
+    """Twelve writers of shots and of tables are killed at random times, one after the other."""
+    rounds = 12
+    writer = child(KILLED, folder, str(rounds), "7")
+    said, errors = writer.communicate(timeout=120)
+    assert writer.returncode == 0, errors
+    lines = said.splitlines()
+    assert [line for line in lines if line.startswith("killed")] == ["killed ok 0"] * rounds
+    acknowledged = {line for line in lines if not line.startswith("killed")}
+    database = folder / "bagwright.sqlite3"
+    there = {*stored(database), *whole_tables(database, rows=30)}
+    assert acknowledged <= there
+    assert len(acknowledged) > rounds
+    assert len(there) <= len(acknowledged) + rounds, "at most the one in hand was stored and not yet told"
 
 
 def test_a_torn_log_gives_a_whole_earlier_state(folder: Path, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import secrets
 import signal
@@ -11,7 +12,9 @@ from pathlib import Path
 import psycopg
 import pytest
 
-from tests.faults.test_store import SETUP, WRITER, child, pytestmark  # noqa: F401 - POSIX only, as there
+from tests.faults.children import SETUP, WRITER, child
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX")
 
 
 @pytest.fixture

@@ -97,7 +97,8 @@ def _clock_min(visit: Visit) -> float | None:
     if made is None or minutes is None or visit.finished_at is not None:
         return None
     gone = (timezone.now() - made.at).total_seconds() / 60.0
-    return float(minutes) - gone if gone < 24 * 60 else None
+    # A clock that was set back since would promise more time than was given: then nothing is said.
+    return float(minutes) - gone if 0 <= gone < 24 * 60 else None
 
 
 def _made(visit: Visit) -> Change | None:
