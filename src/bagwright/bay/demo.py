@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from bagwright import demo
 from bagwright.bag.club import Bag
+from bagwright.bay import courses, playing
 from bagwright.bay.joining import join_table
 from bagwright.shots.record import Conditions, ShotTable
 from bagwright.store.convert import club_values
@@ -40,6 +41,7 @@ def seed_demo(account: Account) -> Visit:
         raise RuntimeError("the demo has no bag file: the installation is damaged")
     player = _player(account, loaded.bag)
     _bag(player, loaded.bag)
+    _courses(account, player)
     first, *_ = _visit_names(loaded)
     earlier = _visit(player, account, first, loaded.result.conditions.get(first), finished=True)
     join_table(earlier, _of_visit(loaded.table, first))
@@ -71,6 +73,14 @@ def _bag(player: Player, bag: Bag) -> None:
             proposed=[list(change) for change in club.proposed],
             **club_values(club),
         )
+
+
+def _courses(account: Account, player: Player) -> None:
+    """The invented courses: the map is where the player plays, the scorecard lies beside it."""
+    for name in demo.COURSES:
+        kept = courses.take_in(account, "", name, demo.course_file(name))
+        if name == demo.COURSES[0]:
+            playing.play(account, player, kept, demo.TEE, 1.0)
 
 
 def _visit_names(loaded: Loaded) -> list[str]:

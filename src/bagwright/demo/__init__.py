@@ -9,6 +9,9 @@ from bagwright.files import write_whole
 from bagwright.units import System
 
 FILES = ("bag.toml", "visit-1-whole-bag.csv", "visit-2-wedges.csv", "visit-2-by-hand.csv")
+COURSES = ("wethermoor.geojson", "lauensee-card.csv")
+"""Two invented courses: a map, where the player plays, and a course that has its scorecard only."""
+TEE = "yellow"
 SLOT = "Gap wedge,50 cavity,51 blade"
 DATE = (2026, 5, 9)
 
@@ -19,8 +22,13 @@ _START_SHOTS = {
 
 
 def copy_demo(out: Path) -> tuple[Path, ...]:
-    """Write the demo's own bag and shot tables into `out`; files of the same name are replaced."""
-    return tuple(write_whole(out / name, _content(name)) for name in FILES)
+    """Write the demo's own bag, shot tables and courses into `out`; files of the same name are replaced."""
+    return tuple(write_whole(out / name, _content(name)) for name in (*FILES, *COURSES))
+
+
+def course_file(name: str) -> bytes:
+    """Give one of the demo's courses as it is read."""
+    return _content(name)
 
 
 def start_files(system: System) -> dict[str, bytes]:
