@@ -223,7 +223,18 @@ def term(name: str) -> str:
 
     Another name comes back as it is.
     """
-    return Words(name, Sentence(name, {})) if name in _TERMS else name
+    if isinstance(name, Words) or name not in _TERMS:
+        return name
+    return Words(name, Sentence(name, {}))
+
+
+def term_of(name: str, of: str) -> str:
+    """Give a word by what it is said `of`: the "narrow" of a sole is not that of a step.
+
+    `of` is "sole", "head" or "surface". Another name, such as words that somebody typed, comes back as it is.
+    """
+    found = _TERMS_OF[of].get(plain(name).strip().lower())
+    return sense(name, found) if found is not None else name
 
 
 def join(between: str, parts: Iterable[str]) -> str:
@@ -272,6 +283,11 @@ def in_language(text: str, language: str) -> str:
     if not isinstance(text, Words):
         return text
     return plain(text) if code == "en" or code not in LANGUAGES else text.how.write(_language(code))
+
+
+def decimal_comma(language: str) -> bool:
+    """Whether a language parts decimals with a comma."""
+    return language.replace("_", "-").partition("-")[0].lower() in _DECIMAL_COMMA
 
 
 @overload
@@ -326,8 +342,21 @@ _TERMS = frozenset({
     *(template("wide"), template("length"), template("putter loft"), template("head volume")),
     *(template("waiting"), template("hit"), template("skipped"), template("first"), template("last")),
     *(template("ball speed"), template("speed ratio"), template("rating"), template("price")),
+    *(template("file"), template("model"), template("professional")),
     *(template("not checked"), template("range ball"), template("yards"), template("metres")),
     *(template("speed"), template("angle"), template("rotation"), template("time"), template("ratio")),
     *(template("temperature"), template("pressure"), template("density")),
     *(template("adjusted"), template("as measured"), template("not said"), template("checked")),
 })  # fmt: skip
+_TERMS_OF = {
+    "sole": {
+        "narrow": template("narrow sole"), "medium": template("medium sole"), "wide": template("wide sole"),
+    },
+    "head": {
+        "forged": template("forged head"), "cast": template("cast head"), "hollow": template("hollow head"),
+    },
+    "surface": {
+        "mat": template("mat"), "turf": template("turf to hit from"), "tee": template("tee"),
+        "sand": template("sand"), "grass": template("grass"), "turf mat": template("turf mat"),
+    },
+}  # fmt: skip

@@ -33,11 +33,11 @@ PENALTY = tell(
     "In stroke play the general penalty, two strokes, for each hole with a breach, at "
     "most four in a round; in match play one hole is deducted for each, at most two."
 )
-DEFERRAL = (
+DEFERRAL = tell(
     "Whether a club may be used is decided by the governing bodies' lists of clubs and by the committee; "
     "this checks only what the bag file says."
 )
-NOT_IN_THE_FILE = (
+NOT_IN_THE_FILE = tell(
     "Not checked for any club, because a bag file does not hold them: grooves, spring effect, moment of "
     "inertia, head dimensions, grip and face."
 )

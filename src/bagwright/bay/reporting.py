@@ -12,6 +12,7 @@ from bagwright.errors import InputError
 from bagwright.report.model import ReportInput
 from bagwright.store.models import Visit
 from bagwright.units import System
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.distances.table import DistanceTable
@@ -29,12 +30,12 @@ def decided_words(visit: Visit) -> tuple[str, ...]:
         return ()
     name = found.choice.name if found.choice is not None else ""
     said = {
-        "accept": f"{name} was chosen.",
-        "keep": f"{name} is kept.",
-        "open": "The choice was left open.",
+        "accept": tell("{name} was chosen.", name=name),
+        "keep": tell("{name} is kept.", name=name),
+        "open": tell("The choice was left open."),
     }[found.outcome]
-    reason = f"Why: {found.reason}" if found.reason else ""
-    word = f"The player: {found.player_word}" if found.player_word else ""
+    reason = tell("Why: {reason}", reason=found.reason) if found.reason else ""
+    word = tell("The player: {word}", word=found.player_word) if found.player_word else ""
     return tuple(text for text in (said, reason, word) if text)
 
 
@@ -60,7 +61,7 @@ def _remembered(kept: _Kept, build: str | None) -> ReportInput:
 
     state = kept.state
     if state.fits is None:
-        raise InputError("There is no ball yet, so there is nothing to show.", "Hit some first.")
+        raise InputError(tell("There is no ball yet, so there is nothing to show."), tell("Hit some first."))
     bag = state.bag if state.bag.clubs else None
     shown = gather(
         state.table,
@@ -81,5 +82,5 @@ def distances_of(state: BoardState) -> DistanceTable:
     from bagwright.distances import distances
 
     if state.fits is None:
-        raise InputError("There is no ball yet, so no distance is known.", "Hit some first.")
+        raise InputError(tell("There is no ball yet, so no distance is known."), tell("Hit some first."))
     return distances(state.fits, state.bag, shopping.steps())

@@ -25,6 +25,7 @@ from bagwright.cli.options import (
     reading_options,
 )
 from bagwright.cli.serving import demo, serve
+from bagwright.words import LANGUAGES
 
 _FILE = click.Path(path_type=Path)
 _PLAYER_WORDS = ("hand", "handicap", "driver_speed", "sex", "age")
@@ -213,6 +214,13 @@ def _paper_options(function: Callable[..., Any]) -> Callable[..., Any]:
             show_default=True,
             help="Paper size.",
         ),  # fmt: skip
+        click.option(
+            "--language",
+            type=click.Choice(LANGUAGES),
+            default="en",
+            show_default=True,
+            help="Language of the paper; what people typed stays.",
+        ),
         date_option,
         click.option("--slot", metavar="A,B[,C]", help="The builds that compete for a slot."),
         click.option("--shots", "files", multiple=True, type=_FILE, help="Further shot tables."),
@@ -234,6 +242,7 @@ def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **opt
         paper=options["paper"],
         date=options["date"],
         system=as_system(units),
+        language=options["language"],
     )
     result = tasks.write_papers(source, order, asker(as_json, no_ask))
     give(result, as_json, lambda: show.files(result.files))

@@ -152,7 +152,7 @@ def _why_left_out(
             "{kind}{reason} (marked by {author})",
             kind=term(mark.kind),
             reason=": " + mark.reason if mark.reason else "",
-            author=mark.author,
+            author=term(mark.author),
         )
     if np.isinf(carry) or np.isinf(side):
         return tell("carry or side is infinite")

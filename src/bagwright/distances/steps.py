@@ -13,7 +13,7 @@ from bagwright.distances.rows import Row, estimate, swing_carry
 from bagwright.distances.table import Fits, SameJob, Step, StepRules, Used
 from bagwright.estimate import Estimate
 from bagwright.units import RAD_PER_DEG
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term_of
 
 if TYPE_CHECKING:
     from bagwright.distances.table import Floats
@@ -157,5 +157,9 @@ def _turf_differs(a: Row, b: Row) -> str:
             bounces_2=bounces[1],
         )
     if a.club.sole and b.club.sole and a.club.sole != b.club.sole:
-        return tell("their soles differ ({sole} and {sole_2})", sole=a.club.sole, sole_2=b.club.sole)
+        return tell(
+            "their soles differ ({sole} and {sole_2})",
+            sole=term_of(a.club.sole, "sole"),
+            sole_2=term_of(b.club.sole, "sole"),
+        )
     return ""

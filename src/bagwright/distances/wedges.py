@@ -8,7 +8,7 @@ from bagwright.bag.club import Club
 from bagwright.bag.finding import Finding, make_finding
 from bagwright.distances.rows import Row
 from bagwright.distances.table import StepRules
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term_of
 
 
 def wedge_findings(rows: Sequence[Row], rules: StepRules) -> Iterator[Finding]:
@@ -87,7 +87,7 @@ def _facts(club: Club) -> list[str]:
     """List what is known of a wedge's bounce, sole and grooves."""
     bounce, age = club.bounce_deg, club.groove_age_months
     facts = [tell("bounce {bounce:g}°", bounce=bounce)] if bounce is not None else []
-    facts += [tell("{sole} sole", sole=club.sole)] if club.sole else []
+    facts += [tell("{sole} sole", sole=term_of(club.sole, "sole"))] if club.sole else []
     return facts + ([tell("grooves {age:g} months old", age=age)] if age is not None else [])
 
 

@@ -17,7 +17,7 @@ from bagwright.report.safe import clean
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NONE, Show, number
 from bagwright.units import System
-from bagwright.words import first_upper, join, tell
+from bagwright.words import first_upper, join, tell, term_of
 
 TEMPLATE = "build.typ"
 FILE = "build.pdf"
@@ -93,7 +93,10 @@ def _club(club: BuildClub, show: Show) -> dict[str, Any]:
     notes = [*worth_notes(club, show), bending_note(club), clean(club.note, 300) if club.note else ""]
     if club.construction:
         notes.append(
-            tell("Construction of the head: {construction}.", construction=clean(club.construction, 60))
+            tell(
+                "Construction of the head: {construction}.",
+                construction=clean(term_of(club.construction, "head"), 60),
+            )
         )
     return {
         "name": clean(club.club, 60),

@@ -10,7 +10,7 @@ from bagwright.estimate import percent
 from bagwright.report.model import BagRow, BuildClub, BuildField, CarryRow, PlayerLine, StepLine
 from bagwright.report.words import NB, number, plain_degrees
 from bagwright.units import M_PER_IN, System
-from bagwright.words import join, tell, term
+from bagwright.words import join, tell, term, term_of
 
 if TYPE_CHECKING:
     from bagwright.bag.rules import Check
@@ -206,7 +206,7 @@ def present_value(club: Club, field: str) -> str:
         return plain_degrees(value)
     if field.endswith("_g"):
         return tell("{number}\u00a0g", number=number(value))
-    return str(value)
+    return term_of(str(value), "sole") if field == "sole" else str(value)
 
 
 def build_clubs(bag: Bag, chosen: str | None) -> tuple[BuildClub, ...]:

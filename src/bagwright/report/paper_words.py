@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from bagwright.words import all_in_language, plain, tell
+from bagwright.errors import InputError
+from bagwright.words import LANGUAGES, all_in_language, plain, tell
 
 FIXED: tuple[str, ...] = (
     tell("Build sheet for"),
@@ -112,6 +113,14 @@ FIXED: tuple[str, ...] = (
 
 
 def paper_in(data: dict[str, Any], language: str) -> dict[str, Any]:
-    """Give a paper's data with every text of ours in a language, and the template's own words beside it."""
+    """Give a paper's data with every text of ours in a language, and the template's own words beside it.
+
+    Raises InputError for a language that the program does not write.
+    """
+    if language not in LANGUAGES:
+        raise InputError(
+            tell('"{language}" is no language of the papers.', language=language[:20]),
+            tell("Choose en or de."),
+        )
     words = {plain(text): text for text in FIXED}
     return {**all_in_language({**data, "words": words}, language), "language": language}

@@ -30,7 +30,7 @@ from bagwright.report.words import (
     sure,
     usual_side,
 )
-from bagwright.words import first_upper, join, tell, term
+from bagwright.words import first_upper, join, tell, term, term_of
 
 Row = list[Any]
 NAME = 40
@@ -213,7 +213,7 @@ def _loft(row: BagRow) -> str:
 def _sole(row: BagRow) -> str:
     parts = [
         plain_degrees(row.bounce_deg) if row.bounce_deg is not None else "",
-        clean(row.sole, 30) if row.sole else "",
+        clean(term_of(row.sole, "sole"), 30) if row.sole else "",
     ]
     return join(", ", (part for part in parts if part)) or NONE
 
@@ -245,7 +245,13 @@ def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], 
 
     rows = []
     for visit in visits:
-        where = (visit.date or visit.visit, visit.place, visit.surface, visit.ball, visit.air)
+        where = (
+            visit.date or visit.visit,
+            visit.place,
+            term_of(visit.surface, "surface"),
+            visit.ball,
+            visit.air,
+        )
         texts = (*where, visit.adjusted, visit.spin, visit.aligned)
         balls = str(visit.balls) if visit.balls is not None else NONE
         rows.append([*(said(text) for text in texts), balls])

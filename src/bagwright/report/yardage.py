@@ -18,7 +18,7 @@ from bagwright.report.short import short_name
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NB, NONE, Show
 from bagwright.units import System
-from bagwright.words import join, tell, term
+from bagwright.words import join, tell, term_of
 
 TEMPLATE = "yardage.typ"
 FILE = "yardages.pdf"
@@ -84,7 +84,7 @@ def _facts(visits: Sequence[VisitLine]) -> list[dict[str, str]]:
 
     return [
         {"what": tell("Ball"), "said": said([visit.ball for visit in visits])},
-        {"what": tell("Surface"), "said": said([term(visit.surface) for visit in visits])},
+        {"what": tell("Surface"), "said": said([term_of(visit.surface, "surface") for visit in visits])},
         {"what": tell("Measured"), "said": said([visit.date or visit.visit for visit in visits])},
     ]
 

@@ -35,6 +35,7 @@ class PaperOrder:
     slot: str | None = None
     paper: Literal["a4", "letter"] = "a4"
     system: System = "yards"
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,13 @@ def write_all(gathered: ReportInput, order: PaperOrder) -> tuple[Path, ...]:
 
     writers = {"report": write_report, "yardages": write_yardages, "build": write_build_sheet}
     return tuple(
-        writers[kind](gathered, order.out, date=order.date, paper=order.paper, system=order.system)
+        writers[kind](
+            gathered,
+            order.out,
+            date=order.date,
+            paper=order.paper,
+            system=order.system,
+            language=order.language,
+        )
         for kind in order.kinds
     )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from bagwright.bag.club import Bag, Player
 from bagwright.errors import InputError
 from bagwright.units import System
+from bagwright.words import join, tell
 
 if TYPE_CHECKING:
     import numpy as np
@@ -207,20 +208,34 @@ def reading_doubts(loaded: Loaded, left_out: frozenset[int] = frozenset()) -> tu
     words = []
     rejected = loaded.result.rejected
     if rejected:
-        named = "; ".join(f"{r.file} row {r.row} ({r.reason})" for r in rejected[:_NAMED])
-        words.append(f"Not read, so not counted: {named}{_more(len(rejected))}. See `bagwright read`.")
+        named = join("; ", (_row(r.file, r.row, r.reason) for r in rejected[:_NAMED]))
+        words.append(
+            tell(
+                "Not read, so not counted: {named}{more}. See `bagwright read`.",
+                named=named,
+                more=_more(len(rejected)),
+            )
+        )
     flagged = (f for f in loaded.result.flagged if f.mark.author == "model" and f.mark.kind == "bad-read")
     rows = [f for f in flagged if f.shot not in left_out and f.shot not in loaded.table.marks]
     if rows:
-        named = "; ".join(f"{f.file} row {f.row} ({f.mark.reason})" for f in rows[:_NAMED])
+        named = join("; ", (_row(f.file, f.row, f.mark.reason) for f in rows[:_NAMED]))
         words.append(
-            f"Counted, but looks like a bad read: {named}{_more(len(rows))}. Mark it in the table if it was one."
+            tell(
+                "Counted, but looks like a bad read: {named}{more}. Mark it in the table if it was one.",
+                named=named,
+                more=_more(len(rows)),
+            )
         )
     return tuple(words)
 
 
+def _row(file: str, row: int, reason: str) -> str:
+    return tell("{file} row {row} ({reason})", file=file, row=row, reason=reason)
+
+
 def _more(n: int) -> str:
-    return f" and {n - _NAMED} more" if n > _NAMED else ""
+    return tell(" and {n} more", n=n - _NAMED) if n > _NAMED else ""
 
 
 def rows_in_words(loaded: Loaded, where: NDArray[np.bool_]) -> str:

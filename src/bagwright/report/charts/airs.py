@@ -16,7 +16,7 @@ from bagwright.words import join, tell
 _ROW = 26
 _NAME = 120
 _PART = 152
-_TITLES = {"temperature": "Temperature", "altitude": "Altitude", "wind": "Wind"}
+_TITLES = {"temperature": tell("Temperature"), "altitude": tell("Altitude"), "wind": tell("Wind")}
 
 
 def air_chart(card: AirCard, show: Show) -> Chart:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from bagwright.errors import MachineError
 from bagwright.report.safe import FONTS
 from bagwright.report.theme import vega_config
-from bagwright.words import all_in_language, in_language
+from bagwright.words import all_in_language, decimal_comma, in_language
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -45,8 +45,16 @@ def chart_in(chart: Chart, language: str) -> Chart:
         chart.name,
         in_language(chart.title, language),
         in_language(chart.alt, language),
-        all_in_language(chart.spec, language),
+        _with_comma(all_in_language(chart.spec, language), language),
     )
+
+
+def _with_comma(spec: Spec, language: str) -> Spec:
+    """Let the axes write their numbers with the language's decimal sign."""
+    if not decimal_comma(language):
+        return spec
+    number = {"decimal": ",", "thousands": ".", "grouping": [3], "currency": ["", ""]}
+    return {**spec, "config": {**spec["config"], "locale": {"number": number}}}
 
 
 def to_svg(chart: Chart) -> str:
