@@ -2,7 +2,7 @@
 
 The turf model is asked on a grid of landings once for each ground, and read between its points. The spread of
 the run has three parts: landings differ from ball to ball (descent 6 %, speed 3 %, spin 15 %), the ground is
-uneven, and the model itself is in doubt (half of its 90 % band is about 0.4 of the run).
+uneven, and the model itself is in doubt (`DOUBT`).
 """
 
 from __future__ import annotations
@@ -27,8 +27,9 @@ SPINS_RPM = np.array([0.0, 2000.0, 4000.0, 6000.0, 8000.0, 10_500.0, 14_000.0])
 DESCENT_SD, SPEED_SD, SPIN_SD = 0.06, 0.03, 0.15
 """Spread of landings from ball to ball, as shares: those of solid strikes (dispersion room); spin judgement.
 """
-DOUBT = 0.24
-"""Sd of the run's mean over it: the band of docs/turf.md is some 0.4 to either side at 90 %."""
+DOUBT = {"fairway": 0.24, "rough": 0.6, "green": 0.24, "soft": 0.6}
+"""Sd of the run's mean over it: the band of docs/turf.md is some 0.4 to either side at 90 %, in rough some
+1.8 of it upwards and 1.2 downwards."""
 UNEVEN_M = {"fairway": 1.0, "rough": 1.0, "green": 0.5, "soft": 0.5}
 """Sd of a run from ball to ball on one ground: judgement (green as in the turf room)."""
 SOFT_SHARE = 0.2
@@ -93,6 +94,6 @@ def run_with_sd(name: str, grounds: Grounds, landing: tuple[Floats, Floats, Floa
         var += ((ends[1] - ends[0]) / (2.0 * reach)) ** 2
     mean: Floats = share * total
     wide: Floats = np.sqrt(
-        share**2 * var + (DOUBT * mean) ** 2 + UNEVEN_M[name] ** 2 * np.tanh(np.abs(mean) / 3.0)
+        share**2 * var + (DOUBT[name] * mean) ** 2 + UNEVEN_M[name] ** 2 * np.tanh(np.abs(mean) / 3.0)
     )
     return mean, wide
