@@ -37,11 +37,6 @@ def level_cell(width: float) -> int:
     return 1 if width < 4 else 2 if width < 8 else 4
 
 
-def level_below(width: float) -> int:
-    """Give the widest level that is not wider."""
-    return min(max(int(np.searchsorted(WIDTH, width * 1.0000001)) - 1, 0), WIDTHS - 1)
-
-
 @dataclass(frozen=True)
 class Plan:
     """Levels of one size of raster. `grid` as in the kernels; `step` (L, 3) 1/c, shift, shift for reading."""

@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 
 from bagwright.course.lies import Lie
 from bagwright.strokes.blur import WIDTH, plan
-from bagwright.strokes.cells import RELIEF, Cells
+from bagwright.strokes.cells import FLAG, Cells
 from bagwright.strokes.probes import Player
 from bagwright.strokes.states import States
 
 if TYPE_CHECKING:
+    from bagwright.strokes._kernel_exact import Turf
     from bagwright.strokes._kernel_read import Fields
 
 Singles = NDArray[np.float32]
@@ -24,8 +25,10 @@ CLASSES = (
     (Lie.DEEP, Lie.SAND, Lie.RECOVERY),
 )
 """Landing lies in the order of the runs."""
+GROUP = np.array([0, 0, 1, 3, 3, 3, 2, -1, -1, -1], np.int8)
+"""Class of the run by lie; -1 where nothing runs."""
 TOP = 14.0
-"""Largest value that the packed field holds at first, strokes."""
+"""Largest value that the packed field holds, strokes above one."""
 FULL_SCALE = 65535.0
 LINE = 8192
 BEYOND = 1000.0
@@ -50,44 +53,32 @@ class Pyramids:
         self.line: Singles = np.zeros(LINE, np.float32)
         # Never 0 where nothing was written: that would read as a ball holed out.
         self.mixed: NDArray[np.uint64] = np.full(size, 0xFFFFFFFFFFFFFFFF, np.uint64)
-        self.top = TOP
-        lie = cells.raster.lie
-        self.flagged = np.asarray(cells.kind == 3).reshape(lie.shape)
-        self.watery = bool((cells.kind == RELIEF).any() and np.isin(lie, (7, 8)).any())
-        self.wet: NDArray[np.bool_] = np.isin(lie, (int(Lie.WATER), int(Lie.WATER_RED))) & ~self.flagged
-        one = np.zeros(1, np.uint64)
-        running = player.extra[..., 9].max() > 0
-        shares = [
-            self._static(_any_of(lie, kinds), 0.0) if running and self._runs(player, g) else one
-            for g, kinds in enumerate(CLASSES)
-        ]
-        self._wet_base: Singles | None = None
-        self.flag_packed = self._static(self.flagged, 1.0, self.field_o)
-        wet = self._static(self.wet, 0.0) if self.watery and running else one
         self.packed_u: NDArray[np.uint64] = np.empty(size, np.uint64)
-        self.packed_wet: NDArray[np.uint64] = np.empty(size, np.uint64) if self.watery and running else one
-        self.field_wet: Singles = np.empty(size, np.float32) if self.watery and running else self.spare[:1]
-        self._shares, self._wet = shares, wet
+        self.flagged = np.asarray(cells.kind == FLAG).reshape(cells.shape)
+        self.packed_o: NDArray[np.uint64] = np.empty(size, np.uint64)
+        self._static(self.flagged.astype(np.float32), 1.0, self.field_o, self.packed_o)
+        self.shares = self._shares(player)
 
-    @staticmethod
-    def _runs(player: Player, g: int) -> bool:
-        return bool((np.abs(player.run[..., g]) + player.run_sd[..., g]).max() > 0)
+    def _shares(self, player: Player) -> NDArray[np.uint64]:
+        """Shares of the classes of landing, and last the usual run over that on a fairway."""
+        mean = player.run[..., 0][player.allowed]
+        if not np.abs(player.run).max() > 0:
+            return np.zeros((5, 1), np.uint64)
+        usual = np.clip(mean.sum(0) / max(float(mean[:, 0].sum()), 1e-9), 0.0, 1.0).astype(np.float32)
+        group = GROUP[self.cells.raster.lie]
+        masks = [np.asarray(group == g, np.float32) for g in range(len(CLASSES))]
+        masks.append(np.where(group >= 0, usual[group], 0).astype(np.float32))
+        out = np.empty((5, self.plan.size), np.uint64)
+        for mask, packed in zip(masks, out, strict=True):
+            self._static(mask, 0.0, self.field_u, packed)
+        return out
 
-    def _static(
-        self, mask: NDArray[np.bool_], beyond: float, field: Singles | None = None
-    ) -> NDArray[np.uint64]:
-        """Blur a mask at every width; `beyond` stands outside the raster."""
+    def _static(self, mask: Singles, beyond: float, field: Singles, out: NDArray[np.uint64]) -> None:
+        """Blur a field between 0 and 1 at every width; `beyond` stands outside the raster."""
         pad = self.plan.pad
         base = np.full((self.rows + 2 * pad, self.columns + 2 * pad), beyond, np.float32)
         base[pad:-pad, pad:-pad] = mask
-        out = np.empty(self.plan.size, np.uint64)
-        into = self.spare_field() if field is None else field
-        self._blur(base.ravel(), into, out, 0.0, FULL_SCALE, (0, self.rows))
-        return out
-
-    def spare_field(self) -> Singles:
-        """A field to blur in that nobody keeps."""
-        return self.field_u
+        self._blur(base.ravel(), field, out, 0.0, FULL_SCALE, (0, self.rows))
 
     def _blur(
         self, base: Singles, field: Singles, packed: NDArray[np.uint64], lift: float, scale: float,
@@ -104,8 +95,8 @@ class Pyramids:
 
     @property
     def scale(self) -> float:
-        """Scale of packed U: 16 bits up to `top` strokes above one."""
-        return FULL_SCALE / self.top
+        """Scale of packed U: 16 bits up to `TOP` strokes above one."""
+        return FULL_SCALE / TOP
 
     def update(self, states: States, values: Singles, x0: float = 0.0, x1: float = 1e9) -> None:
         """Write new values into U between two rows, and blur it."""
@@ -116,16 +107,12 @@ class Pyramids:
             self.plan.pad, a, b,
         )  # fmt: skip
         self._blur(self.base, self.field_u, self.packed_u, -1.0, self.scale, (a, b))
-        if self.watery and len(self.field_wet) > 1:
-            self._blur(self._wet_only(), self.field_wet, self.packed_wet, 0.0, self.scale, (a, b))
 
-    def _wet_only(self) -> Singles:
-        """U - 1 on water, 0 elsewhere."""
+    def at_rest(self) -> Singles:
+        """U of every cell (flat), as it was last written."""
         pad = self.plan.pad
-        out = np.zeros((self.rows + 2 * pad, self.columns + 2 * pad), np.float32)
-        whole = self.base.reshape(out.shape)[pad:-pad, pad:-pad]
-        out[pad:-pad, pad:-pad] = np.where(self.wet, whole - 1, 0)
-        return out.ravel()
+        whole = self.base.reshape(self.rows + 2 * pad, self.columns + 2 * pad)
+        return np.ascontiguousarray(whole[pad:-pad, pad:-pad]).ravel()
 
     def mix(self, typical: float, first: int, x0: float, x1: float) -> NDArray[np.uint64]:
         """Pack U + typical * flag for a coarse look, from the narrowest level that it reads."""
@@ -139,21 +126,27 @@ class Pyramids:
         """What the reading kernels take."""
         from bagwright.strokes._kernel_read import Fields
 
-        g, s = self.cells, self._shares
+        g = self.cells
         place: NDArray[Any] = np.ascontiguousarray(self.plan.grid[:, [3, 2]])
         number = np.array(
-            [
-                self.scale, *g.wind, g.hilly, self.watery and len(self.field_wet) > 1, self.flagged.any(),
-                self.rows, self.columns,
-            ],
-            np.float32,
-        )  # fmt: skip
+            [self.scale, *g.wind, g.hilly, self.flagged.any(), self.rows, self.columns], np.float32
+        )
         return Fields(
-            self.packed_u, self.flag_packed, s[0], s[1], s[2], s[3], self._wet, self.packed_wet,
-            self.plan.read, place, g.height.ravel(), number,
-        )  # fmt: skip
+            self.packed_u, self.packed_o, self.shares, self.plan.read, place, g.height.ravel(), number
+        )
 
 
-def _any_of(lie: NDArray[np.uint8], kinds: tuple[Lie, ...]) -> NDArray[np.bool_]:
-    """Mark the cells with one of these lies."""
-    return np.isin(lie, [int(k) for k in kinds])
+def turf_of(cells: Cells) -> Turf:
+    """The ground of a hole for the exact definition."""
+    from scipy.ndimage import distance_transform_edt
+
+    from bagwright.strokes._kernel_exact import Turf
+
+    lie = cells.raster.lie
+    rows, columns = lie.shape
+    wet = np.isin(lie, (int(Lie.WATER), int(Lie.WATER_RED)))
+    far = distance_transform_edt(~wet) if wet.any() else np.full(lie.shape, 255.0)
+    return Turf(
+        rows, columns, (GROUP[lie] + 1).ravel(), np.minimum(far, 255).astype(np.uint8).ravel(),
+        bool(wet.any()), cells.height.ravel(), cells.hilly, np.array(cells.wind, np.float32),
+    )  # fmt: skip

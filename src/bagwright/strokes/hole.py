@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from time import perf_counter
 from typing import Any
 
@@ -12,8 +13,9 @@ from numpy.typing import NDArray
 
 from bagwright.strokes.blur import WIDTHS
 from bagwright.strokes.cells import Cells
-from bagwright.strokes.fields import Pyramids
+from bagwright.strokes.fields import Pyramids, turf_of
 from bagwright.strokes.probes import Player
+from bagwright.strokes.sample import SOLID, points
 from bagwright.strokes.states import States, lies_played, on_grid, on_raster
 
 Singles = NDArray[np.float32]
@@ -24,10 +26,13 @@ AIMS = np.deg2rad(np.arange(-60, 61, 8)).astype(np.float32)
 """Directions of the coarse look beside the pin's, 8 degrees apart; 16 of them fill a block with 4 spots."""
 STEP = np.float32(math.radians(8))
 OVER = np.float32(1.2)
+"""Shots that reach further than this share of the distance (and 25 cells) are not looked at."""
 SHORT, SHORT_NEAR = 60.0, 130.0
 """Shots shorter than this are tried only this near the pin, cells; as in the kernel."""
 STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
+CLOSE = 0.06
+"""Candidates this near the first, strokes, are measured ball by ball."""
 
 
 @dataclass
@@ -45,11 +50,10 @@ class Search:
     more: Singles
     choice: Ints
     by_lie: Ints
-    seconds: dict[str, float] = field(default_factory=dict)
 
     @property
     def chosen(self) -> tuple[Ints, Singles]:
-        """Shot and aim of the best candidate at each spot."""
+        """Shot and aim of the first candidate at each spot."""
         i = np.arange(self.states.n)
         return self.shot[i, self.choice], self.aim[i, self.choice]
 
@@ -81,20 +85,35 @@ def _heights(cells: Cells, states: States) -> Singles:
     return np.asarray(low + a * (high - low), dtype=np.float32)
 
 
+@dataclass
+class Asked:
+    """Questions of a set of candidates, with their moves."""
+
+    who: Ints
+    whole: Ints
+    number: Singles
+    sums: Ints
+
+    @property
+    def n(self) -> int:
+        """How many."""
+        return len(self.who)
+
+
 class Solver:
     """Decisions on one hole for one player."""
 
-    def __init__(self, cells: Cells, player: Player, allowed: NDArray[np.bool_]) -> None:
-        from bagwright.strokes import _kernel_search
+    def __init__(self, cells: Cells, player: Player, pulse: Callable[[], None] = lambda: None) -> None:
+        from bagwright.strokes import _kernel_exact, _kernel_search
 
-        self.kernel = _kernel_search
-        self.cells, self.player, self.allowed = cells, player, np.ascontiguousarray(allowed)
-        start = perf_counter()
-        self.pyramids = Pyramids(cells, player)
+        self.kernel, self.exact = _kernel_search, _kernel_exact
+        self.cells, self.player, self.pulse = cells, player, pulse
+        self.seconds: dict[str, float] = {}
+        self.pyramids = self._timed("fields", Pyramids, cells, player)
         self.fields = self.pyramids.fields()
-        self.reach = player.reach.astype(np.float32)
+        self.turf = turf_of(cells)
+        self.flags = np.asarray(self.pyramids.flagged, np.float32).ravel()
         self.narrowest = _narrowest(player)
-        self.seconds: dict[str, float] = {"fields": perf_counter() - start}
 
     def _timed(self, name: str, call: Any, *given: Any) -> Any:
         start = perf_counter()
@@ -104,62 +123,89 @@ class Solver:
 
     def update(self, s: Search, x0: float = 0.0, x1: float = 1e9) -> None:
         """Blur the values between two rows anew."""
+        self.pulse()
         self._timed("blur", self.pyramids.update, s.states, s.value, x0, x1)
 
-    def questions(self, s: Search, ids: Ints, kept: int) -> Any:
-        """Flatten the first candidates of these spots."""
-        t = s.states
-        return self.kernel.flatten(ids, kept, s.shot, s.aim, t.x, t.y, s.height, t.lie, self.allowed.shape[1])
+    def questions(self, s: Search, ids: Ints, kept: int) -> Asked:
+        """Sort the first candidates of these spots by lie and shot."""
+        t, n = s.states, self.player.allowed.shape[1]
+        return Asked(
+            *self._timed(
+                "sort", self.kernel.flatten, ids, 0, kept, s.shot, s.aim, t.x, t.y, s.height, t.lie, n
+            )
+        )
 
     def decide(self, s: Search, ids: Ints, halvings: int = 4) -> None:
-        """Look coarsely from these spots, refine the aims of the best few, and take full values."""
-        f, t = self.fields, s.states
+        """Look coarsely from these spots, and refine the aims of the candidates."""
+        f, t, p = self.fields, s.states, self.player
         close, far = float(s.away[ids].min()), float(s.away[ids].max())
         first = self.narrowest[0] if close <= SHORT_NEAR else self.narrowest[1]
         beyond = 60 + 0.3 * far
         x0 = min(float(t.x[ids].min()), self.cells.pin[0]) - beyond
         x1 = max(float(t.x[ids].max()), self.cells.pin[0]) + beyond
         mixed = self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
-        scale = np.float32(1 / self.pyramids.scale)
         self._timed(
-            "scan", self.kernel.scan, f, self.player.quick, mixed, scale, ids, t.x, t.y, s.height, t.lie,
-            s.bearing, s.away, self.reach, AIMS, self.allowed, OVER, s.shot, s.aim,
+            "scan", self.kernel.scan, f, p.coarse, p.run, mixed, np.float32(1 / self.pyramids.scale), ids,
+            t.x, t.y, s.height, t.lie, s.bearing, s.away, p.reach, AIMS, p.allowed, OVER, s.shot, s.aim,
         )  # fmt: skip
-        who, whole, number, order, sums = self.questions(s, ids, s.shot.shape[1])
-        eu, eo, best = (np.zeros(len(who), np.float32) for _ in range(3))
+        asked = self.questions(s, ids, s.shot.shape[1])
+        best = self._timed(
+            "refine",
+            self.kernel.refine,
+            f,
+            p.quick,
+            p.run,
+            asked.whole,
+            asked.number,
+            asked.sums,
+            STEP,
+            halvings,
+        )
+        self.kernel.keep(asked.who, asked.number[3], s.aim)
+        self._drop_far(s, asked, best)
+        self.measure(s, ids, s.shot.shape[1])
+
+    def _drop_far(self, s: Search, asked: Asked, best: Singles) -> None:
+        """Forget candidates that are far behind the first of their spot."""
+        spot, rank = asked.who >> 3, asked.who & 7
+        least = np.full(s.states.n, np.inf, np.float32)
+        np.minimum.at(least, spot, best)
+        far = best > least[spot] + CLOSE
+        s.shot[spot[far], rank[far]] = -1
+
+    def ask(self, s: Search, asked: Asked) -> Singles:
+        """Quick means of U - 1."""
+        eu, eo, p = np.zeros(asked.n, np.float32), np.zeros(1, np.float32), self.player
         self._timed(
-            "refine", self.kernel.refine, f, self.player.quick, self.player.full, False, whole, number, order,
-            sums, STEP, halvings, eu, eo, best,
+            "sweep", self.kernel.ask, self.fields, p.quick, p.run, False, False, asked.whole, asked.number,
+            asked.sums, eu, eo,
         )  # fmt: skip
-        self.kernel.keep_aims(who, number, eo, s.aim, s.flag)
-        self.measure(s, ids)
+        return eu
 
-    def measure(self, s: Search, ids: Ints) -> None:
-        """Take the full value of every candidate, and how far the quick one is from it."""
-        f = self.fields
-        who, whole, number, order, sums = self.questions(s, ids, s.shot.shape[1])
-        quick, eu, eo = (np.zeros(len(who), np.float32) for _ in range(3))
-        scale = np.float32(1 / self.pyramids.scale)
-        ask, quickly = self.kernel.ask, self.player.quick
-        self._timed("quick", ask, f, quickly, f.u, scale, False, whole, number, order, sums, quick, eo)
-        self._timed("full", ask, f, self.player.full, f.u, scale, True, whole, number, order, sums, eu, eo)
-        s.flag[who >> 3, who & 7] = eo
-        s.more[who >> 3, who & 7] = eu - quick
-        self.kernel.settle(who, quick, s.flag, s.more, ids, s.value, s.choice)
+    def measure(self, s: Search, ids: Ints, kept: int) -> Asked:
+        """Work out the moves, flags and what single balls add, of the first candidates of these spots."""
+        asked, p = self.questions(s, ids, kept), self.player
+        eu, eo, more, flag = (np.zeros(asked.n, np.float32) for _ in range(4))
+        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
+        self._timed(
+            "ask", self.kernel.ask, self.fields, p.quick, p.run, True, True, asked.whole, asked.number,
+            asked.sums, eu, eo,
+        )  # fmt: skip
+        self._timed(
+            "balls", self.exact.differences, self.turf, self.pyramids.at_rest(), self.flags, p.quick, p.run,
+            p.parts, points(), SOLID, asked.whole, asked.number, asked.sums, more, flag,
+        )  # fmt: skip
+        self.kernel.keep(asked.who, more, s.more)
+        self.kernel.keep(asked.who, eo + flag, s.flag)
+        self.kernel.settle(asked.who, eu, s.flag, s.more, ids, s.value, s.choice)
+        return asked
 
-    def sweep(self, s: Search, ids: Ints, asked: Any) -> None:
+    def sweep(self, s: Search, ids: Ints, asked: Asked) -> None:
         """Take the best of the known candidates anew, aims kept."""
-        who, whole, number, order, sums = asked
-        f = self.fields
-        quick, eo = np.zeros(len(who), np.float32), np.zeros(1, np.float32)
-        scale = np.float32(1 / self.pyramids.scale)
-        player, ask = self.player.quick, self.kernel.ask
-        self._timed("sweep", ask, f, player, f.u, scale, False, whole, number, order, sums, quick, eo)
-        self.kernel.settle(who, quick, s.flag, s.more, ids, s.value, s.choice)
+        self.kernel.settle(asked.who, self.ask(s, asked), s.flag, s.more, ids, s.value, s.choice)
 
-    def settle(self, s: Search, most: int) -> tuple[int, float]:
+    def settle(self, s: Search, asked: Asked, most: int) -> tuple[int, float]:
         """Sweep until nothing moves; give the number of sweeps and the last change."""
-        asked = self.questions(s, s.by_lie, s.shot.shape[1])
         change = math.inf
         for count in range(1, most + 1):
             before = s.value.copy()
@@ -181,7 +227,6 @@ class Solver:
             if len(ids):
                 self._band(s, ids, low == 0)
             low = high
-        self.settle(s, 6)
         return s
 
     def _band(self, s: Search, ids: Ints, first: bool) -> None:
@@ -189,7 +234,7 @@ class Solver:
         self.decide(s, ids)
         self.update(s, x0, x1)
         if first:
-            asked = self.questions(s, ids, s.shot.shape[1])
+            asked = self.measure(s, ids, s.shot.shape[1])
             for _ in range(3):
                 self.sweep(s, ids, asked)
                 self.update(s, x0, x1)
@@ -198,11 +243,17 @@ class Solver:
 
     def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, int, float]:
         """Carry the grid's candidates to every cell and sweep until nothing moves."""
-        g = self.cells
-        start = perf_counter()
+        s = self._timed("carry", self._carried, grid, kept)
+        self.update(s)
+        asked = self.measure(s, s.by_lie, kept)
+        self.update(s)
+        sweeps, change = self.settle(s, asked, most)
+        return s, sweeps, change
+
+    def _carried(self, grid: Search, kept: int) -> Search:
+        g, t = self.cells, grid.states
         s = search_of(on_raster(g.raster.lie, g.tee), g, kept)
         played = np.flatnonzero(lies_played(g.raster.lie).ravel() <= 5)
-        t = grid.states
         node = np.append(t.slot[played, t.weight[played].argmax(1)], t.tee)
         order = _ranked(grid)[node]
         at = node[:, None]
@@ -211,33 +262,21 @@ class Solver:
         s.aim[:] = grid.aim[at, order][:, :kept] + turned.astype(np.float32)
         s.value[:-1] = (t.weight[played] * grid.value[t.slot[played]]).sum(1)
         s.value[-1] = grid.value[t.tee]
-        self.seconds["carry"] = perf_counter() - start
-        self.update(s)
-        self.measure(s, s.by_lie)
-        self.update(s)
-        sweeps, _ = self.settle(s, most)
-        self.measure(s, s.by_lie)
-        self.update(s)
-        more, change = self.settle(s, most)
-        return s, sweeps + more, change
+        return s
 
 
 def _narrowest(player: Player) -> tuple[int, int]:
-    """Narrowest level that any shot reads, and any shot that is not short."""
-    q = player.quick
-    least = [WIDTHS - 1, WIDTHS - 1]
-    for lie, k in zip(*np.nonzero(player.allowed), strict=True):
-        level = int(q.level[q.first[lie, k] : q.last[lie, k]].min())
-        least[0] = min(least[0], level)
-        if player.reach[lie, k] >= SHORT:
-            least[1] = min(least[1], level)
-    return least[0], least[1]
+    """Narrowest level that any shot reads in a coarse look, and any shot that is not short."""
+    q = player.coarse
+    used = np.arange(q.level.shape[2]) < q.count[..., None]
+    level = np.where(used, q.level, WIDTHS - 1).min(-1)
+    long = player.allowed & (player.reach >= SHORT)
+    return int(level[player.allowed].min()), int(level[long].min()) if long.any() else WIDTHS - 1
 
 
 def _ranked(s: Search) -> Ints:
-    """Candidates of each spot with the chosen one first."""
+    """Candidates of each spot: the chosen one first, then the others that are left, as they were found."""
     n, kept = s.shot.shape
-    order = np.tile(np.arange(kept), (n, 1))
-    order[np.arange(n), s.choice] = 0
-    order[:, 0] = s.choice
-    return order
+    rank = np.tile(np.arange(kept), (n, 1)) + np.where(s.shot < 0, 100, 0)
+    rank[np.arange(n), s.choice] = -1
+    return np.argsort(rank, axis=1, kind="stable")
