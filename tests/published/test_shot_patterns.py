@@ -183,12 +183,17 @@ def test_tour_short_game_costs_what_the_baseline_says(tour: PatternTable, lie: L
 
 @pytest.mark.parametrize(
     ("level", "low", "high", "length_yd"),
-    [("tour", 3.0, 4.0, 280.0), ("average 90", 4.5, 9.0, 204.0)],
+    [
+        ("tour", 3.0, 4.0, 280.0),
+        ("average 90", 4.5, 9.0, 204.0),
+        ("scratch", 3.0, 5.0, 250.0),
+        ("bogey", 4.5, 9.0, 200.0),
+    ],
 )
 def test_drives_are_as_wide_and_as_long_as_published(
     level: Level, low: float, high: float, length_yd: float
 ) -> None:
-    """Direction over individuals: tour 3-4, between 80- and 100-scorers 4-11 degrees; length with its run."""
+    """Directions of individuals: tour 3-4, 80- to 100-scorers 4-11 degrees (second hand); whole lengths."""
     table = reference_player(level).table()
     shot = find(table, "driver")
     part = table.parts[Lie.TEE, shot]
@@ -197,7 +202,7 @@ def test_drives_are_as_wide_and_as_long_as_published(
     sd = float(np.sqrt(w @ solid[:, 4] ** 2))
     assert low <= np.degrees(np.arctan2(sd, solid[0, 1])) <= high
     whole = (float(solid[0, 1]) + table.run_m[Lie.TEE, shot, 0]) / M_PER_YD
-    assert whole == pytest.approx(length_yd, rel=0.06)
+    assert whole == pytest.approx(length_yd, rel=0.01)
 
 
 def test_shape_by_length_is_that_of_the_accuracy_table() -> None:

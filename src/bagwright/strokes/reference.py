@@ -46,8 +46,9 @@ TOTAL_YD: dict[tuple[str, str], float] = {
 """Drives with their run: sources above; a woman of the tour: common practice."""
 HANDICAP = {"tour": -5.0, "scratch": 0.0, "bogey": 20.0, "average 90": putting.AVERAGE_90_HANDICAP}
 FEMALE_BOGEY = 24.0
-RUN_YD = 20.0
-"""Run of a drive: course raters' 230 + 20 and 180 + 20 yd (second hand)."""
+_RUN_OF_TOTAL_YD = np.array([[150.0, 204.0, 210.0, 250.0, 280.0], [28.0, 31.0, 30.9, 27.4, 22.9]])
+"""Run of drives of these lengths on a normal fairway by the turf model, so that the whole is the published
+length. Course raters allow 20 yd (second hand), which fits the turf model only at the long end."""
 
 _AT = np.array([0.30, 0.45, 0.60, 0.74, 0.86, 1.00])
 """Carry over the driver's: a lofted wedge, 9 iron, 7 iron, 4 iron, fairway wood, driver."""
@@ -105,7 +106,8 @@ def reference_player(level: Level, sex: Sex = "male") -> Reference:
             tell("Known: {levels}.", levels=join(", ", get_args(Level))),
         )
     handicap = FEMALE_BOGEY if (level, sex) == ("bogey", "female") else HANDICAP[level]
-    driver_m = (TOTAL_YD[level, sex] - RUN_YD) * M_PER_YD
+    whole = TOTAL_YD[level, sex]
+    driver_m = (whole - float(np.interp(whole, *_RUN_OF_TOTAL_YD))) * M_PER_YD
     clubs = tuple(Club(name, kind, number, stamped_loft_deg=loft) for name, kind, number, loft in _BAG)  # type: ignore[arg-type]
     full = [
         _kernel(

@@ -162,7 +162,8 @@ def with_wind(calm: PatternTable, strikes: Strikes, air: Air, wind: Wind | None)
     if wind is None or wind.speed_mps == 0.0:
         return calm
     along, across = wind_shift(strikes, air, wind)
-    return replace(calm, wind_x_m=along, wind_y_m=across, wind_from_rad=wind.from_rad)
+    said = (*calm.said, tell("In a wind, runs and spreads are taken as in calm air."))
+    return replace(calm, wind_x_m=along, wind_y_m=across, wind_from_rad=wind.from_rad, said=said)
 
 
 RUN_OF_PITCH = 0.6

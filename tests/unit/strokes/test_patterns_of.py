@@ -234,6 +234,6 @@ def test_published_players_stand_in_order() -> None:
         wide.append(side / mean)
     assert wide == sorted(wide)
     men, women = (reference_player("scratch", sex).table() for sex in ("male", "female"))
-    a, b = (t.parts[Lie.TEE, find(t, "driver"), 0, 1] for t in (men, women))
-    # 250 and 210 yd less 20 yd of run: World Handicap System, read.
-    assert b / a == pytest.approx(190.0 / 230.0, abs=0.01)
+    a, b = (t.parts[Lie.TEE, find(t, "driver"), 0, 1] + t.run_m[Lie.TEE, 0, 0] for t in (men, women))
+    # World Handicap System, read: 250 and 210 yd.
+    assert (a, b) == pytest.approx((250.0 * 0.9144, 210.0 * 0.9144), rel=0.01)
