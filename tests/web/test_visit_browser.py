@@ -96,7 +96,7 @@ def test_a_whole_visit_from_intake_to_papers(
     page.get_by_role("button", name="Keep this decision").click()
     expect(page.get_by_text("Kept: Gap wedge")).to_be_visible()
     page.get_by_role("link", name="Hand over").last.click()
-    page.get_by_role("button", name="Hand over").click()
+    page.get_by_role("button", name="Hand these papers over").click()
     expect(page.get_by_text("papers are kept as handed over")).to_be_visible()
     assert violations(page) == []
     answer = page.request.get(

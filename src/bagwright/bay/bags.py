@@ -22,6 +22,7 @@ from bagwright.bay.rack import can_be_hit
 from bagwright.errors import InputError
 from bagwright.store.convert import club_values, core_bag, core_club
 from bagwright.store.models import Account, Club, Player, RackClub, Visit
+from bagwright.words import changed, join
 
 BUILD_FIELDS = (
     "loft_deg", "lie_angle_deg", "length_m", "head", "hosel_setting", "shaft", "shaft_weight_g", "shaft_flex",
@@ -205,6 +206,21 @@ def remove_club(account: Account, club: Club, *, back: bool = False) -> None:
     audit.note(account, club.player, "club brought back" if back else "club taken out", str(club.pk))
 
 
+def still_there(player: Player, numbers: list[int]) -> list[Club]:
+    """Those of some clubs that are in the bag and were not hit, so that they may be taken out together."""
+    rows = player.clubs.filter(pk__in=numbers, removed_at__isnull=True, shots__isnull=True)
+    return list(rows.distinct())
+
+
+@transaction.atomic
+def take_out_again(account: Account, player: Player, numbers: list[int]) -> int:
+    """Take clubs out that were just added by mistake, all that were not hit; give how many."""
+    clubs = still_there(player, numbers)
+    for club in clubs:
+        remove_club(account, club)
+    return len(clubs)
+
+
 def _refuse_in_hand(club: Club) -> None:
     """A candidate of an open visit would leave its order and its board without a word."""
     taking = Visit.objects.filter(
@@ -301,8 +317,12 @@ def _refuse_contradiction(club: Club) -> None:
         raise InputError(
             _("%(name)s cannot be stored: what is said of it does not fit together.")
             % {"name": club.name[:80]},
-            f"{error.message.rpartition('bag.toml: ')[2]} {error.next_step}",
+            join(" ", (changed(error.message, _without_file), error.next_step)),
         ) from error
+
+
+def _without_file(message: str) -> str:
+    return message.rpartition("bag.toml: ")[2]
 
 
 def _changed(club: Club) -> ChangedMeanwhileError:

@@ -291,3 +291,18 @@ def agree(account: Account | None, visit: Visit, system: System) -> AgreedBag:
     made = AgreedBag.objects.create(player=player, visit=visit, made_by=account, clubs=clubs, distances=rows)
     audit.note(account, player, "bag agreed")
     return made
+
+
+@transaction.atomic
+def agree_no_more(account: Account | None, visit: Visit) -> bool:
+    """Take back the bag that was agreed on last in this visit; False where there is none.
+
+    The bag that was agreed on before it counts again.
+    """
+    Player.objects.select_for_update().get(pk=visit.player_id)
+    last = visit.agreed_bags.first()
+    if last is None:
+        return False
+    last.delete()
+    audit.note(account, visit.player, "agreed bag taken back")
+    return True

@@ -322,6 +322,27 @@ def _weather(before: Visit, now: Visit) -> list[Differs]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """How the check ends for one club, and why."""
+
+    outcome: str
+    reason: str
+
+
+@transaction.atomic
+def settle_all(account: Account | None, visit: Visit, chosen: Mapping[int, Chosen]) -> int:
+    """Store how the check ends for several clubs, all or none; what stands already stays. Gives how many."""
+    there = {one.club_id: one for one in visit.club_outcomes.all()}
+    kept = 0
+    for club, one in chosen.items():
+        before = there.get(club)
+        if before is None or (before.outcome, before.reason) != (one.outcome, note_of(one.reason)):
+            settle(account, visit, club, one.outcome, one.reason)
+            kept += 1
+    return kept
+
+
 @transaction.atomic
 def settle(account: Account | None, visit: Visit, club_id: int, outcome: str, reason: str) -> None:
     """Store how the check ends for one club; "" takes it back."""

@@ -24,7 +24,7 @@ from bagwright.shots.limits import Limits
 from bagwright.shots.sheets import check_workbook, kind_of, sheets_of
 from bagwright.shots.textfile import decode
 from bagwright.shots.texts import clean, shown, unescaped
-from bagwright.units import parse_quantity
+from bagwright.units import System, parse_quantity
 
 MOST_LINES = 200
 MOST_COLUMNS = 60
@@ -93,9 +93,9 @@ _USUAL = (
 )
 
 
-def usual_set() -> str:
+def usual_set(system: System = "yards") -> str:
     """The names of a usual set as a table to fill in: no figure of it is made up."""
-    headings = "Club;Stamped loft;Loft;Lie angle;Length in;Shaft;Flex"
+    headings = f"Club;Stamped loft;Loft;Lie angle;Length {'in' if system == 'yards' else 'cm'};Shaft;Flex"
     return "\n".join([headings, *(f"{name};;;;;;" for name in _USUAL)])
 
 

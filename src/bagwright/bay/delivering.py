@@ -8,7 +8,9 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from bagwright.bag.measured import TEXTS, TOLERANCE, FieldCheck, as_built, sheet_of
 from bagwright.bay import audit
@@ -107,7 +109,10 @@ def deliver(
     why = note_of(despite) if out else ""
     if out and not why:
         raise OutOfToleranceError(
-            _("It is out of tolerance in %(n)s of its fields.") % {"n": len(out)},
+            ngettext(
+                "It is out of tolerance in %(n)s field.", "It is out of tolerance in %(n)s fields.", len(out)
+            )
+            % {"n": len(out)},
             _("Send it back, or say why it is accepted all the same; who said so is kept with it."),
         )
     delivery = Delivery.objects.create(
@@ -146,6 +151,45 @@ def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
     for place, one in enumerate((there, club)):
         Candidate.objects.get_or_create(visit=visit, club=one, defaults={"position": place})
     return there
+
+
+@transaction.atomic
+def take_back(account: Account | None, visit: Visit, delivery_id: int) -> None:
+    """Take a delivery back that was entered by mistake: the club that it made goes, unless it was hit.
+
+    What stood in it is kept in the audit list. Raises InputError for one that is not there, and for one whose
+    built club was hit: its balls need it.
+    """
+    visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
+    delivery = visit.deliveries.filter(pk=delivery_id).select_related("club", "made").first()
+    if delivery is None:
+        raise InputError(_("This delivery is not there any more."), _("Look at the page as it is now."))
+    made = delivery.made
+    if made is not None and made.shots.exists():
+        raise InputError(
+            _("%(name)s was hit, and its balls need it.") % {"name": made.name[:80]},
+            _("Measure it again: an accepted delivery with the right figures counts from then on."),
+        )
+    if made is not None:
+        _without(visit, delivery, made)
+    was = "accepted" if delivery.accepted else "sent back"
+    built = ", ".join(f"{name}={value}" for name, value in delivery.built.items() if value not in (None, ""))
+    audit.note(account, visit.player, "delivery taken back", f"{delivery.club_id} {was}: {built}"[:200])
+    delivery.delete()
+    changed(visit)
+
+
+def _without(visit: Visit, delivery: Delivery, made: Club) -> None:
+    """The built club as the delivery before this one had it; where there is none, it goes."""
+    before = visit.deliveries.filter(made=made, pk__lt=delivery.pk).order_by("-pk").first()
+    if before is not None:
+        said = {key: value for key, value in before.built.items() if value not in (None, "")}
+        values = {key: said.get(key, "" if key in TEXTS else None) for key in FIELDS}
+        Club.objects.filter(pk=made.pk).update(**values, version=F("version") + 1)
+        return
+    visit.queue.filter(club=made).delete()
+    visit.candidates.filter(club=made).delete()
+    Club.objects.filter(pk=made.pk).update(removed_at=timezone.now(), version=F("version") + 1)
 
 
 def _name_for(visit: Visit, club: Club) -> str:

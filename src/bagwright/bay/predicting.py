@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from bagwright.bay.board import state_of
 from bagwright.dispersion.predict import predictions
 from bagwright.dispersion.record import share_range
@@ -59,10 +61,10 @@ class Line:
     def word(self) -> str:
         """In words: "as promised", "too narrow" or "too wide", beyond chance only."""
         if self.balls < LEAST_TO_TELL:
-            return "too few balls to tell"
+            return _("too few balls to tell")
         if self.share.high < self.level:
-            return "too narrow"
-        return "too wide" if self.share.low > self.level else "as promised"
+            return _("too narrow")
+        return _("too wide") if self.share.low > self.level else _("as promised")
 
 
 def record(account: Account) -> tuple[Line, ...]:

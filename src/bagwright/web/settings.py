@@ -163,4 +163,4 @@ LOGGING = {
         "axes": {"level": "ERROR"},
     },
 }
-FORMAT_MODULE_PATH: list[str] = []
+FORMAT_MODULE_PATH = ["bagwright.web.formats"]

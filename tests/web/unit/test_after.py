@@ -14,6 +14,7 @@ from bagwright.bay import delivering, entering, handing, links, predicting, visi
 from bagwright.errors import InputError
 from bagwright.store.models import (
     Account,
+    AuditEntry,
     Club,
     Decision,
     Delivery,
@@ -321,3 +322,46 @@ def test_a_delivery_out_of_tolerance_says_so_where_it_is_handed_over(
     assert "&lt;i&gt;meant&lt;/i&gt;" in html
     back = delivering.deliver(None, later, candidates[1], built, accepted=False, note="too weak")
     assert (back.despite, back.despite_why) == ([], "")
+
+
+@pytest.mark.django_db
+def test_a_delivery_entered_by_mistake_is_taken_back_with_its_club(
+    client: Client, later: Visit, candidates: list[Club], add_shots: AddShots
+) -> None:
+    address = f"/visits/{later.pk}/delivery/"
+    first = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
+    again = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.4}, accepted=True, note="")
+    made = again.made
+    assert made is not None
+    assert first.made == made
+    assert "Take it back" in client.get(address).content.decode()
+    assert client.post(address, {"back": again.pk}).status_code == 302
+    made.refresh_from_db()
+    assert (made.loft_deg, made.removed_at) == (50.0, None), "as the first delivery had it"
+    client.post(address, {"back": first.pk})
+    made.refresh_from_db()
+    assert made.removed_at is not None
+    assert not Delivery.objects.exists()
+    assert [one.club for one in later.candidates.all()] == [candidates[1]]
+    kept = AuditEntry.objects.filter(action="delivery taken back").order_by("pk")
+    assert [one.detail for one in kept] == [
+        f"{candidates[1].pk} accepted: loft_deg=50.4", f"{candidates[1].pk} accepted: loft_deg=50.0",
+    ]  # fmt: skip
+    assert client.post(address, {"back": first.pk}).status_code == 400
+    assert client.post(address, {"back": "x"}).status_code == 400
+
+
+@pytest.mark.django_db
+def test_a_built_club_that_was_hit_keeps_its_delivery(
+    client: Client, later: Visit, candidates: list[Club], add_shots: AddShots
+) -> None:
+    there = delivering.deliver(None, later, candidates[1], {"loft_deg": 50.0}, accepted=True, note="")
+    assert there.made is not None
+    add_shots(later, there.made, 1, 92.0)
+    said = client.post(f"/visits/{later.pk}/delivery/", {"back": there.pk})
+    assert said.status_code == 400
+    assert "its balls need it" in said.content.decode()
+    assert Delivery.objects.get().made == there.made
+    sent_back = delivering.deliver(None, later, candidates[2], {"loft_deg": 58.0}, accepted=False, note="why")
+    client.post(f"/visits/{later.pk}/delivery/", {"back": sent_back.pk})
+    assert Delivery.objects.get() == there

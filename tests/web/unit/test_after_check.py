@@ -188,14 +188,26 @@ def test_the_professional_decides_takes_back_and_sets_the_next_day(
     client: Client, check: Visit, iron: Club, left_player: Player
 ) -> None:
     address = f"/visits/{check.pk}/check/outcome/"
-    client.post(address, {"club": iron.pk, "outcome": "bend back", "reason": "1 degree"})
-    assert ClubOutcome.objects.get().outcome == "bend back"
-    assert "bend back" in client.get(address).content.decode()
-    client.post(address, {"club": iron.pk, "outcome": ""})
+    wood = check.player.clubs.get(name="5 wood")
+    both = {f"outcome-{iron.pk}": "bend back", f"reason-{iron.pk}": "1 degree", f"outcome-{wood.pk}": "keep"}
+    said = client.post(address, both, follow=True).content.decode()
+    assert "Kept for 2 clubs." in said
+    assert "✓ bend back" in said
+    kept = {one.club_id: (one.outcome, one.reason) for one in ClubOutcome.objects.all()}
+    assert kept == {iron.pk: ("bend back", "1 degree"), wood.pk: ("keep", "")}
+    assert "Kept for 0 clubs." in client.post(address, both, follow=True).content.decode()
+    assert (
+        "Kept for 1 club."
+        in client.post(address, {**both, f"reason-{wood.pk}": "fine"}, follow=True).content.decode()
+    )
+    client.post(address, {"back": iron.pk})
+    client.post(address, {"back": wood.pk})
     assert not ClubOutcome.objects.exists()
     theirs = Club.objects.create(player=left_player, name="theirs", kind="iron")
     for club, outcome in ((theirs.pk, "keep"), (iron.pk, "sell"), ("x", "keep"), ("9" * 400, "keep")):
-        assert client.post(address, {"club": club, "outcome": outcome}).status_code == 400
+        refused = client.post(address, {f"outcome-{club}": outcome, f"outcome-{wood.pk}": "keep"})
+        assert refused.status_code == 400
+        assert not ClubOutcome.objects.exists(), "all or none"
     with pytest.raises(InputError, match="cannot be seen"):
         checking.settle(None, check, iron.pk, "keep", "a\x00b")
     day = timezone.localdate() + datetime.timedelta(days=200)
@@ -237,4 +249,4 @@ def test_a_club_that_nobody_looked_at_is_not_said_to_be_kept(
     Club.objects.filter(pk=iron.pk).update(grip_age_months=40.0)
     assert line_of(check, iron).advice.outcome == "regrip"
     assert not line_of(check, iron).unknown
-    assert client.post(address, {"club": iron.pk, "reason": "x"}).status_code == 400
+    assert client.post(address, {f"reason-{iron.pk}": "x"}).status_code == 400

@@ -9,13 +9,14 @@ import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
 from bagwright.bag.file import dump_bag
 from bagwright.bay.clubtable import LIMITS, MOST_LINES, read_clubs, read_text, text_of_file
 from bagwright.errors import ReadError
-from bagwright.store.models import Club, Player
+from bagwright.store.models import Account, Club, Player, ShotRecord, Visit
 
 TABLE = "Club;Loft;Lie angle;Length in;Shaft\n7i;33;62.5;37.25;soft\nPW;46,5;64;35.75;"
 HOSTILE = '"><script>alert(1)</script>'
@@ -268,3 +269,37 @@ def test_a_club_without_a_loft_is_pointed_out(client: Client, player: Player) ->
     assert html.count("missing</b>") == 1
     Club.objects.filter(name="7 iron").update(loft_deg=33.0)
     assert "has no loft" not in client.get(f"/players/{player.pk}/bag/").content.decode()
+
+
+@pytest.mark.django_db
+def test_a_table_added_by_mistake_goes_out_again_in_one_press(
+    client: Client, player: Player, left_player: Player, account: Account
+) -> None:
+    theirs = Club.objects.create(player=left_player, name="theirs", kind="iron")
+    done = client.post(f"/players/{player.pk}/clubs/import/", {"text": TABLE, "confirm": "1"})
+    page = client.get(done["Location"]).content.decode()
+    assert "2 clubs were added." in page
+    assert "Take them out again" in page
+    first, second = player.clubs.order_by("pk")
+    visit = Visit.objects.create(player=player, started_at=timezone.now(), coach=account)
+    ShotRecord.objects.create(visit=visit, club=first, number=1, client_key="a-key-of-eight", carry_m=140.0)
+    undo = f"{first.pk}-{second.pk}-{theirs.pk}-x-{'9' * 400}"
+    said = client.post(f"/players/{player.pk}/clubs/import/", {"undo": undo}, follow=True).content.decode()
+    assert "1 club was taken out again." in said
+    assert list(player.clubs.filter(removed_at__isnull=True)) == [first], "one that was hit stays"
+    theirs.refresh_from_db()
+    assert theirs.removed_at is None
+    assert "Take them out again" not in client.get(f"/players/{player.pk}/bag/?added=x-1-").content.decode()
+
+
+@pytest.mark.django_db
+def test_a_usual_set_asks_for_lengths_in_the_reader_s_unit(
+    client: Client, player: Player, account: Account
+) -> None:
+    here = f"/players/{player.pk}/clubs/import/?start=usual"
+    assert "Length in;" in client.get(here).context["text"]
+    Account.objects.filter(pk=account.pk).update(units="metres", language="de")
+    assert "Length cm;" in client.get(here).context["text"]
+    page = client.post(f"/players/{player.pk}/clubs/import/", {"text": TABLE}).content.decode()
+    assert "Eisen" in page
+    assert ">carried<" not in page

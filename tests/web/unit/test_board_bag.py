@@ -230,3 +230,22 @@ def test_tries_of_reads_what_it_writes() -> None:
     tries = (Try("in", 3), Try("out", 4), Try("weaker", 5), Try("stronger", 6))
     assert tries_of([one.text for one in tries]) == tries
     assert len(trying.WHATS) == 4
+
+
+def test_an_agreement_is_taken_back_and_the_one_before_it_counts_again(
+    client: Client, hit: Visit, account: Account
+) -> None:
+    earlier = Visit.objects.create(
+        player=hit.player, started_at=hit.started_at - datetime.timedelta(days=90), coach=account
+    )
+    old = AgreedBag.objects.create(player=hit.player, visit=earlier, clubs=[], distances=[])
+    address = f"/visits/{hit.pk}/distances/"
+    assert "Take it back" not in client.get(address).content.decode(), "it is another visit's"
+    client.post(address)
+    assert AgreedBag.objects.count() == 2
+    assert "Take it back" in client.get(address).content.decode()
+    said = client.post(address, {"back": "1"}, follow=True).content.decode()
+    assert "The agreement was taken back." in said
+    assert list(AgreedBag.objects.all()) == [old]
+    client.post(address, {"back": "1"})
+    assert list(AgreedBag.objects.all()) == [old], "another visit's is not touched"

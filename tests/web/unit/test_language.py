@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import datetime
 import gettext
 import re
 from collections.abc import Iterator
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 from django.utils.translation import templatize
 
 import bagwright
@@ -101,3 +103,18 @@ def test_a_browser_without_a_choice_gets_its_own_language(client: Client) -> Non
     page = client.get("/players/", headers={"Accept-Language": "de-AT,de;q=0.9"}).content.decode()
     assert "Spieler" in page
     assert "Players" in client.get("/players/", headers={"Accept-Language": "fr"}).content.decode()
+
+
+@pytest.mark.django_db
+def test_days_cannot_be_misread_and_figures_have_the_language_s_mark(
+    client: Client, visit: Visit, account: Account
+) -> None:
+    """Django's own short date of English, 03/04/2026, is a day in March or in April."""
+    day = timezone.make_aware(datetime.datetime(2026, 4, 3, 15, 30))
+    Visit.objects.filter(pk=visit.pk).update(started_at=day)
+    Club.objects.filter(player=visit.player, name="8 iron").update(length_m=0.9275)
+    page, bag = f"/players/{visit.player_id}/", f"/players/{visit.player_id}/bag/"
+    assert "3 Apr 2026" in client.get(page).content.decode()
+    Account.objects.filter(pk=account.pk).update(language="de", units="metres")
+    assert "3. April 2026" in client.get(page).content.decode()
+    assert "92,8\u00a0cm" in client.get(bag).content.decode().replace("&nbsp;", "\u00a0")

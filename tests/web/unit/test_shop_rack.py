@@ -305,3 +305,16 @@ def test_a_demo_club_lent_to_this_player_can_be_tried_though_none_is_free(
     assert f"lent to {player.name.upper()}" in page
     assert client.post(f"/players/{other.pk}/rack/{club.pk}/").status_code == 400
     assert "52.5°" in client.get("/rack/").content.decode()
+
+
+def test_a_machine_without_accounts_has_one_form_for_units_and_language(
+    client: Client, account: Account
+) -> None:
+    Account.objects.filter(pk=account.pk).update(units="metres", language="de")
+    page = client.get("/settings/").content.decode()
+    assert 'name="own"' not in page
+    assert '<option value="metres" selected>' in page, "what counts now is shown"
+    client.post("/settings/", {**SETTINGS, "units": "yards", "language": "en"})
+    account.refresh_from_db()
+    assert (account.units, account.language) == ("", "")
+    assert "Players" in client.get("/players/").content.decode()

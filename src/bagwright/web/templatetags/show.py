@@ -12,6 +12,7 @@ from bagwright.estimate import Estimate, probability_words
 from bagwright.report import words
 from bagwright.report.words import NONE, Show
 from bagwright.units import M_PER_IN, MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
+from bagwright.words import join, tell
 
 register = template.Library()
 
@@ -58,13 +59,13 @@ def speed(mps: float | None, system: System) -> str:
     if mps is None:
         return NONE
     unit, name = (MPS_PER_MPH, "mph") if system == "yards" else (MPS_PER_KMH, "km/h")
-    return f"{words.number(mps / unit)}\u00a0{name}"
+    return join("", (words.number(mps / unit), f"\u00a0{name}"))
 
 
 @register.filter
 def degrees(radians: float | None) -> str:
     """Radians as "14.5°"."""
-    return NONE if radians is None else f"{words.number(radians / RAD_PER_DEG, 1)}°"
+    return NONE if radians is None else join("", (words.number(radians / RAD_PER_DEG, 1), "°"))
 
 
 @register.filter
@@ -80,10 +81,9 @@ def sure(probability: float | None) -> str:
         return NONE
     if probability >= 0.40:
         return words.sure(probability)
-    return _("%(words)s not (%(chance)s)") % {
-        "words": probability_words(1.0 - probability),
-        "chance": words.chance(probability),
-    }
+    return tell(
+        "{words} not ({chance})", words=probability_words(1.0 - probability), chance=words.chance(probability)
+    )
 
 
 @register.filter
@@ -138,9 +138,10 @@ def built_value(value: float | str | None, name: str) -> str:
     if value is None or value == "":
         return NONE
     if name == "length_m":
-        return f"{words.number(float(value) / M_PER_IN, 2)}\u00a0in ({words.number(100 * float(value), 1)}\u00a0cm)"
+        inches, cm = words.number(float(value) / M_PER_IN, 2), words.number(100.0 * float(value), 1)
+        return join("", (inches, "\u00a0in (", cm, "\u00a0cm)"))
     unit = {"_deg": "°", "_g": "\u00a0g"}.get("_" + name.rpartition("_")[2])
-    return f"{words.number(float(value), 1)}{unit}" if unit else str(value)
+    return join("", (words.number(float(value), 1), unit)) if unit else str(value)
 
 
 @register.filter
@@ -155,9 +156,31 @@ def times(estimate: Estimate | None) -> str:
     """A ratio with its range as "× 1.2 (0.8 to 1.7)"."""
     if estimate is None:
         return NONE
-    low, high = words.number(estimate.low, 1), words.number(estimate.high, 1)
-    return _("× %(value)s (%(low)s to %(high)s)") % {
-        "value": words.number(estimate.value, 1),
-        "low": low,
-        "high": high,
-    }
+    value, low, high = (words.number(one, 1) for one in (estimate.value, estimate.low, estimate.high))
+    return tell("× {value} ({low} to {high})", value=value, low=low, high=high)
+
+
+@register.filter
+def paper_words(kind: str) -> str:
+    """A paper that was handed over, in words."""
+    known = {"report": _("Report"), "yardages": _("Yardage card"), "build": _("Build sheet")}
+    return known.get(kind, kind)
+
+
+@register.filter
+def kind_words(kind: str) -> str:
+    """A kind of club, in words."""
+    known = {
+        "driver": _("driver"), "wood": _("wood"), "hybrid": _("hybrid"), "iron": _("iron"),
+        "wedge": _("wedge"), "putter": _("putter"),
+    }  # fmt: skip
+    return known.get(kind, kind)
+
+
+@register.filter
+def status_words(status: str) -> str:
+    """Where a club belongs, in words."""
+    known = {
+        "carried": _("carried"), "candidate": _("candidate"), "spare": _("spare"), "former": _("former"),
+    }  # fmt: skip
+    return known.get(status, status)

@@ -17,7 +17,7 @@ from bagwright.bay import delivering, links
 from bagwright.errors import InputError
 from bagwright.store.models import Club, Visit
 from bagwright.web.context import steps_of
-from bagwright.web.views.bay import who
+from bagwright.web.views.bay import number_of, who
 from bagwright.web.views.common import account_of, visit_for
 from bagwright.web.views.forms_after import DeliveryForm, tolerance_words
 
@@ -26,6 +26,10 @@ from bagwright.web.views.forms_after import DeliveryForm, tolerance_words
 def delivery(request: HttpRequest, visit_id: int) -> HttpResponse:
     """As-built values against the sheet."""
     visit = visit_for(request, visit_id, change=request.method == "POST")
+    if "back" in request.POST:
+        delivering.take_back(who(request), visit, number_of(request.POST["back"]) or 0)
+        messages.info(request, _("The delivery was taken back."))
+        return redirect("delivery", visit.pk)
     clubs = delivering.ordered(visit)
     club = _chosen(request, clubs)
     wanted = delivering.wanted_of(club) if club else {}
@@ -86,10 +90,12 @@ def _deliver(request: HttpRequest, visit: Visit, club: Club, form: DeliveryForm)
 def delivery_compare(request: HttpRequest, visit_id: int) -> HttpResponse:
     """The built club against the tested one."""
     visit = visit_for(request, visit_id)
+    found = delivering.against_tested(visit)
     told = {
         "visit": visit,
         "steps": steps_of(visit, "delivery-compare"),
-        "found": delivering.against_tested(visit),
+        "found": found,
+        "compared": any(one.change is not None for one in found),
     }
     return render(request, "web/after/against.html", told)
 

@@ -17,7 +17,7 @@ from bagwright.bay import checking, handing
 from bagwright.errors import InputError
 from bagwright.store.models import ClubMeasurement, Visit
 from bagwright.web.context import steps_of
-from bagwright.web.views.bay import who
+from bagwright.web.views.bay import number_of, who
 from bagwright.web.views.common import visit_for
 from bagwright.web.views.desk import day_of
 from bagwright.web.views.forms_after import MeasureForm
@@ -101,16 +101,24 @@ def check_outcome(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 
 def _settle(request: HttpRequest, visit: Visit) -> None:
+    """Keep what was chosen: the next check's day, one club taken back, or every club that is ticked."""
     if "next_check" in request.POST:
         handing.set_next_check(who(request), visit.player, day_of(request.POST["next_check"]))
         return
-    if "outcome" not in request.POST:
-        raise InputError(_("Nothing was chosen for this club."), _("Choose one of the four, then save."))
-    club = request.POST.get("club", "")
-    checking.settle(
-        who(request),
-        visit,
-        int(club[:18]) if club.isdecimal() else 0,
-        request.POST.get("outcome", ""),
-        request.POST.get("reason", ""),
-    )
+    if "back" in request.POST:
+        checking.settle(who(request), visit, number_of(request.POST["back"]) or 0, "", "")
+        return
+    ticked = {
+        number_of(name.removeprefix("outcome-")) or 0: str(value)
+        for name, value in request.POST.items()
+        if name.startswith("outcome-")
+    }
+    if not ticked:
+        raise InputError(_("Nothing was chosen."), _("Choose one of the four for a club, then save."))
+    chosen = {
+        club: checking.Chosen(outcome, request.POST.get(f"reason-{club}", ""))
+        for club, outcome in ticked.items()
+    }
+    kept = checking.settle_all(who(request), visit, chosen)
+    said = ngettext("Kept for %(n)s club.", "Kept for %(n)s clubs.", kept)
+    messages.success(request, said % {"n": kept})

@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bagwright.bay import audit, bags, clubtable
@@ -62,9 +62,16 @@ def _bag(request: HttpRequest, player: Player) -> HttpResponse:
         "no_loft": [one.club for one in held if one.no_loft and one.club.status in ("carried", "candidate")],
         "rack": [(club, club.pk in taken, lent_to(club, player)) for club in rack],
         "other_hand": other_hand,
+        "added": bags.still_there(player, numbers_of(request.GET.get("added", ""))),
         "removed": player.clubs.filter(removed_at__isnull=False).order_by("-removed_at")[:MOST_REMOVED],
     }
     return render(request, "web/players/_bag.html" if is_part(request) else "web/players/bag.html", told)
+
+
+def numbers_of(text: str) -> list[int]:
+    """Club numbers as an address holds them, "4-5-6"; what is none is left out."""
+    parts = text[:5000].split("-")
+    return [int(part) for part in parts if part.isascii() and part.isdecimal() and len(part) < 16]
 
 
 def _after(request: HttpRequest, player_id: int) -> HttpResponse:
@@ -178,7 +185,13 @@ def bag_file(request: HttpRequest, player_id: int) -> HttpResponse:
 def clubs_import(request: HttpRequest, player_id: int) -> HttpResponse:
     """Take clubs over from a table or a bag file: shown first with every line, stored when confirmed."""
     player = player_for(request, player_id, change=True)
-    begun = clubtable.usual_set() if request.GET.get("start") == "usual" else ""
+    if "undo" in request.POST:
+        out = bags.take_out_again(account_of(request), player, numbers_of(request.POST["undo"]))
+        words = ngettext("%(n)s club was taken out again.", "%(n)s clubs were taken out again.", out)
+        messages.info(request, words % {"n": out})
+        return redirect("bag-edit", player.pk)
+    system = request.system  # type: ignore[attr-defined]
+    begun = clubtable.usual_set(system) if request.GET.get("start") == "usual" else ""
     told: dict[str, Any] = {"player": player, "text": request.POST.get("text", begun)}
     status = 200
     if request.method == "POST":
@@ -192,8 +205,8 @@ def clubs_import(request: HttpRequest, player_id: int) -> HttpResponse:
             told["read"] = read
             if "confirm" in request.POST and upload is None and read.bag.clubs:
                 made = bags.take_over(account_of(request), player, read.bag)
-                messages.success(request, _("%(n)s clubs were added.") % {"n": len(made)})
-                return redirect(reverse("bag-edit", args=[player.pk]))
+                added = "-".join(str(club.pk) for club in made)
+                return redirect(f"{reverse('bag-edit', args=[player.pk])}?added={added}")
         except BagwrightError as error:
             told["told"] = {"message": error.message, "next_step": error.next_step}
             told["text"] = told["text"][: clubtable.MOST_CHARACTERS]

@@ -25,6 +25,10 @@ def visit_bag(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Distances of the bag; the address holds what is tried, so that a try can be gone back to."""
     visit = visit_for(request, visit_id, change=request.method == "POST")
     system = system_of(request)
+    if request.method == "POST" and "back" in request.POST:
+        if bagview.agree_no_more(account_of(request), visit):
+            messages.info(request, _("The agreement was taken back."))
+        return redirect("visit-bag", visit.pk)
     if request.method == "POST":
         bagview.agree(account_of(request), visit, system)
         messages.info(request, _("Kept: this bag is agreed on."))

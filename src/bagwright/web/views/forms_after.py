@@ -15,6 +15,7 @@ from bagwright.store.models import Club, ClubMeasurement
 from bagwright.web.forms import QuantityField
 from bagwright.web.templatetags.show import built_value
 from bagwright.web.views.players_limits import LimitedForm
+from bagwright.words import join, tell
 
 STATES = (("", _("not looked at")), ("good", _("good")), ("worn", _("worn")))
 
@@ -46,7 +47,7 @@ class DeliveryForm(LimitedForm):
         """Say beside each field what the sheet asks for."""
         if self.wanted.get(name) not in (None, ""):
             told = {"value": built_value(self.wanted[name], name), "tolerance": tolerance_words(name)}
-            field.help_text = gettext("wanted %(value)s, %(tolerance)s") % told
+            field.help_text = tell("wanted {value}, {tolerance}", **told)
         elif name in self.Meta.fields:
             field.help_text = gettext("the sheet says nothing")
         super()._describe(name, field)
@@ -55,9 +56,9 @@ class DeliveryForm(LimitedForm):
 def tolerance_words(name: str) -> str:
     """How far a built field may be from the wanted one, as the build sheet prints it."""
     if name == "length_m":
-        return f"± 1/16\u00a0in ({number(1000.0 * TOLERANCE[name], 1)}\u00a0mm)"
+        return join("", ("± 1/16\u00a0in (", number(1000.0 * TOLERANCE[name], 1), "\u00a0mm)"))
     if name in TOLERANCE:
-        return f"± {built_value(TOLERANCE[name], name)}"
+        return join("", ("± ", built_value(TOLERANCE[name], name)))
     return gettext("± 1 point") if name == "swing_weight" else gettext("exactly this")
 
 

@@ -106,8 +106,12 @@ class ShopForm(HouseForm):
         }
         widgets: ClassVar = {"seller_interest": forms.Textarea(attrs={"rows": 2, "maxlength": 500})}
 
-    def __init__(self, *args: Any, **more: Any) -> None:
+    def __init__(self, *args: Any, alone: Account | None = None, **more: Any) -> None:
+        """Make the form; `alone` is the one account of a machine without accounts, whose own choice counts."""
         super().__init__(*args, **more)
+        if alone is not None:
+            self.initial["units"] = alone.units or self.instance.units
+            self.initial["language"] = alone.language or self.instance.language
         left, right = shopping.side_words(self.instance)
         self.initial.update(left_words=", ".join(left), right_words=", ".join(right))
         self.initial["version"] = self.instance.version

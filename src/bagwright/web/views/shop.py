@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -112,7 +113,9 @@ def shop_settings(request: HttpRequest) -> HttpResponse:
     is_owner = account.role == "owner"
     own = OwnForm(request.POST if "own" in request.POST else None, instance=account)
     form = ShopForm(
-        request.POST if "shop" in request.POST and is_owner else None, instance=shopping.settings_row()
+        request.POST if "shop" in request.POST and is_owner else None,
+        instance=shopping.settings_row(),
+        alone=None if settings.SHOP else account,
     )
     told: dict[str, Any] = {}
     if request.method == "POST":
@@ -153,6 +156,8 @@ def settings_saved(request: HttpRequest, account: Account, own: OwnForm, form: S
         names = ("shop_name", "units", "language", "paper", "step_rules", "seller_interest")
         values = {name: form.cleaned_data[name] for name in names}
         shopping.change(account, values, form.cleaned_data.get("version"), form.sides)
+        if not settings.SHOP:  # one person, one form: nothing of one's own is left to differ from it
+            Account.objects.filter(pk=account.pk).update(units="", language="")
         return True
     if "logo" in request.POST or "no_logo" in request.POST:
         upload = request.FILES.get("picture")
