@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from bagwright.bay import entering, looking, planning, shots
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.language import here
 from bagwright.errors import InputError
 from bagwright.shots.line import LineForm, example, form_words, parse_line, tag_words
 from bagwright.shots.record import MISHITS, SWINGS
@@ -107,7 +108,7 @@ def form_as_typed(request: HttpRequest, visit: Visit) -> LineForm:
         raise ChangedMeanwhileError(
             _("This line was typed under another form, so its figures could be misread: nothing was stored."),
             _("The form is now: %(form)s. Load the page again, then type it in this form.")
-            % {"form": form_words(form)},
+            % {"form": here(form_words(form))},
         )
     return form
 

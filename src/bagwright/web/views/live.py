@@ -13,9 +13,10 @@ from bagwright.bay.pairing import still_paired
 from bagwright.web.views.bay import number_of
 from bagwright.web.views.common import visit_for
 
-BEAT_S = 15.0
+BEAT_S = 5.0
 DEVICE_BEAT_S = 2.0
-"""How often a quiet stream says that it is still there."""
+"""How often a quiet stream says that it is still there. A radio link that fades breaks no stream: only the silence
+tells. live.js waits for a little more than two beats."""
 
 
 async def _events(visit_id: int, seen: int, device_id: int | None) -> AsyncIterator[str]:
@@ -25,7 +26,7 @@ async def _events(visit_id: int, seen: int, device_id: int | None) -> AsyncItera
         if device_id is not None and not await sync_to_async(still_paired)(device_id):
             return
         if revision is None:
-            yield ": still here\n\n"
+            yield "event: here\ndata: -\n\n"
         else:
             yield f"id: {revision}\nevent: changed\ndata: {revision}\n\n"
 

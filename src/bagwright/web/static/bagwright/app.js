@@ -30,13 +30,30 @@
   document.addEventListener("htmx:sendError", function () {
     const place = document.getElementById("trouble");
     const words = document.getElementById("words-offline");
-    if (place && words) { place.replaceChildren(words.content.cloneNode(true)); place.dataset.about = "link"; }
+    // The bay says it beside its line, where nothing moves under the thumb.
+    if (place && words && !document.getElementById("queue")) { place.replaceChildren(words.content.cloneNode(true)); place.dataset.about = "link"; }
   });
   // What was said of the link is over when it is back; what else stands there stays.
   document.addEventListener("bagwright:link", function (event) {
     const place = document.getElementById("trouble");
     if (event.detail === "up" && place && place.dataset.about === "link") { place.replaceChildren(); delete place.dataset.about; }
   });
+  // A wide table on a small screen shows on which sides it goes on.
+  function mark(one) {
+    const start = one.scrollLeft > 4, end = one.scrollLeft + one.clientWidth < one.scrollWidth - 4;
+    const more = start && end ? "both" : start ? "start" : end ? "end" : "";
+    if (!more) delete one.dataset.more; else if (one.dataset.more !== more) one.dataset.more = more;
+  }
+  const watch = new ResizeObserver((changes) => changes.forEach((change) => mark(change.target.closest(".scroll"))));
+  function markAll() {
+    document.querySelectorAll(".scroll").forEach(function (one) {
+      watch.observe(one);
+      if (one.firstElementChild) watch.observe(one.firstElementChild);
+      one.onscroll = function () { mark(one); };
+    });
+  }
+  document.addEventListener("DOMContentLoaded", markAll);
+  document.addEventListener("htmx:afterSettle", markAll);
   // data-confirm asks before a grave step; a dialog of our own would need no more than this.
   document.addEventListener("submit", function (event) {
     const words = event.target.getAttribute && event.target.getAttribute("data-confirm");

@@ -1,10 +1,12 @@
-// A live page hears of changes by a stream while it is looked at; by asking where a stream cannot be kept.
+// A live page hears of changes by a stream while it is looked at; by asking where a stream cannot be kept. A quiet
+// stream says every five seconds that it is there: a radio link that fades breaks nothing, it only falls silent.
 "use strict";
 (function () {
   const place = document.querySelector("[data-live]");
   if (!place) return;
   const link = window.bagwrightLink;
-  let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0, asked = 0;
+  const SILENT_MS = 12000, ASK_MS = 2000, STREAM_AGAIN = 15;
+  let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0, asked = 0, looking = false, heard = 0;
 
   function changed(revision) {
     if (revision <= seen) return;
@@ -14,8 +16,10 @@
   function listen() {
     if (stream || document.hidden) return;
     stream = new EventSource(place.dataset.live + "?seen=" + seen);
-    stream.addEventListener("open", function () { failures = 0; stopAsking(); link.say("up"); });
-    stream.addEventListener("changed", function (event) { changed(Number(event.lastEventId)); });
+    heard = Date.now();
+    stream.addEventListener("open", function () { heard = Date.now(); failures = 0; stopAsking(); link.say("up"); });
+    stream.addEventListener("here", function () { heard = Date.now(); });
+    stream.addEventListener("changed", function (event) { heard = Date.now(); changed(Number(event.lastEventId)); });
     stream.addEventListener("error", function () {
       failures += 1;
       look(); // why it broke is known at once, not at the third time
@@ -24,13 +28,21 @@
     });
   }
   function hush() { if (stream) { stream.close(); stream = null; } }
-  function ask() { if (!timer) timer = window.setInterval(look, 2000); }
+  function ask() { if (!timer) timer = window.setInterval(look, ASK_MS); }
   function stopAsking() { if (timer) { window.clearInterval(timer); timer = null; } }
   async function look() {
-    if (document.hidden) return;
+    if (document.hidden || looking) return;
+    looking = true;
+    try { await lookOnce(); } finally { looking = false; }
+  }
+  async function lookOnce() {
     let answer;
     // An ended log-in answers with the way to the log-in page: that is not followed.
-    try { answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(8000) }); } catch (error) { link.say("down"); return; }
+    try { answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(8000) }); } catch (error) {
+      asked = STREAM_AGAIN - 1; // the first answer after this brings the stream back
+      link.say("down");
+      return;
+    }
     if (answer.type === "opaqueredirect" || answer.status === 404) { link.say("shut"); return; }
     if (!answer.ok) { if (answer.status >= 502 && answer.status <= 504) link.say("down"); return; }
     const told = await answer.json();
@@ -38,11 +50,15 @@
     changed(told.revision);
     asked += 1;
     // Where streams do not come through, asking goes on; a stream is tried again now and then.
-    if (asked % 15 === 0) { failures = 0; listen(); }
+    if (asked % STREAM_AGAIN === 0) { failures = 0; listen(); }
   }
   // HTTP/1.1 gives a browser six streams: a page that nobody looks at gives its own back.
   document.addEventListener("visibilitychange", function () { if (document.hidden) { hush(); } else { look(); listen(); } });
   window.addEventListener("pagehide", hush);
   window.addEventListener("online", function () { look(); listen(); });
+  window.addEventListener("offline", look);
+  window.setInterval(function () {
+    if (stream && !document.hidden && Date.now() - heard > SILENT_MS) { hush(); look(); ask(); }
+  }, SILENT_MS / 4);
   listen();
 })();

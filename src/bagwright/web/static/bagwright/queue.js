@@ -101,10 +101,10 @@ window.bagwrightQueue = (function () {
     if (n && reason === "login") return ["login", counted(said.wordsLoginOne, said.wordsLogin)];
     if (n && reason === "away") return ["away", counted(said.wordsAwayOne, said.wordsAway)];
     if (link.state() === "shut") return ["login", said.wordsShut];
-    if (link.state() === "down") return ["down", n ? counted(said.wordsDownOne, said.wordsDown) : said.wordsDownNone.replace("{time}", link.clock(link.since()))];
-    if (!n) return ["sent", said.wordsSent];
-    const minutes = Math.max(0, Math.floor((Date.now() - oldest) / 60000));
-    return ["waiting", said.wordsWaiting.replace("{n}", n) + (minutes ? " " + said.wordsOldest.replace("{n}", minutes) : "")];
+    const minutes = n ? Math.max(0, Math.floor((Date.now() - oldest) / 60000)) : 0;
+    const age = minutes ? " " + said.wordsOldest.replace("{n}", minutes) : "";
+    if (link.state() === "down") return ["down", n ? counted(said.wordsDownOne, said.wordsDown) + age : said.wordsDownNone.replace("{time}", link.clock(link.since()))];
+    return n ? ["waiting", said.wordsWaiting.replace("{n}", n) + age] : ["sent", said.wordsSent];
   }
   function button(text, press) {
     const one = document.createElement("button");
@@ -143,12 +143,20 @@ window.bagwrightQueue = (function () {
     if (told.textContent !== text) told.textContent = text;
     place.dataset.state = state;
     document.getElementById("queue-login").hidden = state !== "login";
-    fold("queue-waiting", wait, place, place.dataset.wordsShow);
+    unfold(wait, place);
     // The newest refusal stands open; what was refused before it is counted and folded away.
     fill("queue-refused", refused.slice(0, 1), place).hidden = !refused.length;
     fold("queue-older", refused.slice(1), place, place.dataset.wordsOlder);
     elsewhere(stored.filter((one) => one.visit !== place.dataset.visit), place);
     document.dispatchEvent(new CustomEvent("bagwright:queue", { detail: wait.length }));
+  }
+  // The key that shows them stands in the line of the state, where room is kept for it: nothing moves for a ball
+  // that is on its way for a moment.
+  function unfold(balls, place) {
+    const key = document.getElementById("queue-show"), list = fill("queue-waiting", balls, place);
+    if (!balls.length) key.setAttribute("aria-expanded", "false");
+    key.hidden = !balls.length;
+    list.hidden = key.getAttribute("aria-expanded") !== "true";
   }
   function elsewhere(balls, place) {
     const told = document.getElementById("queue-elsewhere");
@@ -162,6 +170,11 @@ window.bagwrightQueue = (function () {
   window.addEventListener("online", again);
   document.addEventListener("visibilitychange", function () { if (!document.hidden) again(); });
   document.addEventListener("bagwright:link", function () { show(); if (link.state() === "up") again(); });
-  document.addEventListener("DOMContentLoaded", function () { show(); send(); });
+  document.addEventListener("DOMContentLoaded", function () {
+    const key = document.getElementById("queue-show");
+    if (key) key.addEventListener("click", function () { key.setAttribute("aria-expanded", String(key.getAttribute("aria-expanded") !== "true")); show(); });
+    show(); send();
+  });
+  window.setInterval(show, 30000); // how long the oldest has waited
   return { add: add, waiting: waiting, send: send, show: show };
 })();
