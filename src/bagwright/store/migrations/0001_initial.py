@@ -192,6 +192,75 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["name", "id"],
+                "indexes": [
+                    models.Index(
+                        fields=["coach", "archived_at", "name"], name="store_playe_coach_i_38b1ea_idx"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("name", ""), _negated=True), name="player_has_a_name"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("hand__in", ["right", "left"])), name="player_hand_known"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("born_in__isnull", True),
+                            models.Q(("born_in__gte", 1900), ("born_in__lte", 2200)),
+                            _connector="OR",
+                        ),
+                        name="player_born_in_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("handicap__isnull", True),
+                            models.Q(("handicap__gte", -12.0), ("handicap__lte", 60.0)),
+                            _connector="OR",
+                        ),
+                        name="player_handicap_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("driver_speed_mps__isnull", True),
+                            models.Q(("driver_speed_mps__gte", 8.9), ("driver_speed_mps__lte", 71.6)),
+                            _connector="OR",
+                        ),
+                        name="player_driver_speed_mps_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("height_m__isnull", True),
+                            models.Q(("height_m__gte", 0.5), ("height_m__lte", 2.6)),
+                            _connector="OR",
+                        ),
+                        name="player_height_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("wrist_to_floor_m__isnull", True),
+                            models.Q(("wrist_to_floor_m__gte", 0.2), ("wrist_to_floor_m__lte", 1.4)),
+                            _connector="OR",
+                        ),
+                        name="player_wrist_to_floor_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("budget__isnull", True),
+                            models.Q(("budget__gte", 0.0), ("budget__lte", 1000000000.0)),
+                            _connector="OR",
+                        ),
+                        name="player_budget_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("club_limit__isnull", True),
+                            models.Q(("club_limit__gte", 1), ("club_limit__lte", 14)),
+                            _connector="OR",
+                        ),
+                        name="player_club_limit_limits",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -252,6 +321,11 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("player", "account"), name="player_shared_once")
+                ],
+            },
         ),
         migrations.CreateModel(
             name="RackClub",
@@ -508,6 +582,104 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["position", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("loft_deg__isnull", True),
+                            models.Q(("loft_deg__gte", -20.0), ("loft_deg__lte", 80.0)),
+                            _connector="OR",
+                        ),
+                        name="club_loft_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("stamped_loft_deg__isnull", True),
+                            models.Q(("stamped_loft_deg__gte", -20.0), ("stamped_loft_deg__lte", 80.0)),
+                            _connector="OR",
+                        ),
+                        name="club_stamped_loft_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("lie_angle_deg__isnull", True),
+                            models.Q(("lie_angle_deg__gte", 40.0), ("lie_angle_deg__lte", 90.0)),
+                            _connector="OR",
+                        ),
+                        name="club_lie_angle_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("length_m__isnull", True),
+                            models.Q(("length_m__gte", 0.2), ("length_m__lte", 2.0)),
+                            _connector="OR",
+                        ),
+                        name="club_length_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("shaft_weight_g__isnull", True),
+                            models.Q(("shaft_weight_g__gte", 10.0), ("shaft_weight_g__lte", 300.0)),
+                            _connector="OR",
+                        ),
+                        name="club_shaft_weight_g_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("bounce_deg__isnull", True),
+                            models.Q(("bounce_deg__gte", -10.0), ("bounce_deg__lte", 30.0)),
+                            _connector="OR",
+                        ),
+                        name="club_bounce_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("head_volume_cm3__isnull", True),
+                            models.Q(("head_volume_cm3__gte", 1.0), ("head_volume_cm3__lte", 2000.0)),
+                            _connector="OR",
+                        ),
+                        name="club_head_volume_cm3_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("groove_age_months__isnull", True),
+                            models.Q(("groove_age_months__gte", 0.0), ("groove_age_months__lte", 1200.0)),
+                            _connector="OR",
+                        ),
+                        name="club_groove_age_months_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("grip_age_months__isnull", True),
+                            models.Q(("grip_age_months__gte", 0.0), ("grip_age_months__lte", 1200.0)),
+                            _connector="OR",
+                        ),
+                        name="club_grip_age_months_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("price__isnull", True),
+                            models.Q(("price__gte", 0.0), ("price__lte", 1000000000.0)),
+                            _connector="OR",
+                        ),
+                        name="club_price_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("lead_time_days__isnull", True),
+                            models.Q(("lead_time_days__gte", 0.0), ("lead_time_days__lte", 3650.0)),
+                            _connector="OR",
+                        ),
+                        name="club_lead_time_days_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("name", ""), _negated=True), name="club_has_a_name"
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("removed_at__isnull", True)),
+                        fields=("player", "name"),
+                        name="club_name_once_a_player",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -644,6 +816,88 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["-started_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("temperature_k__isnull", True),
+                            models.Q(("temperature_k__gte", 200.0), ("temperature_k__lte", 350.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_temperature_k_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("pressure_pa__isnull", True),
+                            models.Q(("pressure_pa__gte", 30000.0), ("pressure_pa__lte", 120000.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_pressure_pa_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("altitude_m__isnull", True),
+                            models.Q(("altitude_m__gte", -500.0), ("altitude_m__lte", 6000.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_altitude_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("humidity__isnull", True),
+                            models.Q(("humidity__gte", 0.0), ("humidity__lte", 1.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_humidity_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("wind_mps__isnull", True),
+                            models.Q(("wind_mps__gte", 0.0), ("wind_mps__lte", 40.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_wind_mps_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("wind_from_rad__isnull", True),
+                            models.Q(("wind_from_rad__gte", -6.2832), ("wind_from_rad__lte", 6.2832)),
+                            _connector="OR",
+                        ),
+                        name="visit_wind_from_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("spot_m__isnull", True),
+                            models.Q(("spot_m__gte", 1.0), ("spot_m__lte", 400.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_spot_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("width_m__isnull", True),
+                            models.Q(("width_m__gte", 1.0), ("width_m__lte", 200.0)),
+                            _connector="OR",
+                        ),
+                        name="visit_width_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("minutes__isnull", True),
+                            models.Q(("minutes__gte", 5), ("minutes__lte", 600)),
+                            _connector="OR",
+                        ),
+                        name="visit_minutes_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("balls__isnull", True),
+                            models.Q(("balls__gte", 1), ("balls__lte", 1000)),
+                            _connector="OR",
+                        ),
+                        name="visit_balls_limits",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -747,6 +1001,189 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["number"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("visit", "number"), name="shot_number_once"),
+                    models.UniqueConstraint(fields=("visit", "client_key"), name="shot_key_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(("client_key", ""), _negated=True), name="shot_has_a_key"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("carry_m__isnull", True),
+                            models.Q(("carry_m__gte", 0.0), ("carry_m__lte", 600.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_carry_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("total_m__isnull", True),
+                            models.Q(("total_m__gte", 0.0), ("total_m__lte", 700.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_total_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("offline_m__isnull", True),
+                            models.Q(("offline_m__gte", -400.0), ("offline_m__lte", 400.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_offline_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("offline_total_m__isnull", True),
+                            models.Q(("offline_total_m__gte", -400.0), ("offline_total_m__lte", 400.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_offline_total_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("apex_m__isnull", True),
+                            models.Q(("apex_m__gte", 0.0), ("apex_m__lte", 150.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_apex_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("ball_speed_mps__isnull", True),
+                            models.Q(("ball_speed_mps__gte", 0.0), ("ball_speed_mps__lte", 120.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_ball_speed_mps_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("club_speed_mps__isnull", True),
+                            models.Q(("club_speed_mps__gte", 0.0), ("club_speed_mps__lte", 90.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_club_speed_mps_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("speed_ratio__isnull", True),
+                            models.Q(("speed_ratio__gte", 0.0), ("speed_ratio__lte", 3.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_speed_ratio_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("launch_rad__isnull", True),
+                            models.Q(("launch_rad__gte", -1.6), ("launch_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_launch_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("direction_rad__isnull", True),
+                            models.Q(("direction_rad__gte", -3.2), ("direction_rad__lte", 3.2)),
+                            _connector="OR",
+                        ),
+                        name="shot_direction_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("spin_rpm__isnull", True),
+                            models.Q(("spin_rpm__gte", 0.0), ("spin_rpm__lte", 30000.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_spin_rpm_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("backspin_rpm__isnull", True),
+                            models.Q(("backspin_rpm__gte", -30000.0), ("backspin_rpm__lte", 30000.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_backspin_rpm_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("sidespin_rpm__isnull", True),
+                            models.Q(("sidespin_rpm__gte", -30000.0), ("sidespin_rpm__lte", 30000.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_sidespin_rpm_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("spin_axis_rad__isnull", True),
+                            models.Q(("spin_axis_rad__gte", -3.2), ("spin_axis_rad__lte", 3.2)),
+                            _connector="OR",
+                        ),
+                        name="shot_spin_axis_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("descent_rad__isnull", True),
+                            models.Q(("descent_rad__gte", 0.0), ("descent_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_descent_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("time_s__isnull", True),
+                            models.Q(("time_s__gte", 0.0), ("time_s__lte", 30.0)),
+                            _connector="OR",
+                        ),
+                        name="shot_time_s_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("attack_rad__isnull", True),
+                            models.Q(("attack_rad__gte", -1.6), ("attack_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_attack_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("path_rad__isnull", True),
+                            models.Q(("path_rad__gte", -1.6), ("path_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_path_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("face_rad__isnull", True),
+                            models.Q(("face_rad__gte", -1.6), ("face_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_face_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("delivered_loft_rad__isnull", True),
+                            models.Q(("delivered_loft_rad__gte", -1.6), ("delivered_loft_rad__lte", 1.6)),
+                            _connector="OR",
+                        ),
+                        name="shot_delivered_loft_rad_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("impact_toe_m__isnull", True),
+                            models.Q(("impact_toe_m__gte", -0.2), ("impact_toe_m__lte", 0.2)),
+                            _connector="OR",
+                        ),
+                        name="shot_impact_toe_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("impact_high_m__isnull", True),
+                            models.Q(("impact_high_m__gte", -0.2), ("impact_high_m__lte", 0.2)),
+                            _connector="OR",
+                        ),
+                        name="shot_impact_high_m_limits",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -779,6 +1216,51 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("visit", "club"), name="rating_once_a_club"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("look__isnull", True),
+                            models.Q(("look__gte", 1), ("look__lte", 5)),
+                            _connector="OR",
+                        ),
+                        name="rating_look_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("feel__isnull", True),
+                            models.Q(("feel__gte", 1), ("feel__lte", 5)),
+                            _connector="OR",
+                        ),
+                        name="rating_feel_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("sound__isnull", True),
+                            models.Q(("sound__gte", 1), ("sound__lte", 5)),
+                            _connector="OR",
+                        ),
+                        name="rating_sound_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("turf__isnull", True),
+                            models.Q(("turf__gte", 1), ("turf__lte", 5)),
+                            _connector="OR",
+                        ),
+                        name="rating_turf_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("confidence__isnull", True),
+                            models.Q(("confidence__gte", 1), ("confidence__lte", 5)),
+                            _connector="OR",
+                        ),
+                        name="rating_confidence_limits",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Prediction",
@@ -813,6 +1295,18 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("level__isnull", True),
+                            models.Q(("level__gte", 0.0), ("level__lte", 1.0)),
+                            _connector="OR",
+                        ),
+                        name="prediction_level_limits",
+                    )
+                ],
+            },
         ),
         migrations.CreateModel(
             name="PlayerLink",
@@ -904,6 +1398,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["n"],
+                "constraints": [models.UniqueConstraint(fields=("visit", "n"), name="planned_ball_once")],
             },
         ),
         migrations.CreateModel(
@@ -1154,6 +1649,11 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("visit", "club"), name="outcome_once_a_club")
+                ],
+            },
         ),
         migrations.CreateModel(
             name="ClubMeasurement",
@@ -1194,6 +1694,48 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["-measured_on", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("loft_deg__isnull", True),
+                            models.Q(("loft_deg__gte", -20.0), ("loft_deg__lte", 80.0)),
+                            _connector="OR",
+                        ),
+                        name="measurement_loft_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("lie_angle_deg__isnull", True),
+                            models.Q(("lie_angle_deg__gte", 40.0), ("lie_angle_deg__lte", 90.0)),
+                            _connector="OR",
+                        ),
+                        name="measurement_lie_angle_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("dynamic_lie_deg__isnull", True),
+                            models.Q(("dynamic_lie_deg__gte", -30.0), ("dynamic_lie_deg__lte", 30.0)),
+                            _connector="OR",
+                        ),
+                        name="measurement_dynamic_lie_deg_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("length_m__isnull", True),
+                            models.Q(("length_m__gte", 0.2), ("length_m__lte", 2.0)),
+                            _connector="OR",
+                        ),
+                        name="measurement_length_m_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("bounce_deg__isnull", True),
+                            models.Q(("bounce_deg__gte", -10.0), ("bounce_deg__lte", 30.0)),
+                            _connector="OR",
+                        ),
+                        name="measurement_bounce_deg_limits",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -1269,6 +1811,9 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["position", "id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("visit", "club"), name="candidate_once_a_visit")
+                ],
             },
         ),
         migrations.CreateModel(
@@ -1313,734 +1858,5 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["-made_at", "-id"],
             },
-        ),
-        migrations.AddIndex(
-            model_name="player",
-            index=models.Index(
-                fields=["coach", "archived_at", "name"], name="store_playe_coach_i_38b1ea_idx"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("name", ""), _negated=True), name="player_has_a_name"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("hand__in", ["right", "left"])), name="player_hand_known"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("born_in__isnull", True),
-                    models.Q(("born_in__gte", 1900), ("born_in__lte", 2200)),
-                    _connector="OR",
-                ),
-                name="player_born_in_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("handicap__isnull", True),
-                    models.Q(("handicap__gte", -12.0), ("handicap__lte", 60.0)),
-                    _connector="OR",
-                ),
-                name="player_handicap_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("driver_speed_mps__isnull", True),
-                    models.Q(("driver_speed_mps__gte", 8.9), ("driver_speed_mps__lte", 71.6)),
-                    _connector="OR",
-                ),
-                name="player_driver_speed_mps_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("height_m__isnull", True),
-                    models.Q(("height_m__gte", 0.5), ("height_m__lte", 2.6)),
-                    _connector="OR",
-                ),
-                name="player_height_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("wrist_to_floor_m__isnull", True),
-                    models.Q(("wrist_to_floor_m__gte", 0.2), ("wrist_to_floor_m__lte", 1.4)),
-                    _connector="OR",
-                ),
-                name="player_wrist_to_floor_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("budget__isnull", True),
-                    models.Q(("budget__gte", 0.0), ("budget__lte", 1000000000.0)),
-                    _connector="OR",
-                ),
-                name="player_budget_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="player",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("club_limit__isnull", True),
-                    models.Q(("club_limit__gte", 1), ("club_limit__lte", 14)),
-                    _connector="OR",
-                ),
-                name="player_club_limit_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="playershare",
-            constraint=models.UniqueConstraint(fields=("player", "account"), name="player_shared_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("loft_deg__isnull", True),
-                    models.Q(("loft_deg__gte", -20.0), ("loft_deg__lte", 80.0)),
-                    _connector="OR",
-                ),
-                name="club_loft_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("stamped_loft_deg__isnull", True),
-                    models.Q(("stamped_loft_deg__gte", -20.0), ("stamped_loft_deg__lte", 80.0)),
-                    _connector="OR",
-                ),
-                name="club_stamped_loft_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("lie_angle_deg__isnull", True),
-                    models.Q(("lie_angle_deg__gte", 40.0), ("lie_angle_deg__lte", 90.0)),
-                    _connector="OR",
-                ),
-                name="club_lie_angle_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("length_m__isnull", True),
-                    models.Q(("length_m__gte", 0.2), ("length_m__lte", 2.0)),
-                    _connector="OR",
-                ),
-                name="club_length_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("shaft_weight_g__isnull", True),
-                    models.Q(("shaft_weight_g__gte", 10.0), ("shaft_weight_g__lte", 300.0)),
-                    _connector="OR",
-                ),
-                name="club_shaft_weight_g_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("bounce_deg__isnull", True),
-                    models.Q(("bounce_deg__gte", -10.0), ("bounce_deg__lte", 30.0)),
-                    _connector="OR",
-                ),
-                name="club_bounce_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("head_volume_cm3__isnull", True),
-                    models.Q(("head_volume_cm3__gte", 1.0), ("head_volume_cm3__lte", 2000.0)),
-                    _connector="OR",
-                ),
-                name="club_head_volume_cm3_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("groove_age_months__isnull", True),
-                    models.Q(("groove_age_months__gte", 0.0), ("groove_age_months__lte", 1200.0)),
-                    _connector="OR",
-                ),
-                name="club_groove_age_months_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("grip_age_months__isnull", True),
-                    models.Q(("grip_age_months__gte", 0.0), ("grip_age_months__lte", 1200.0)),
-                    _connector="OR",
-                ),
-                name="club_grip_age_months_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("price__isnull", True),
-                    models.Q(("price__gte", 0.0), ("price__lte", 1000000000.0)),
-                    _connector="OR",
-                ),
-                name="club_price_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("lead_time_days__isnull", True),
-                    models.Q(("lead_time_days__gte", 0.0), ("lead_time_days__lte", 3650.0)),
-                    _connector="OR",
-                ),
-                name="club_lead_time_days_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("name", ""), _negated=True), name="club_has_a_name"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="club",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("removed_at__isnull", True)),
-                fields=("player", "name"),
-                name="club_name_once_a_player",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("temperature_k__isnull", True),
-                    models.Q(("temperature_k__gte", 200.0), ("temperature_k__lte", 350.0)),
-                    _connector="OR",
-                ),
-                name="visit_temperature_k_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("pressure_pa__isnull", True),
-                    models.Q(("pressure_pa__gte", 30000.0), ("pressure_pa__lte", 120000.0)),
-                    _connector="OR",
-                ),
-                name="visit_pressure_pa_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("altitude_m__isnull", True),
-                    models.Q(("altitude_m__gte", -500.0), ("altitude_m__lte", 6000.0)),
-                    _connector="OR",
-                ),
-                name="visit_altitude_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("humidity__isnull", True),
-                    models.Q(("humidity__gte", 0.0), ("humidity__lte", 1.0)),
-                    _connector="OR",
-                ),
-                name="visit_humidity_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("wind_mps__isnull", True),
-                    models.Q(("wind_mps__gte", 0.0), ("wind_mps__lte", 40.0)),
-                    _connector="OR",
-                ),
-                name="visit_wind_mps_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("wind_from_rad__isnull", True),
-                    models.Q(("wind_from_rad__gte", -6.2832), ("wind_from_rad__lte", 6.2832)),
-                    _connector="OR",
-                ),
-                name="visit_wind_from_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("spot_m__isnull", True),
-                    models.Q(("spot_m__gte", 1.0), ("spot_m__lte", 400.0)),
-                    _connector="OR",
-                ),
-                name="visit_spot_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("width_m__isnull", True),
-                    models.Q(("width_m__gte", 1.0), ("width_m__lte", 200.0)),
-                    _connector="OR",
-                ),
-                name="visit_width_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("minutes__isnull", True),
-                    models.Q(("minutes__gte", 5), ("minutes__lte", 600)),
-                    _connector="OR",
-                ),
-                name="visit_minutes_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="visit",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("balls__isnull", True),
-                    models.Q(("balls__gte", 1), ("balls__lte", 1000)),
-                    _connector="OR",
-                ),
-                name="visit_balls_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.UniqueConstraint(fields=("visit", "number"), name="shot_number_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.UniqueConstraint(fields=("visit", "client_key"), name="shot_key_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("client_key", ""), _negated=True), name="shot_has_a_key"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("carry_m__isnull", True),
-                    models.Q(("carry_m__gte", 0.0), ("carry_m__lte", 600.0)),
-                    _connector="OR",
-                ),
-                name="shot_carry_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("total_m__isnull", True),
-                    models.Q(("total_m__gte", 0.0), ("total_m__lte", 700.0)),
-                    _connector="OR",
-                ),
-                name="shot_total_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("offline_m__isnull", True),
-                    models.Q(("offline_m__gte", -400.0), ("offline_m__lte", 400.0)),
-                    _connector="OR",
-                ),
-                name="shot_offline_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("offline_total_m__isnull", True),
-                    models.Q(("offline_total_m__gte", -400.0), ("offline_total_m__lte", 400.0)),
-                    _connector="OR",
-                ),
-                name="shot_offline_total_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("apex_m__isnull", True),
-                    models.Q(("apex_m__gte", 0.0), ("apex_m__lte", 150.0)),
-                    _connector="OR",
-                ),
-                name="shot_apex_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("ball_speed_mps__isnull", True),
-                    models.Q(("ball_speed_mps__gte", 0.0), ("ball_speed_mps__lte", 120.0)),
-                    _connector="OR",
-                ),
-                name="shot_ball_speed_mps_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("club_speed_mps__isnull", True),
-                    models.Q(("club_speed_mps__gte", 0.0), ("club_speed_mps__lte", 90.0)),
-                    _connector="OR",
-                ),
-                name="shot_club_speed_mps_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("speed_ratio__isnull", True),
-                    models.Q(("speed_ratio__gte", 0.0), ("speed_ratio__lte", 3.0)),
-                    _connector="OR",
-                ),
-                name="shot_speed_ratio_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("launch_rad__isnull", True),
-                    models.Q(("launch_rad__gte", -1.6), ("launch_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_launch_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("direction_rad__isnull", True),
-                    models.Q(("direction_rad__gte", -3.2), ("direction_rad__lte", 3.2)),
-                    _connector="OR",
-                ),
-                name="shot_direction_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("spin_rpm__isnull", True),
-                    models.Q(("spin_rpm__gte", 0.0), ("spin_rpm__lte", 30000.0)),
-                    _connector="OR",
-                ),
-                name="shot_spin_rpm_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("backspin_rpm__isnull", True),
-                    models.Q(("backspin_rpm__gte", -30000.0), ("backspin_rpm__lte", 30000.0)),
-                    _connector="OR",
-                ),
-                name="shot_backspin_rpm_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("sidespin_rpm__isnull", True),
-                    models.Q(("sidespin_rpm__gte", -30000.0), ("sidespin_rpm__lte", 30000.0)),
-                    _connector="OR",
-                ),
-                name="shot_sidespin_rpm_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("spin_axis_rad__isnull", True),
-                    models.Q(("spin_axis_rad__gte", -3.2), ("spin_axis_rad__lte", 3.2)),
-                    _connector="OR",
-                ),
-                name="shot_spin_axis_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("descent_rad__isnull", True),
-                    models.Q(("descent_rad__gte", 0.0), ("descent_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_descent_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("time_s__isnull", True),
-                    models.Q(("time_s__gte", 0.0), ("time_s__lte", 30.0)),
-                    _connector="OR",
-                ),
-                name="shot_time_s_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("attack_rad__isnull", True),
-                    models.Q(("attack_rad__gte", -1.6), ("attack_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_attack_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("path_rad__isnull", True),
-                    models.Q(("path_rad__gte", -1.6), ("path_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_path_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("face_rad__isnull", True),
-                    models.Q(("face_rad__gte", -1.6), ("face_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_face_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("delivered_loft_rad__isnull", True),
-                    models.Q(("delivered_loft_rad__gte", -1.6), ("delivered_loft_rad__lte", 1.6)),
-                    _connector="OR",
-                ),
-                name="shot_delivered_loft_rad_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("impact_toe_m__isnull", True),
-                    models.Q(("impact_toe_m__gte", -0.2), ("impact_toe_m__lte", 0.2)),
-                    _connector="OR",
-                ),
-                name="shot_impact_toe_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="shotrecord",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("impact_high_m__isnull", True),
-                    models.Q(("impact_high_m__gte", -0.2), ("impact_high_m__lte", 0.2)),
-                    _connector="OR",
-                ),
-                name="shot_impact_high_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.UniqueConstraint(fields=("visit", "club"), name="rating_once_a_club"),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("look__isnull", True), models.Q(("look__gte", 1), ("look__lte", 5)), _connector="OR"
-                ),
-                name="rating_look_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("feel__isnull", True), models.Q(("feel__gte", 1), ("feel__lte", 5)), _connector="OR"
-                ),
-                name="rating_feel_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("sound__isnull", True), models.Q(("sound__gte", 1), ("sound__lte", 5)), _connector="OR"
-                ),
-                name="rating_sound_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("turf__isnull", True), models.Q(("turf__gte", 1), ("turf__lte", 5)), _connector="OR"
-                ),
-                name="rating_turf_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("confidence__isnull", True),
-                    models.Q(("confidence__gte", 1), ("confidence__lte", 5)),
-                    _connector="OR",
-                ),
-                name="rating_confidence_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="prediction",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("level__isnull", True),
-                    models.Q(("level__gte", 0.0), ("level__lte", 1.0)),
-                    _connector="OR",
-                ),
-                name="prediction_level_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="plannedball",
-            constraint=models.UniqueConstraint(fields=("visit", "n"), name="planned_ball_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="cluboutcome",
-            constraint=models.UniqueConstraint(fields=("visit", "club"), name="outcome_once_a_club"),
-        ),
-        migrations.AddConstraint(
-            model_name="clubmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("loft_deg__isnull", True),
-                    models.Q(("loft_deg__gte", -20.0), ("loft_deg__lte", 80.0)),
-                    _connector="OR",
-                ),
-                name="measurement_loft_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="clubmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("lie_angle_deg__isnull", True),
-                    models.Q(("lie_angle_deg__gte", 40.0), ("lie_angle_deg__lte", 90.0)),
-                    _connector="OR",
-                ),
-                name="measurement_lie_angle_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="clubmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("dynamic_lie_deg__isnull", True),
-                    models.Q(("dynamic_lie_deg__gte", -30.0), ("dynamic_lie_deg__lte", 30.0)),
-                    _connector="OR",
-                ),
-                name="measurement_dynamic_lie_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="clubmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("length_m__isnull", True),
-                    models.Q(("length_m__gte", 0.2), ("length_m__lte", 2.0)),
-                    _connector="OR",
-                ),
-                name="measurement_length_m_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="clubmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("bounce_deg__isnull", True),
-                    models.Q(("bounce_deg__gte", -10.0), ("bounce_deg__lte", 30.0)),
-                    _connector="OR",
-                ),
-                name="measurement_bounce_deg_limits",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="candidate",
-            constraint=models.UniqueConstraint(fields=("visit", "club"), name="candidate_once_a_visit"),
         ),
     ]

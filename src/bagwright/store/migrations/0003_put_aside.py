@@ -6,50 +6,68 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('store', '0002_delivery_made'),
+        ("store", "0002_delivery_made"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='delivery',
-            name='despite',
+            model_name="delivery",
+            name="despite",
             field=models.JSONField(blank=True, default=list),
         ),
         migrations.AddField(
-            model_name='delivery',
-            name='despite_why',
-            field=models.TextField(blank=True, default='', max_length=2000),
+            model_name="delivery",
+            name="despite_why",
+            field=models.TextField(blank=True, default="", max_length=2000),
         ),
         migrations.AddField(
-            model_name='delivery',
-            name='made_by',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="delivery",
+            name="made_by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='visit',
-            name='put_aside_at',
+            model_name="visit",
+            name="put_aside_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='visit',
-            name='put_aside_why',
-            field=models.CharField(blank=True, default='', max_length=500),
+            model_name="visit",
+            name="put_aside_why",
+            field=models.CharField(blank=True, default="", max_length=500),
         ),
         migrations.CreateModel(
-            name='WaitingTable',
+            name="WaitingTable",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('label', models.CharField(blank=True, default='', max_length=200)),
-                ('sha256', models.CharField(max_length=64)),
-                ('content', models.BinaryField()),
-                ('made_at', models.DateTimeField(auto_now=True)),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='waiting_tables', to='store.visit')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("label", models.CharField(blank=True, default="", max_length=200)),
+                ("sha256", models.CharField(max_length=64)),
+                ("content", models.BinaryField()),
+                ("made_at", models.DateTimeField(auto_now=True)),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="waiting_tables",
+                        to="store.visit",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
-                'constraints': [models.UniqueConstraint(fields=('visit', 'label'), name='waiting_table_once')],
+                "ordering": ["id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("visit", "label"), name="waiting_table_once")
+                ],
             },
         ),
     ]

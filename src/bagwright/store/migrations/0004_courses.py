@@ -6,107 +6,234 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('store', '0003_put_aside'),
+        ("store", "0003_put_aside"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CourseFile',
+            name="CourseFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('changed_at', models.DateTimeField(auto_now=True)),
-                ('name', models.CharField(max_length=200)),
-                ('file_name', models.CharField(max_length=200)),
-                ('source', models.BinaryField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('heights', models.BinaryField(blank=True, null=True)),
-                ('heights_name', models.CharField(blank=True, default='', max_length=200)),
-                ('archived_at', models.DateTimeField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='courses', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("changed_at", models.DateTimeField(auto_now=True)),
+                ("name", models.CharField(max_length=200)),
+                ("file_name", models.CharField(max_length=200)),
+                ("source", models.BinaryField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("heights", models.BinaryField(blank=True, null=True)),
+                ("heights_name", models.CharField(blank=True, default="", max_length=200)),
+                ("archived_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="courses",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'id'],
+                "ordering": ["name", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("name", ""), _negated=True), name="course_has_a_name"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='CourseOverlay',
+            name="CourseOverlay",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('content', models.TextField(blank=True, default='', max_length=1000000)),
-                ('said', models.CharField(blank=True, default='', max_length=200)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('undone_at', models.DateTimeField(blank=True, null=True)),
-                ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='overlays', to='store.coursefile')),
-                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("content", models.TextField(blank=True, default="", max_length=1000000)),
+                ("said", models.CharField(blank=True, default="", max_length=200)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("undone_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "course",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="overlays",
+                        to="store.coursefile",
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='PlayedCourse',
+            name="PlayedCourse",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('tee', models.CharField(blank=True, default='', max_length=60)),
-                ('weight', models.FloatField(default=1.0)),
-                ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='played_by', to='store.coursefile')),
-                ('player', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='played_courses', to='store.player')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("tee", models.CharField(blank=True, default="", max_length=60)),
+                ("weight", models.FloatField(default=1.0)),
+                (
+                    "course",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="played_by",
+                        to="store.coursefile",
+                    ),
+                ),
+                (
+                    "player",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="played_courses",
+                        to="store.player",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-weight', 'id'],
+                "ordering": ["-weight", "id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("player", "course", "tee"), name="played_course_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("weight__isnull", True),
+                            models.Q(("weight__gte", 0.001), ("weight__lte", 1000.0)),
+                            _connector="OR",
+                        ),
+                        name="playedcourse_weight_limits",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='StrokesRun',
+            name="StrokesRun",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('tee', models.CharField(blank=True, default='', max_length=60)),
-                ('wind_mps', models.FloatField(blank=True, null=True)),
-                ('wind_from_rad', models.FloatField(blank=True, null=True)),
-                ('inputs', models.CharField(max_length=64)),
-                ('state', models.CharField(choices=[('waiting', 'waiting'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('stopped', 'stopped')], default='waiting', max_length=8)),
-                ('share', models.FloatField(default=0.0)),
-                ('words', models.CharField(blank=True, default='', max_length=500)),
-                ('result', models.JSONField(blank=True, null=True)),
-                ('arrays', models.BinaryField(blank=True, null=True)),
-                ('asked_at', models.DateTimeField(auto_now_add=True)),
-                ('finished_at', models.DateTimeField(blank=True, null=True)),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('candidate', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='strokes_runs', to='store.club')),
-                ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='strokes_runs', to='store.coursefile')),
-                ('player', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='strokes_runs', to='store.player')),
-                ('visit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='strokes_runs', to='store.visit')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("tee", models.CharField(blank=True, default="", max_length=60)),
+                ("wind_mps", models.FloatField(blank=True, null=True)),
+                ("wind_from_rad", models.FloatField(blank=True, null=True)),
+                ("inputs", models.CharField(max_length=64)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "waiting"),
+                            ("running", "running"),
+                            ("done", "done"),
+                            ("failed", "failed"),
+                            ("stopped", "stopped"),
+                        ],
+                        default="waiting",
+                        max_length=8,
+                    ),
+                ),
+                ("share", models.FloatField(default=0.0)),
+                ("words", models.CharField(blank=True, default="", max_length=500)),
+                ("result", models.JSONField(blank=True, null=True)),
+                ("arrays", models.BinaryField(blank=True, null=True)),
+                ("asked_at", models.DateTimeField(auto_now_add=True)),
+                ("finished_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "candidate",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="strokes_runs",
+                        to="store.club",
+                    ),
+                ),
+                (
+                    "course",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="strokes_runs",
+                        to="store.coursefile",
+                    ),
+                ),
+                (
+                    "player",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="strokes_runs",
+                        to="store.player",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="strokes_runs",
+                        to="store.visit",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("share__isnull", True),
+                            models.Q(("share__gte", 0.0), ("share__lte", 1.0)),
+                            _connector="OR",
+                        ),
+                        name="strokesrun_share_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("wind_mps__isnull", True),
+                            models.Q(("wind_mps__gte", 0.0), ("wind_mps__lte", 60.0)),
+                            _connector="OR",
+                        ),
+                        name="strokesrun_wind_mps_limits",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("wind_from_rad__isnull", True),
+                            models.Q(("wind_from_rad__gte", 0.0), ("wind_from_rad__lte", 6.3)),
+                            _connector="OR",
+                        ),
+                        name="strokesrun_wind_from_rad_limits",
+                    ),
+                ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='coursefile',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='course_has_a_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='playedcourse',
-            constraint=models.UniqueConstraint(fields=('player', 'course', 'tee'), name='played_course_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='playedcourse',
-            constraint=models.CheckConstraint(condition=models.Q(('weight__isnull', True), models.Q(('weight__gte', 0.001), ('weight__lte', 1000.0)), _connector='OR'), name='playedcourse_weight_limits'),
-        ),
-        migrations.AddConstraint(
-            model_name='strokesrun',
-            constraint=models.CheckConstraint(condition=models.Q(('share__isnull', True), models.Q(('share__gte', 0.0), ('share__lte', 1.0)), _connector='OR'), name='strokesrun_share_limits'),
-        ),
-        migrations.AddConstraint(
-            model_name='strokesrun',
-            constraint=models.CheckConstraint(condition=models.Q(('wind_mps__isnull', True), models.Q(('wind_mps__gte', 0.0), ('wind_mps__lte', 60.0)), _connector='OR'), name='strokesrun_wind_mps_limits'),
-        ),
-        migrations.AddConstraint(
-            model_name='strokesrun',
-            constraint=models.CheckConstraint(condition=models.Q(('wind_from_rad__isnull', True), models.Q(('wind_from_rad__gte', 0.0), ('wind_from_rad__lte', 6.3)), _connector='OR'), name='strokesrun_wind_from_rad_limits'),
         ),
     ]
