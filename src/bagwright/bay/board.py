@@ -285,7 +285,7 @@ def _judged(
             conditions=conditions,
         )
     except InputError as error:
-        return None, f"{error.message} {error.next_step}".strip()
+        return None, str(error)
     return verdict, ""
 
 

@@ -12,10 +12,10 @@ from typing import Literal
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from bagwright.bay import audit, deciding, predicting
+from bagwright.bay.language import reader
 from bagwright.bay.live import changed
 from bagwright.bay.reporting import gathered
 from bagwright.errors import InputError
@@ -24,7 +24,6 @@ from bagwright.report.pdf import write_report
 from bagwright.report.yardage import write_yardages
 from bagwright.store.models import Account, Club, Paper, Player, ShopSettings, Visit
 from bagwright.units import System
-from bagwright.words import LANGUAGES
 
 Kind = Literal["report", "yardages", "build"]
 KINDS: tuple[Kind, ...] = ("report", "yardages", "build")
@@ -60,12 +59,6 @@ def build_club(visit: Visit) -> Club | None:
     return decision.choice if decision.outcome == "accept" or decision.choice.proposed else None
 
 
-def _language() -> str:
-    """The language of the page that asks, where the papers have it: the account's own, else the shop's."""
-    code = (get_language() or "en").partition("-")[0]
-    return code if code in LANGUAGES else "en"
-
-
 def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | None = None) -> Made:
     """Make one paper as of now, in the page's language. The same state on the same day gives the same bytes."""
     shop = ShopSettings.objects.first() or ShopSettings()
@@ -85,7 +78,7 @@ def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | No
             date=day or timezone.localdate(),
             paper="letter" if shop.paper == "letter" else "a4",
             system=system,
-            language=_language(),
+            language=reader(),
             **({"logo": bytes(shop.logo)} if kind == "report" and shop.logo else {}),
         )
         content = path.read_bytes()
@@ -112,7 +105,7 @@ def hand_over(
             content=made.content,
             sha256=made.sha256,
             units=system,
-            language=_language(),
+            language=reader(),
             made_by=account,
             for_workshop=workshop and kind == "build",
         )

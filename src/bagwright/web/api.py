@@ -18,6 +18,7 @@ from ninja.security.base import AuthBase
 from pydantic import ConfigDict, Field
 
 from bagwright.bay import planning, shots
+from bagwright.bay.language import here
 from bagwright.errors import BagwrightError
 from bagwright.shots.record import MEASURES
 from bagwright.store.models import Account, ApiToken, Player, ShotRecord, Visit
@@ -149,7 +150,7 @@ def failed(request: HttpRequest, status: int, message: str, next_step: str = "")
 
 @api.exception_handler(BagwrightError)
 def _told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
-    return failed(request, status_of(error), error.message, error.next_step)
+    return failed(request, status_of(error), here(error.message), here(error.next_step))
 
 
 @api.exception_handler(Http404)

@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.language import here
 from bagwright.errors import BagwrightError, MachineError
 from bagwright.shots.line import LineError
 from bagwright.web.middleware.both import Both
@@ -55,6 +56,7 @@ def told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
     status = status_of(error)
     words = {"message": error.message, "next_step": error.next_step}
     if "application/json" in request.headers.get("Accept", ""):
+        words = {name: here(text) for name, text in words.items()}
         where = {"start": error.start, "end": error.end} if isinstance(error, LineError) else {}
         return JsonResponse({"error": {**words, **where}}, status=status)
     part = "HX-Request" in request.headers

@@ -17,6 +17,7 @@ from bagwright.report.model import Ball, ReportInput
 from bagwright.report.words import NONE, Show, degrees, sided
 from bagwright.store.models import Visit
 from bagwright.units import System
+from bagwright.words import term
 
 Picture = tuple[Chart, list[str], list[list[str]]]
 """A chart with the headings and rows of the table behind it."""
@@ -50,7 +51,7 @@ def _landing(report: ReportInput, show: Show) -> Picture:
     names = [row.name for row in report.candidates]
     spot = report.answer.spot_m if report.answer is not None else None
     rows = [
-        [b.club, _carry(b, show), sided(show.inside(b.side_m)) if b.side_m is not None else NONE, b.mark]
+        [b.club, _carry(b, show), sided(show.inside(b.side_m)) if b.side_m is not None else NONE, term(b.mark)]
         for b in report.balls
         if not names or b.club in names
     ]
@@ -69,11 +70,11 @@ def _flights(report: ReportInput, show: Show) -> Picture:
 
 def _order(report: ReportInput, show: Show) -> Picture:
     names = [row.name for row in report.candidates]
-    rows = [[str(b.order), b.club, _carry(b, show), b.mark] for b in report.balls]
+    rows = [[str(b.order), b.club, _carry(b, show), term(b.mark)] for b in report.balls]
     head = [_("Ball"), _("Club"), _("Carry"), _("Mark")]
     return order_chart(report.balls, report.drift, names, show), head, rows
 
 
 def _carries(report: ReportInput, show: Show) -> Picture:
-    rows = [[c.club, c.swing, show.distance_ranged(c.carry_m)] for c in report.clubs]
+    rows = [[c.club, term(c.swing), show.distance_ranged(c.carry_m)] for c in report.clubs]
     return carry_chart(report.clubs, show), [_("Club"), _("Swing"), _("Carry")], rows
