@@ -14,7 +14,15 @@ from bagwright.course.asking import Asked
 from bagwright.course.gather import Things
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
-from bagwright.course.shapes import Ring, ShapeError, check_work, pieces, polygons_only, usable
+from bagwright.course.shapes import (
+    Ring,
+    ShapeError,
+    check_crossings,
+    check_work,
+    pieces,
+    polygons_only,
+    usable,
+)
 from bagwright.words import tell
 
 BAND_M = 30.0
@@ -143,6 +151,7 @@ def _band(edge: Ring, lines: Sequence[LineString]) -> BaseGeometry:
     line = shapely.simplify(LineString(edge), 0.5)
     if shapely.get_num_coordinates(line) > 500:
         raise ShapeError(tell("it has more than 500 points"))
+    check_crossings(line)
     near = min(lines, key=line.distance)
     way = near.interpolate(near.project(line.interpolate(0.5, normalized=True)))
     sides = [usable(line.buffer(sign * BAND_M, single_sided=True, cap_style="flat")) for sign in (1.0, -1.0)]

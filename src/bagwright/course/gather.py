@@ -15,7 +15,7 @@ from bagwright.course.elements import Element, MapFile
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
 from bagwright.course.plane import HIGHEST_LATITUDE_DEG, Plane
-from bagwright.course.shapes import Ring, ShapeError, area_of, widened
+from bagwright.course.shapes import Mending, Ring, ShapeError, area_of, widened
 from bagwright.course.tags import WATERWAY_WIDTH_M, Meaning, meaning_of
 from bagwright.course.values import length_m
 from bagwright.errors import InputError
@@ -68,6 +68,27 @@ class Things:
     left_out: dict[str, int] = field(default_factory=dict)
     streams: dict[str, float] = field(default_factory=dict)
     """Kinds of waterways whose width was not tagged, and the width they were read with."""
+
+    edges_m: float = 0.0
+    """Length of the edges of all areas so far."""
+    mending: Mending = field(default_factory=Mending)
+
+    def plant(self, trees: Sequence[Point]) -> None:
+        """Take trees in, up to the limit; further ones are left out and counted."""
+        room = limits.TREES - len(self.trees)
+        self.trees += trees[:room]
+        for _ in trees[room:]:
+            self.leave_out("trees beyond the limit")
+
+    def lay(self, area: Area, site: bool = False) -> None:
+        """Take an area in. Raises InputError where the edges of all are too long."""
+        self.edges_m += float(area.feature.shape.length)
+        if self.edges_m > limits.EDGES_M:
+            raise InputError(
+                tell("The map's areas have edges of more than {km:,.0f} km.", km=limits.EDGES_M / 1000),
+                tell("Cut the map to the one golf course."),
+            )
+        (self.sites if site else self.areas).append(area)
 
     def leave_out(self, word: str) -> None:
         """Count something that is left out."""
@@ -165,20 +186,18 @@ def _take(things: Things, element: Element, meaning: Meaning, asked: Asked) -> N
             things.ways.append(WayOf(source, tags, tuple((float(x), float(y)) for x, y in lines[0][1])))
         elif role == "pin":
             things.pins.append(Spot(at, tags, source))
-        elif role == "tree":
-            things.trees.append(at)
-        elif role == "row":
-            things.trees += _along(lines[0][1])
+        elif role in ("tree", "row"):
+            things.plant([at] if role == "tree" else _along(lines[0][1]))
         elif role == "edge":
             things.edges.append((source, lines[0][1]))
         elif role == "stream":
-            things.areas.append(_stream(things, element, lines[0][1], meaning.lie))
+            things.lay(_stream(things, element, lines[0][1], meaning.lie))
         elif role == "tee" and element.kind != "area" and not element.closed:
             middle = lines[0][1].mean(axis=0)
             things.tee_spots.append(Spot((float(middle[0]), float(middle[1])), tags, source))
         else:
-            area = Area(Feature(meaning.lie, area_of(lines), source), tags)
-            (things.sites if role == "site" else things.areas).append(area)
+            area = Area(Feature(meaning.lie, area_of(lines, things.mending), source), tags)
+            things.lay(area, role == "site")
     except ShapeError as error:
         asked.ask(
             0,

@@ -21,7 +21,7 @@ def parse_json(raw: bytes, file: str) -> dict[str, Any]:
     try:
         document = json.loads(raw.decode("utf-8-sig"), parse_constant=_refused)
     except (ValueError, RecursionError) as error:
-        reason = clean(str(error), 80) or "nested too deeply"
+        reason = clean(str(error), 80) if isinstance(error, ValueError) else tell("nested too deeply")
         raise InputError(
             tell("{file} is broken JSON ({reason}).", file=file, reason=reason), tell("Export the map again.")
         ) from error

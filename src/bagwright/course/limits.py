@@ -23,8 +23,16 @@ RINGS = 2_000
 """Rings or member ways of one relation."""
 WORK = 4_000_000
 """Points of one shape times points of the other, in operations that may cut everything by everything."""
-MENDED_NODES = 1_500
+MENDED_NODES = 600
 """Points up to which a shape that crosses itself is mended; longer ones are left out, and said so."""
+CROSSINGS = 100
+"""Places where a shape may cross itself and still be mended: the work grows with their square."""
+MENDED_SHAPES = 100
+"""Shapes of one map that are mended."""
+TREES = 20_000
+"""Single trees of a map; further ones are left out and counted."""
+EDGES_M = 3_000_000.0
+"""Length of the edges of all areas of a map, metres: pictures walk along them."""
 HOLES = 200
 """Ways of holes in one file."""
 HOLE_POINTS = 100

@@ -24,6 +24,8 @@ Side = Literal["left", "right", "across"]
 
 BESIDE_M = 35.0 * M_PER_YD
 """What lies farther from the way than this is not told of (judgement: a wide miss of a long club)."""
+MOST_JOINED = 3_000
+"""Points up to which areas of one lie that touch are told of as one: joining takes long for hostile maps."""
 _TOLD = (Lie.SAND, Lie.WATER, Lie.WATER_RED, Lie.OUT)
 _STEP_M = 2.0
 _STRAIGHT_RAD = math.radians(10.0)
@@ -129,8 +131,9 @@ def _fairway(ground: Ground) -> float | None:
     mown = [p.shape for p in ground.patches if p.looks is Lie.FAIRWAY and p.own]
     if not mown:
         return None
-    line = LineString(ground.way_m).intersection(unary_union(mown))
-    return None if line.is_empty else float(line.distance(shapely.Point(0.0, 0.0)))
+    way, tee = LineString(ground.way_m), shapely.Point(0.0, 0.0)
+    lines = [way.intersection(shape) for shape in mown]
+    return min((float(line.distance(tee)) for line in lines if not line.is_empty), default=None)
 
 
 def in_play(ground: Ground) -> tuple[InPlay, ...]:
@@ -139,8 +142,9 @@ def in_play(ground: Ground) -> tuple[InPlay, ...]:
     strip = way.buffer(BESIDE_M, cap_style="flat").union(shapely.Point(ground.pin_m).buffer(BESIDE_M))
     found = []
     for lie in _TOLD:
-        whole = unary_union([_usable(p) for p in ground.patches if p.looks is lie])
-        for part in polygons(whole.intersection(strip)):
+        cut = [_usable(p).intersection(strip) for p in ground.patches if p.looks is lie]
+        whole = [unary_union(cut)] if sum(map(shapely.get_num_coordinates, cut)) <= MOST_JOINED else cut
+        for part in (part for shape in whole for part in polygons(shape)):
             if part.area > 4.0:
                 found.append(_measured(lie, part, way, ground))
     return tuple(sorted(found, key=lambda thing: (thing.reach_m, thing.lie)))

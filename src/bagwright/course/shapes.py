@@ -7,6 +7,7 @@ reads a map or makes a raster imports it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -25,11 +26,18 @@ class ShapeError(ValueError):
     """A shape that cannot be used; its message says why, in words for a question."""
 
 
-def area_of(rings: Iterable[tuple[str, Ring]]) -> BaseGeometry:
+@dataclass(slots=True)
+class Mending:
+    """How many more shapes of one map may be mended."""
+
+    left: int = limits.MENDED_SHAPES
+
+
+def area_of(rings: Iterable[tuple[str, Ring]], mending: Mending | None = None) -> BaseGeometry:
     """Put an area together from rings or pieces of them, each with its role ("inner" cuts out).
 
     Pieces are joined where their ends meet. Raises ShapeError where no closed ring comes of it or where the
-    area crosses itself and is too long to be mended.
+    area crosses itself and would take too long to be mended.
     """
     outer, inner, loose = [], [], {"outer": [], "inner": []}  # type: ignore[var-annotated]
     for role, ring in rings:
@@ -42,7 +50,7 @@ def area_of(rings: Iterable[tuple[str, Ring]]) -> BaseGeometry:
     inner += _joined(loose["inner"])
     if not outer:
         raise ShapeError(tell("its ring is not closed"))
-    return usable(_with_holes(outer, inner))
+    return usable(_with_holes(outer, inner), mending)
 
 
 def _joined(lines: Sequence[LineString]) -> list[Polygon]:
@@ -69,9 +77,13 @@ def _with_holes(outer: list[Polygon], inner: list[Polygon]) -> BaseGeometry:
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
-def usable(shape: BaseGeometry) -> BaseGeometry:
+def usable(shape: BaseGeometry, mending: Mending | None = None) -> BaseGeometry:
     """Give a valid area. Raises ShapeError where there is none, or where mending would take too long."""
     if not shape.is_valid:
+        if mending is not None:
+            mending.left -= 1
+            if mending.left < 0:
+                raise ShapeError(tell("it crosses itself, as too many others do"))
         if shapely.get_num_coordinates(shape) > limits.MENDED_NODES:
             raise ShapeError(
                 tell(
@@ -79,11 +91,44 @@ def usable(shape: BaseGeometry) -> BaseGeometry:
                     mended_nodes=limits.MENDED_NODES,
                 )
             )
+        check_crossings(shape)
         shape = shapely.make_valid(shape)
     shape = polygons_only(shape)
     if shape.is_empty or not shape.area > 0.01:
         raise ShapeError(tell("it has no area"))
     return shape
+
+
+def check_crossings(shape: BaseGeometry) -> None:
+    """Raise ShapeError for a shape of up to `MENDED_NODES` points that crosses itself too often."""
+    if crossings(shape) > limits.CROSSINGS:
+        raise ShapeError(tell("it crosses itself in more than {most} places", most=limits.CROSSINGS))
+
+
+def crossings(shape: BaseGeometry) -> int:
+    """Count the pairs of a shape's pieces of line that cross properly; the work is that of all pairs."""
+    points, part = shapely.get_coordinates(shape, return_index=False), _parts(shape)
+    start, step = points[:-1][part], np.diff(points, axis=0)[part]
+    end = start + step
+
+    def side(of: NDArray[np.float64]) -> NDArray[np.bool_]:
+        across = step[:, 0, None] * (of[None, :, 1] - start[:, 1, None])
+        left: NDArray[np.bool_] = across > step[:, 1, None] * (of[None, :, 0] - start[:, 0, None])
+        return left
+
+    parted = side(start) != side(end)
+    return int((parted & parted.T).sum()) // 2
+
+
+def _parts(shape: BaseGeometry) -> NDArray[np.bool_]:
+    """Say which steps from one point to the next stay on one line of the shape."""
+    lines = shapely.get_parts(shapely.get_rings(shapely.get_parts(shape)))
+    if not len(lines):
+        lines = shapely.get_parts(shape)
+    ends = np.cumsum(shapely.get_num_coordinates(lines))
+    inside: NDArray[np.bool_] = np.ones(int(ends[-1]) - 1, dtype=np.bool_)
+    inside[ends[:-1] - 1] = False
+    return inside
 
 
 def polygons_only(shape: BaseGeometry) -> BaseGeometry:
@@ -114,6 +159,7 @@ def widened(points: Ring, width_m: float) -> BaseGeometry:
     line = shapely.simplify(LineString(points), 0.25)
     if shapely.get_num_coordinates(line) > limits.MENDED_NODES:
         raise ShapeError(tell("it has more than {mended_nodes:,} points", mended_nodes=limits.MENDED_NODES))
+    check_crossings(line)
     return usable(line.buffer(width_m / 2, quad_segs=4, cap_style="flat"))
 
 

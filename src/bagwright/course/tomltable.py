@@ -32,7 +32,7 @@ def parse_toml(text: str, source: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text.replace("\r\n", "\n"))
     except (ValueError, RecursionError) as error:
-        reason = clean(str(error), 100) or "nested too deeply"
+        reason = clean(str(error), 100) if isinstance(error, ValueError) else tell("nested too deeply")
         raise InputError(
             tell("{source} is not a TOML file ({reason}).", source=source, reason=reason),
             tell("Correct that line."),
