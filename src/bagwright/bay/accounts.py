@@ -19,6 +19,7 @@ from bagwright.bay import audit
 from bagwright.bay.sessions import end_sessions
 from bagwright.errors import InputError
 from bagwright.store.models import Account, ApiToken, Invitation, Player, PlayerShare
+from bagwright.words import tell
 
 INVITED_FOR = timedelta(hours=72)
 ROLES = ("owner", "coach", "workshop")
@@ -114,7 +115,9 @@ def check_password(password: str, account: Account) -> None:
 def invite(owner: Account, role: str) -> str:
     """Make an invitation; returns its token, which is not kept."""
     if role not in ROLES:
-        raise InputError(f'"{role[:20]}" is no role.', f"Use {', '.join(ROLES)}.")
+        raise InputError(
+            tell('"{word}" is no role.', word=role[:20]), tell("Use {words}.", words=", ".join(ROLES))
+        )
     token = secrets.token_urlsafe(32)
     Invitation.objects.create(
         token_hash=hash_of(token), role=role, made_by=owner, expires_at=timezone.now() + INVITED_FOR
@@ -144,7 +147,9 @@ def join(token: str, name: str, password: str) -> Account:
 def change_role(owner: Account, account: Account, role: str) -> None:
     """Give another role. The last owner stays one."""
     if role not in ROLES:
-        raise InputError(f'"{role[:20]}" is no role.', f"Use {', '.join(ROLES)}.")
+        raise InputError(
+            tell('"{word}" is no role.', word=role[:20]), tell("Use {words}.", words=", ".join(ROLES))
+        )
     if account.role == "owner" and role != "owner":
         _refuse_last_owner(account)
     Account.objects.filter(pk=account.pk).update(role=role)

@@ -24,6 +24,7 @@ from bagwright.report.pdf import write_report
 from bagwright.report.yardage import write_yardages
 from bagwright.store.models import Account, Club, Paper, Player, ShopSettings, Visit
 from bagwright.units import System
+from bagwright.words import tell
 
 Kind = Literal["report", "yardages", "build"]
 KINDS: tuple[Kind, ...] = ("report", "yardages", "build")
@@ -48,7 +49,9 @@ def kind_of(word: str) -> Kind:
     for kind in KINDS:
         if kind == word:
             return kind
-    raise InputError(f'"{word[:20]}" is no paper.', f"There are {', '.join(KINDS)}.")
+    raise InputError(
+        tell('"{word}" is no paper.', word=word[:20]), tell("There are {words}.", words=", ".join(KINDS))
+    )
 
 
 def build_club(visit: Visit) -> Club | None:

@@ -17,6 +17,7 @@ from bagwright.bay.live import changed
 from bagwright.errors import InputError
 from bagwright.shots.record import MEASURES, Shot, ShotTable
 from bagwright.store.models import Club, Import, ShotRecord, Visit
+from bagwright.words import tell
 
 _TEXTS = ("club", "swing", "setting", "ball", "lie", "note", "change")
 
@@ -88,8 +89,10 @@ def _make_missing(
         said = parse_club_name(name)
         if said is None and name not in kinds:
             raise InputError(
-                f'"{name[:60]}" is no club of this bag, and the name does not say what it is.',
-                'Add it to the bag first, or write the name as "7 iron".',
+                tell(
+                    '"{name}" is no club of this bag, and the name does not say what it is.', name=name[:60]
+                ),
+                tell('Add it to the bag first, or write the name as "7 iron".'),
             )
         last += 1
         clubs[name] = Club.objects.create(

@@ -16,6 +16,7 @@ from bagwright.bay.accounts import hash_of
 from bagwright.bay.live import BELL
 from bagwright.errors import InputError
 from bagwright.store.models import Account, PairedDevice, PairingOffer, Visit
+from bagwright.words import tell
 
 OFFERED_FOR = timedelta(minutes=10)
 PAIRED_FOR = timedelta(hours=12)
@@ -33,7 +34,9 @@ class ClosedError(InputError):
 def offer(account: Account, visit: Visit, screen: str) -> str:
     """Make a code for one device; returns it, which is not kept. Older codes end."""
     if screen not in SCREENS:
-        raise InputError(f'"{screen[:20]}" is no screen.', f"Use {', '.join(SCREENS)}.")
+        raise InputError(
+            tell('"{word}" is no screen.', word=screen[:20]), tell("Use {words}.", words=", ".join(SCREENS))
+        )
     if visit.finished_at is not None:
         raise InputError(_("This visit is finished."), _("Open it again, then pair a screen."))
     open_offers().update(closed_at=timezone.now())

@@ -21,6 +21,7 @@ from bagwright.bay.writing import in_turn
 from bagwright.errors import InputError
 from bagwright.shots.record import CHANGES, MEASURES, MISHITS, SWINGS
 from bagwright.store.models import Account, Change, Club, ShotRecord, Visit
+from bagwright.words import tell
 
 _KEY = re.compile(r"[A-Za-z0-9_.:-]{8,64}\Z")
 _KEPT = (*MEASURES, "club_id", "swing", "setting", "lie", "change", "note", "mark", "mark_reason",
@@ -98,19 +99,34 @@ def add_shot(visit: Visit, account: Account | None, entry: Entry) -> Added:
 def _checked(visit: Visit, entry: Entry) -> Club:
     if not _KEY.match(entry.key):
         raise InputError(
-            f'"{entry.key[:40]}" is no key of a shot.', "Use 8 to 64 letters, figures, or one of _.:-"
+            tell('"{word}" is no key of a shot.', word=entry.key[:40]),
+            tell("Use 8 to 64 letters, figures, or one of _.:-"),
         )
     if entry.swing not in SWINGS:
-        raise InputError(f'"{entry.swing[:30]}" is no swing.', f"Use {', '.join(SWINGS)}.")
+        raise InputError(
+            tell('"{word}" is no swing.', word=entry.swing[:30]),
+            tell("Use {words}.", words=", ".join(SWINGS)),
+        )
     if entry.mark not in ("", "warm-up", "mishit", "bad-read"):
-        raise InputError(f'"{entry.mark[:30]}" is no mark.', "Use warm-up, mishit or bad-read.")
+        raise InputError(
+            tell('"{word}" is no mark.', word=entry.mark[:30]), tell("Use warm-up, mishit or bad-read.")
+        )
     if entry.mark == "mishit" and entry.reason and entry.reason not in MISHITS:
-        raise InputError(f'"{entry.reason[:30]}" is no kind of mishit.', f"Use {', '.join(MISHITS)}.")
+        raise InputError(
+            tell('"{word}" is no kind of mishit.', word=entry.reason[:30]),
+            tell("Use {words}.", words=", ".join(MISHITS)),
+        )
     if entry.change and entry.change not in CHANGES:
-        raise InputError(f'"{entry.change[:30]}" is no change.', f"Use {', '.join(CHANGES)}.")
+        raise InputError(
+            tell('"{word}" is no change.', word=entry.change[:30]),
+            tell("Use {words}.", words=", ".join(CHANGES)),
+        )
     unknown = [name for name in entry.values if name not in MEASURES]
     if unknown:
-        raise InputError(f'"{unknown[0][:30]}" is no figure of a shot.', f"Use {', '.join(MEASURES)}.")
+        raise InputError(
+            tell('"{word}" is no figure of a shot.', word=unknown[0][:30]),
+            tell("Use {words}.", words=", ".join(MEASURES)),
+        )
     if not entry.values and not entry.mark:
         raise InputError(_("A shot without a figure says nothing."), _("Give its carry, or mark it."))
     club = Club.objects.filter(pk=entry.club_id, player_id=visit.player_id, removed_at__isnull=True).first()
@@ -174,7 +190,10 @@ def edit_shot(account: Account | None, shot: ShotRecord, version: int, values: d
     before = _state(now)
     for name, value in values.items():
         if name not in _KEPT:
-            raise InputError(f'"{name[:30]}" cannot be changed.', f"Use {', '.join(_KEPT)}.")
+            raise InputError(
+                tell('"{word}" cannot be changed.', word=name[:30]),
+                tell("Use {words}.", words=", ".join(_KEPT)),
+            )
         setattr(now, name, value)
     if not Club.objects.filter(pk=now.club_id, player_id=visit.player_id).exists():
         raise InputError(_("The club of this shot is not in the player's bag."), _("Choose another one."))
@@ -196,9 +215,14 @@ def mark_shot(
 ) -> ShotRecord:
     """Mark a shot, or take its mark off ("")."""
     if mark == "mishit" and reason not in MISHITS:
-        raise InputError(f'"{reason[:30]}" is no kind of mishit.', f"Use {', '.join(MISHITS)}.")
+        raise InputError(
+            tell('"{word}" is no kind of mishit.', word=reason[:30]),
+            tell("Use {words}.", words=", ".join(MISHITS)),
+        )
     if mark not in ("", "warm-up", "mishit", "bad-read"):
-        raise InputError(f'"{mark[:30]}" is no mark.', "Use warm-up, mishit or bad-read.")
+        raise InputError(
+            tell('"{word}" is no mark.', word=mark[:30]), tell("Use warm-up, mishit or bad-read.")
+        )
     values = {"mark": mark, "mark_reason": reason[:200], "mark_author": "professional" if mark else ""}
     return edit_shot(account, shot, version, values)
 

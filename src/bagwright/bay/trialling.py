@@ -11,6 +11,7 @@ from bagwright.bay import bags, planning
 from bagwright.bay.rack import can_be_hit
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Club, Visit
+from bagwright.words import tell
 
 SETTINGS = ("hosel_setting", "shaft", "grip", "swing_weight")
 """What may differ between two settings of one head."""
@@ -60,7 +61,9 @@ def add_setting(
     unless the loft is said. Gives the new build, and what its joining costs.
     """
     if what not in SETTINGS:
-        raise InputError(f'"{what[:30]}" is no setting.', f"Use {', '.join(SETTINGS)}.")
+        raise InputError(
+            tell('"{word}" is no setting.', word=what[:30]), tell("Use {words}.", words=", ".join(SETTINGS))
+        )
     text = " ".join(value.split())
     if not text:
         raise InputError(_("The setting has no name."), _("Say how it is now, such as +1°."))

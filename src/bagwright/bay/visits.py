@@ -16,6 +16,7 @@ from bagwright.bay.notes import note_of
 from bagwright.bay.players import is_minor
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Player, Visit
+from bagwright.words import tell
 
 OFFERED = (
     "place", "indoors", "surface", "ball", "temperature_k", "pressure_pa", "altitude_m", "humidity", "firmness",
@@ -33,7 +34,10 @@ def start_visit(player: Player, account: Account, kind: str, parent: Visit | Non
     Raises InputError for a minor without guardian or consent, a player without consent, an unknown kind.
     """
     if kind not in KINDS:
-        raise InputError(f'"{kind[:20]}" is no kind of visit.', f"Use {', '.join(KINDS)}.")
+        raise InputError(
+            tell('"{word}" is no kind of visit.', word=kind[:20]),
+            tell("Use {words}.", words=", ".join(KINDS)),
+        )
     may_start(player)
     last = player.visits.order_by("-started_at", "-pk").first()
     values: dict[str, Any] = {}

@@ -87,7 +87,7 @@ def same_job(a: Row, b: Row, rules: StepRules) -> tuple[SameJob, str]:
         return "yes", _flight_said(a, b)
     if a.club and b.club and a.club.use and b.club.use and _flight_measured(a, b):
         return "yes", tell("same flight and same use")
-    return "not known", "different kinds of club; flight, lies or use not told"
+    return "not known", tell("different kinds of club; flight, lies or use not told")
 
 
 def _same_name(a: Row, b: Row) -> bool:

@@ -25,6 +25,7 @@ from scipy.special import ndtr
 from bagwright.errors import InputError
 from bagwright.trial.miss import Pattern, expected_miss
 from bagwright.units import M_PER_YD
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -80,7 +81,10 @@ class CarryBelief:
 def price_of(careful: str) -> float:
     """Give the price of a ball in metres of regret for "quick", "normal" or "careful"."""
     if careful not in PRICE_M:
-        raise InputError(f'"{careful[:20]}" is not a degree of care.', f"Use one of {', '.join(PRICE_M)}.")
+        raise InputError(
+            tell('"{word}" is not a degree of care.', word=careful[:20]),
+            tell("Use one of {words}.", words=", ".join(PRICE_M)),
+        )
     return PRICE_M[careful]
 
 

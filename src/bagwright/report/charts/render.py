@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from bagwright.errors import MachineError
 from bagwright.report.safe import FONTS
 from bagwright.report.theme import vega_config
-from bagwright.words import all_in_language, decimal_comma, in_language
+from bagwright.words import all_in_language, decimal_comma, in_language, tell
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -78,8 +78,10 @@ def converted(convert: Callable[[ModuleType], T], chart: Chart) -> T:
         return convert(_converter())
     except ValueError as error:
         raise MachineError(
-            f'The chart "{chart.name}" could not be drawn: {str(error)[:200]}.',
-            "Please report this with the shots that led to it.",
+            tell(
+                'The chart "{chart}" could not be drawn: {error}.', chart=chart.name, error=str(error)[:200]
+            ),
+            tell("Please report this with the shots that led to it."),
         ) from error
 
 
@@ -89,7 +91,8 @@ def _converter() -> ModuleType:
         import vl_convert
     except ImportError as error:
         raise MachineError(
-            "The chart library vl-convert-python is missing or broken.", "Install bagwright again."
+            tell("The chart library vl-convert-python is missing or broken."),
+            tell("Install bagwright again."),
         ) from error
     vl_convert.register_font_directory(str(FONTS))
     module: ModuleType = vl_convert
