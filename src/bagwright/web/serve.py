@@ -91,7 +91,12 @@ def serve(serving: Serving, say: Callable[[str], None], *, demo: bool = False) -
         tell_setup_code(address, say)
     if serving.browser:
         webbrowser.open(f"{address}{path}")
-    asyncio.run(run(listening))
+    try:
+        asyncio.run(run(listening))
+    finally:
+        from bagwright.bay.strokes import give_up
+
+        give_up()
 
 
 def open_demo() -> str:

@@ -31,9 +31,11 @@ from bagwright.store.models import (
     RackClub,
     ShopSettings,
     ShotRecord,
+    StrokesRun,
     Visit,
 )
 from bagwright.web.middleware.roles import FOR_WORKSHOP
+from tests.web.unit.made_round import kept_run
 
 OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
     "open", "known", "owner", "player", "visit", "shot", "club", "paper",
@@ -60,6 +62,8 @@ ROUTES: dict[str, str] = {
     "workshop-sheet": KNOWN,
     "courses": KNOWN, "holes-styles": KNOWN, "course": KNOWN, "course-archive": KNOWN, "course-undo": KNOWN,
     "course-overlay": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
+    "player-courses": PLAYER, "strokes": PLAYER, "strokes-state": PLAYER, "strokes-sheet": PLAYER,
+    "strokes-hole": PLAYER, "strokes-spot": PLAYER,
 }  # fmt: skip
 CARD = b"hole,par,stroke index,white (yd)\n1,3,1,150\n"
 POST_ONLY = {
@@ -103,7 +107,7 @@ def shop(
     add_shots(visit, candidates[1], 4, 92.0, seed=2)
     handing.hand_over(account, visit, ["yardages"], "yards")
     RackClub.objects.create(name="52 wedge", kind="wedge", hand="right")
-    course_of_the_house()
+    kept_run(visit.player, course_of_the_house())
     settings.SHOP = True
     account.single, account.name = False, "alice"
     account.role = "coach"
@@ -131,7 +135,8 @@ def address(route: URLPattern, visit: Visit) -> str:
     assert paper is not None
     values: dict[str, object] = {
         "player_id": visit.player_id, "visit_id": visit.pk, "club_id": visit.slot_id, "shot_id": shot.pk,
-        "course_id": course_of_the_house().pk, "number": 1, "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
+        "course_id": course_of_the_house().pk, "run_id": StrokesRun.objects.get().pk, "number": 1,
+        "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
     }  # fmt: skip
     wanted = {name: values[name] for name in route.pattern.converters}
     return reverse(str(route.name), kwargs=wanted)

@@ -28,9 +28,18 @@ def legend(
     start = y + ROW_PX * -(-len(lies) // _COLUMNS)
     for i, (cls, words) in enumerate(lines):
         at = start + ROW_PX * i
-        drawn.append(el("path", d=f"M{x:.1f} {at + 8:.1f}h24", cls=cls))
+        drawn.append(_sample(cls, x, at + 8))
         drawn.append(text(words, x + 31, at + 12.5, "hp-small", 100))
     return "".join(drawn)
+
+
+def _sample(cls: str, x: float, y: float) -> str:
+    """A ball, a cross of a lost one, or a piece of a line."""
+    if cls == "hp-ball":
+        return el("circle", cx=x + 12, cy=y, r=2.6, cls=cls)
+    if cls == "hp-ball-lost":
+        return el("path", d=f"M{x + 9:.1f} {y - 3:.1f}l6 6m0 -6l-6 6", cls=cls)
+    return el("path", d=f"M{x:.1f} {y:.1f}h24", cls=cls)
 
 
 def _swatch(lie: Lie, prefix: str, x: float, y: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.views import course_hole, courses
+from bagwright.web.views import course_hole, courses, player_courses, strokes
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/", courses.index, name="courses"),
@@ -15,4 +15,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/<int:course_id>/overlay/", courses.overlay, name="course-overlay"),
     path("courses/<int:course_id>/holes/<int:number>/", course_hole.hole, name="course-hole"),
     path("courses/<int:course_id>/holes/<int:number>/correct/", course_hole.correct, name="course-correct"),
+    path("players/<int:player_id>/courses/", player_courses.index, name="player-courses"),
+    path("players/<int:player_id>/strokes/<int:run_id>/", strokes.run, name="strokes"),
+    path("players/<int:player_id>/strokes/<int:run_id>/state/", strokes.state, name="strokes-state"),
+    path("players/<int:player_id>/strokes/<int:run_id>/sheet/", strokes.sheet, name="strokes-sheet"),
+    path(
+        "players/<int:player_id>/strokes/<int:run_id>/holes/<int:number>/", strokes.hole, name="strokes-hole"
+    ),
+    path(
+        "players/<int:player_id>/strokes/<int:run_id>/holes/<int:number>/spot/",
+        strokes.spot,
+        name="strokes-spot",
+    ),
 ]

@@ -215,6 +215,4 @@ def overlay(request: HttpRequest, course_id: int) -> HttpResponse:
 @require_safe
 def hole_styles_file(request: HttpRequest) -> HttpResponse:
     """The styles of the holes' pictures: a file, because the page's policy forbids styles within it."""
-    answer = HttpResponse(hole_styles(), content_type="text/css; charset=utf-8")
-    answer["Cache-Control"] = "private, max-age=3600"
-    return answer
+    return HttpResponse(hole_styles(), content_type="text/css; charset=utf-8")

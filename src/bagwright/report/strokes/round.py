@@ -1,0 +1,101 @@
+"""A round worked out: every hole of a course from one tee, with the way that the choice takes on each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import bagwright
+from bagwright.course.hole import Course
+from bagwright.course.raster import Raster
+from bagwright.course.rasterise import raster_of
+from bagwright.errors import InputError
+from bagwright.report.strokes import plan
+from bagwright.report.strokes.keep import packed, unpacked
+from bagwright.report.strokes.plan import Step
+from bagwright.strokes.patterns import PatternTable
+from bagwright.strokes.result import Demand, HoleStrokes, Strokes
+from bagwright.strokes.solve import StoppedError, expected_strokes
+from bagwright.words import tell
+
+__all__ = ["Round", "StoppedError", "round_of"]
+
+VERSION = f"{bagwright.__version__}/1"
+"""Changes where the same inputs would give another answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A round's result and, by hole, the way that the choice takes."""
+
+    result: Strokes
+    steps: Mapping[int, tuple[Step, ...]]
+    course_par: int
+
+    def plain(self) -> dict[str, Any]:
+        """Everything but the arrays, as JSON has it; the round's own figures first, for lists."""
+        found = self.result
+        return {
+            "strokes": found.strokes, "sd": found.sd, "bound": found.error_bound, "par": self.course_par,
+            "result": found.plain(), "steps": plan.plain(self.steps),
+        }  # fmt: skip
+
+    def arrays(self) -> bytes:
+        """The arrays, packed."""
+        return packed(self.result.arrays())
+
+    @classmethod
+    def of(cls, kept: Mapping[str, Any], arrays: bytes, numbers: tuple[int, ...] = ()) -> Round:
+        """The round again from what was kept, with the arrays of some holes only."""
+        result = Strokes.of(kept["result"], unpacked(arrays, numbers) if numbers else {})
+        return cls(result, plan.of_plain(kept["steps"]), int(kept["par"]))
+
+    @property
+    def converged(self) -> bool:
+        """True where every hole is."""
+        return all(hole.converged for hole in self.result.holes)
+
+    def clubs(self) -> list[tuple[str, float]]:
+        """How often each club is used in a round, the most used first."""
+        return used(self.result, self.result.demand)
+
+    def of_hole(self, hole: HoleStrokes) -> list[tuple[str, float]]:
+        """How often each club is used on a hole, the most used first."""
+        return used(self.result, hole.demand)
+
+
+def used(result: Strokes, demand: Iterable[Demand]) -> list[tuple[str, float]]:
+    """Add up how often clubs come up."""
+    total: dict[str, float] = {}
+    for one in demand:
+        name = result.shots[one.shot].club
+        total[name] = total.get(name, 0.0) + one.times
+    return sorted(total.items(), key=lambda pair: -pair[1])
+
+
+def rasters_of(course: Course, tee: str) -> list[Raster]:
+    """The holes from one tee. Raises InputError where the course has none of it, or a hole lacks it."""
+    without = [str(hole.number) for hole in course.holes if all(one.name != tee for one in hole.tees)]
+    if without:
+        raise InputError(
+            tell('No tee "{tee}" on hole {holes}.', tee=tee[:40], holes=", ".join(without[:18])),
+            tell("Choose another tee, or add it there."),
+        )
+    return [raster_of(course, hole.number, tee) for hole in course.holes]
+
+
+def round_of(
+    course: Course,
+    tee: str,
+    table: PatternTable,
+    report: Callable[[float], None] = lambda share: None,
+    stop: Callable[[], bool] = lambda: False,
+) -> Round:
+    """Work a round out. `report` is told the share done (0..1); `stop` ends it with `StoppedError`."""
+    rasters = rasters_of(course, tee)
+    result = expected_strokes(
+        rasters, table, progress=lambda done, of: report(done / of), stop=stop
+    )  # fmt: skip
+    steps = {raster.number: plan.steps_of(result.hole(raster.number), raster, table) for raster in rasters}
+    return Round(result, steps, sum(raster.par for raster in rasters))

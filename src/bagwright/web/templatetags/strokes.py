@@ -1,0 +1,72 @@
+"""Strokes and winds in the reader's words."""
+
+from __future__ import annotations
+
+import math
+
+from django import template
+from django.utils.translation import gettext as _
+
+from bagwright.report.words import NONE, number
+from bagwright.store.models import StrokesRun
+from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, System
+from bagwright.web.views.player_courses import winds
+
+register = template.Library()
+EIGHTH = math.pi / 4
+
+
+@register.filter
+def strokes(value: float | None, digits: int = 1) -> str:
+    """Strokes as "4.2"."""
+    return NONE if value is None else number(value, digits)
+
+
+@register.filter
+def within(bound: float | None) -> str:
+    """How exactly something was worked out: "within 0.003"; what is smaller is said to be."""
+    if bound is None or not math.isfinite(bound):
+        return _("not known how exactly")
+    if bound < 0.001:
+        return _("within 0.001")
+    return _("within %(bound)s") % {"bound": number(bound, 3)}
+
+
+@register.filter
+def round_words(run: StrokesRun) -> str:
+    """A round's strokes with what a round spreads, and against par."""
+    if not run.result:
+        return NONE
+    return _("%(strokes)s ± %(sd)s a round") % {
+        "strokes": number(run.result["strokes"], 1), "sd": number(run.result["sd"], 1),
+    }  # fmt: skip
+
+
+@register.filter
+def wind_words(run: StrokesRun, system: System) -> str:
+    """A run's wind: "calm", or its speed and where it comes from."""
+    if not run.wind_mps:
+        return _("calm")
+    unit, name = (MPS_PER_MPH, "mph") if system == "yards" else (MPS_PER_KMH, "km/h")
+    eighth = str(round((run.wind_from_rad or 0.0) / EIGHTH) % 8)
+    named = dict(winds(run.course)).get(eighth, "")
+    return _("%(speed)s %(unit)s, %(from)s") % {
+        "speed": number(run.wind_mps / unit), "unit": name, "from": named,
+    }  # fmt: skip
+
+
+@register.filter
+def run_state(state: str) -> str:
+    """How a run stands, in words."""
+    known = {
+        "waiting": _("waits"), "running": _("is worked out"), "done": _("done"), "failed": _("failed"),
+        "stopped": _("stopped"),
+    }  # fmt: skip
+    return known.get(state, state)
+
+
+@register.filter
+def over_par(value: float, par: int) -> str:
+    """Strokes against par: "+1.2"."""
+    difference = value - par
+    return ("+" if difference >= 0 else "−") + number(abs(difference), 1)

@@ -1,0 +1,181 @@
+"""A player's courses: chosen, strokes asked for, worked out, stopped, kept, out of date, shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
+import numpy as np
+import pytest
+from django.test import Client
+
+from bagwright.bay import courses, playing, strokes
+from bagwright.bay.strokes import Asked
+from bagwright.report.strokes.round import Round
+from bagwright.store.models import Account, Club, CourseFile, PlayedCourse, Player, StrokesRun
+from tests.web.unit.made_round import kept_run, made_round
+
+CARD = b"hole,par,stroke index,white (yd),red (yd)\n1,3,1,150,130\n"
+
+
+@pytest.fixture
+def kept(db: None) -> CourseFile:
+    return courses.take_in(None, "Short course", "short.csv", CARD)
+
+
+@pytest.fixture
+def armed(player: Player, bag_of: Callable[[Player], dict[str, Club]]) -> Player:
+    bag_of(player)
+    return player
+
+
+@pytest.fixture
+def nobody_works(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Runs are put in line, and no thread takes them."""
+    line: list[int] = []
+
+    monkeypatch.setattr(strokes, "submit", line.append)
+    monkeypatch.setattr(strokes, "_MINE", set())
+    return line
+
+
+def test_a_course_is_chosen_with_its_tee_and_share_and_taken_off(
+    client: Client, armed: Player, kept: CourseFile
+) -> None:
+    path = f"/players/{armed.pk}/courses/"
+    assert "Tee of Short course" in client.get(f"{path}?course={kept.pk}").content.decode()
+    sent = {"do": "play", "course": str(kept.pk), "tee": "white", "weight": "3"}
+    assert client.post(path, sent).status_code == 302
+    client.post(path, sent | {"tee": "red", "weight": "1"})
+    assert [one.share for one in playing.played_by(armed)] == [0.75, 0.25]
+    for wrong in ({"tee": "gold"}, {"weight": "0"}, {"weight": "nan"}, {"weight": "x"}, {"course": "9999"}):
+        assert client.post(path, sent | wrong).status_code == 422
+    played = PlayedCourse.objects.get(tee="red")
+    client.post(path, {"do": "remove", "played": str(played.pk)})
+    assert [one.share for one in playing.played_by(armed)] == [1.0]
+
+
+def test_a_windy_round_is_asked_for_beside_the_calm_one_and_never_twice(
+    client: Client, armed: Player, kept: CourseFile, nobody_works: list[int],
+    django_capture_on_commit_callbacks: Callable[..., AbstractContextManager[object]],
+) -> None:  # fmt: skip
+    playing.play(None, armed, kept, "white", 1.0)
+    path = f"/players/{armed.pk}/courses/"
+    sent = {"do": "solve", "played": str(PlayedCourse.objects.get().pk), "wind": "10 mph", "from": "2"}
+    with django_capture_on_commit_callbacks(execute=True):
+        answer = client.post(path, sent)
+        client.post(path, sent)
+    runs = list(StrokesRun.objects.order_by("pk"))
+    assert len(runs) == len(nobody_works) == 2
+    calm, windy = runs
+    assert calm.wind_mps is None
+    # 10 mph are 4.4704 m/s exactly; two eighths of a turn are from the right.
+    assert windy.wind_mps == pytest.approx(4.4704)
+    assert windy.wind_from_rad == pytest.approx(np.pi / 2)
+    assert calm.inputs != windy.inputs
+    page = client.get(answer["Location"]).content.decode()
+    assert "hx-get" in page
+    assert client.get(f"{answer['Location']}state/").status_code == 200
+    for wrong in ({"wind": "fast"}, {"wind": "200 mph"}, {"from": "9"}, {"played": "77"}):
+        assert client.post(path, sent | wrong).status_code == 422
+
+
+def test_a_run_is_stopped_and_one_that_the_program_s_end_cut_off_says_so(
+    client: Client, armed: Player, kept: CourseFile, nobody_works: list[int]
+) -> None:
+    run = strokes.start(None, Asked(armed, kept, "white"))
+    client.post(f"/players/{armed.pk}/strokes/{run.pk}/", {"stop": "1"})
+    strokes.work(run.pk)
+    assert StrokesRun.objects.get(pk=run.pk).state == "stopped"
+    cut = StrokesRun.objects.create(player=armed, course=kept, tee="white", inputs="x", state="running")
+    page = client.get(f"/players/{armed.pk}/strokes/{cut.pk}/").content.decode()
+    assert "stopped before the end" in page
+    assert StrokesRun.objects.get(pk=cut.pk).state == "running", "looking changes nothing"
+
+
+def test_a_bag_without_a_club_fails_with_words_and_an_unforeseen_error_tells_nothing(
+    client: Client, player: Player, kept: CourseFile, nobody_works: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run = strokes.start(None, Asked(player, kept, "white"))
+    strokes.work(run.pk)
+    run.refresh_from_db()
+    assert (run.state, run.words[:15]) == ("failed", "The bag holds no"[:15])
+    Club.objects.create(player=player, name="8 iron", kind="iron", loft_deg=35.0)
+    again = strokes.start(None, Asked(player, kept, "white"))
+
+    def broken(*words: object) -> Round:
+        raise RuntimeError("secret")
+
+    monkeypatch.setattr(strokes, "round_of", broken)
+    strokes.work(again.pk)
+    assert "secret" not in client.get(f"/players/{player.pk}/strokes/{again.pk}/").content.decode()
+    assert StrokesRun.objects.get(pk=again.pk).state == "failed"
+
+
+def test_a_kept_answer_is_shown_and_says_when_the_bag_has_changed(
+    client: Client, armed: Player, kept: CourseFile
+) -> None:
+    run = kept_run(armed, kept)
+    path = f"/players/{armed.pk}/strokes/{run.pk}/"
+    page = client.get(path).content.decode()
+    assert "3.2 strokes expected (+0.2 to par 3)" in page
+    assert "Rule 4.3a" in page
+    assert "changed since" not in page
+    hole = client.get(f"{path}holes/1/").content.decode()
+    assert "lines of equal strokes to hole out" in hole
+    assert "Rule 4.3a" in hole
+    assert client.get(f"{path}holes/2/").status_code == 404
+    assert client.get(f"{path}holes/1/?show=balls").status_code == 200
+    pdf = client.get(f"{path}sheet/")
+    assert pdf.content.startswith(b"%PDF")
+    assert "/courses/" in client.get(f"/players/{armed.pk}/").content.decode()
+    Club.objects.filter(player=armed, name="8 iron").update(loft_deg=36.0)
+    assert "changed since" in client.get(path).content.decode()
+    asked = client.get(f"{path}holes/1/spot/?at=100 0").content.decode()
+    assert "Work it out again" in asked
+
+
+def test_what_is_kept_comes_back_the_same(armed: Player, kept: CourseFile) -> None:
+    """Half precision: 11 bits, so within 1/2048 of a value; numbers exactly."""
+    run = kept_run(armed, kept)
+    made, back = made_round(kept, "white"), strokes.answer_of(run, 1)
+    assert back.result.hole(1) == made.result.hole(1)
+    assert back.steps == made.steps
+    value, was = back.result.hole(1).value, made.result.hole(1).value
+    assert np.array_equal(np.isnan(value), np.isnan(was))
+    assert float(np.nanmax(np.abs(value / was - 1))) < 1 / 2048
+    assert np.array_equal(back.result.hole(1).shot, made.result.hole(1).shot)
+    assert strokes.answer_of(run).result.hole(1).value.size == 0
+
+
+def test_a_hole_is_worked_out_asked_at_a_spot_and_printed(
+    client: Client, player: Player, kept: CourseFile, nobody_works: list[int]
+) -> None:
+    for name, kind, loft in (("7 iron", "iron", 31.0), ("Sand wedge", "wedge", 55.0)):
+        Club.objects.create(player=player, name=name, kind=kind, loft_deg=loft)
+    run = strokes.start(None, Asked(player, kept, "white"))
+    strokes.work(run.pk)
+    run.refresh_from_db()
+    assert (run.state, run.share, run.words) == ("done", 1.0, "")
+    # A 14 handicap on one par 3 of 150 yd: more than par, less than two over.
+    assert 3.0 < (run.result or {})["strokes"] < 5.0
+    path = f"/players/{player.pk}/strokes/{run.pk}/"
+    spot = client.get(f"{path}holes/1/spot/?at=60 2").content.decode()
+    assert "to the pin" in spot
+    assert "+0." in spot
+    assert "notice" in client.get(f"{path}holes/1/spot/?at=here").content.decode()
+    assert "putted" in client.get(f"{path}holes/1/spot/?at=150 0").content.decode()
+
+
+def test_a_stranger_sees_no_strokes(
+    armed: Player, kept: CourseFile, settings: object, account: Account
+) -> None:
+    run = kept_run(armed, kept)
+    other = Account.objects.create_user("charlie", role="coach")
+    client = Client()
+    settings.SHOP = True  # type: ignore[attr-defined]
+    client.force_login(other)
+    for more in ("", "state/", "sheet/", "holes/1/", "holes/1/spot/"):
+        assert client.get(f"/players/{armed.pk}/strokes/{run.pk}/{more}").status_code == 404
+    mine = Player.objects.create(coach=other, name="Kim Example", hand="right")
+    assert client.get(f"/players/{mine.pk}/strokes/{run.pk}/").status_code == 404, "only with its own player"
