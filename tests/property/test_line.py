@@ -20,7 +20,8 @@ from bagwright.shots.line import (
     parse_line,
     write_line,
 )
-from bagwright.shots.line_form import FIGURES, LEFT, RIGHT, TAGS, UNITS
+from bagwright.shots.line_form import FIGURES, TAGS, UNITS
+from bagwright.shots.line_words import LANGUAGES, LEFT, RIGHT
 from bagwright.shots.record import MISHITS, SWINGS
 
 NAMES = tuple(FIGURES)
@@ -29,7 +30,7 @@ NAMES = tuple(FIGURES)
 @st.composite
 def forms(draw: st.DrawFn) -> LineForm:
     order = tuple(draw(st.permutations(NAMES))[: draw(st.integers(1, 5))])
-    language = draw(st.sampled_from(["en", "de"]))
+    language = draw(st.sampled_from(LANGUAGES))
     return LineForm(
         order=order,
         units={name: draw(st.sampled_from(UNITS[FIGURES[name].dimension])) for name in NAMES},
@@ -38,6 +39,7 @@ def forms(draw: st.DrawFn) -> LineForm:
         signed_sides=draw(st.booleans()),
         tags=draw(st.sampled_from([dict(TAGS), {"p": "spin_rpm", "r": "launch_rad"}])),
         decimal_mark=draw(st.sampled_from([".", ","])),
+        language=language,
     )
 
 

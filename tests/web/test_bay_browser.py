@@ -27,7 +27,7 @@ Look = Callable[..., Watched]
 LINE = re.compile("^One line")
 GONE = ["net::ERR_", "Failed to load resource", "Failed to fetch", "htmx:"]
 """What a browser says of a server that is not there."""
-START_S = 40
+START_S = 120
 
 
 @dataclass

@@ -35,6 +35,7 @@ _LOFTS: dict[Kind, tuple[float, float]] = {
 _KIND_WORDS: dict[str, Kind] = {
     **dict.fromkeys(("i", "ir", "iron", "irons", "eisen", "fer", "hierro", "driving"), "iron"),
     **dict.fromkeys(("wd", "wood", "woods", "fairway", "fw", "fwy", "metal", "holz", "bois"), "wood"),
+    **dict.fromkeys(("fairwayholz",), "wood"),
     **dict.fromkeys(("h", "hy", "hyb", "hybrid", "hybrids", "rescue"), "hybrid"),
     **dict.fromkeys(("d", "dr", "drv", "driver", "mini"), "driver"),
     **dict.fromkeys(("pt", "put", "putt", "putter"), "putter"),
@@ -43,10 +44,10 @@ _KIND_WORDS: dict[str, Kind] = {
 _UTILITY_WORDS = frozenset({"u", "ut", "util", "utility"})
 """A utility is a hybrid, but a utility iron is an iron."""
 WEDGE_WORDS = {
-    **dict.fromkeys(("pw", "pitching", "pitch"), "PW"),
-    **dict.fromkeys(("gw", "aw", "uw", "gap", "approach", "attack"), "GW"),
-    **dict.fromkeys(("sw", "sand"), "SW"),
-    **dict.fromkeys(("lw", "lob"), "LW"),
+    **dict.fromkeys(("pw", "pitching", "pitch", "pitchingwedge"), "PW"),
+    **dict.fromkeys(("gw", "aw", "uw", "gap", "approach", "attack", "gapwedge", "approachwedge"), "GW"),
+    **dict.fromkeys(("sw", "sand", "sandwedge", "sandeisen"), "SW"),
+    **dict.fromkeys(("lw", "lob", "lobwedge"), "LW"),
 }
 """Every word for a wedge by letters, and the letters the trade stamps: gap, approach and attack are one."""
 WEDGE_LETTERS = {"p": "PW", "g": "GW", "a": "GW", "s": "SW", "l": "LW"}
@@ -60,6 +61,8 @@ _WEDGE_LABELS = {"PW": "pitching wedge", "GW": "gap wedge", "SW": "sand wedge", 
 _TOKEN = re.compile(
     r"(?P<number>[0-9]{1,3}(?:[.,][0-9]{1,2})?)|(?P<word>[a-z]+)|(?P<degree>°)|(?P<space>[\s\-_/.,#():]+)"
 )
+_ORDINAL = re.compile(r"\b([0-9]{1,2})er\b")
+"""German "7er Eisen" is the iron 7."""
 _GLUED_INITIALS = re.compile(r"\b([pgasl])[./ ]w\b\.?")
 
 
@@ -138,7 +141,7 @@ class _Parts:
     @classmethod
     def of(cls, cleaned: str) -> _Parts | None:
         """Gather the parts of a cleaned name; None when something in it is no part of a club's name."""
-        cleaned = _GLUED_INITIALS.sub(r"\1w", cleaned)
+        cleaned = _ORDINAL.sub(r"\1", _GLUED_INITIALS.sub(r"\1w", cleaned))
         parts, end = cls(set(), set(), []), 0
         while end < len(cleaned):
             match = _TOKEN.match(cleaned, end)

@@ -8,15 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
 
-from bagwright.errors import InputError
 from bagwright.shots.line_form import (
-    BAD_WORDS,
     FIGURES,
-    MISHIT_WORDS,
-    MISSING,
-    SWING_WORDS,
+    UNITS,
     LineForm,
     Mark,
     PadStep,
@@ -25,10 +20,14 @@ from bagwright.shots.line_form import (
     form_words,
     load_form,
     pad_steps,
+    said,
     tag_words,
-    written,
 )
-from bagwright.words import figure as decimal
+from bagwright.shots.line_piece import FIGURE, LineError, Piece, apart, is_figure, may_be, number
+from bagwright.shots.line_words import MISSING
+from bagwright.shots.line_write import Typed, write_line
+from bagwright.shots.quantities import unit_named
+from bagwright.units import Unit, find_unit, spoken
 from bagwright.words import tell, term
 
 __all__ = [
@@ -48,48 +47,6 @@ __all__ = [
 
 LONGEST = 200
 """Characters of a line."""
-_FIGURE = re.compile(r"[+\-−]?[0-9]{1,6}(?:[.,][0-9]{1,9})?")
-_MANY_DECIMALS = re.compile(r"([+\-−]?[0-9]+)[.,]([0-9]{3,})")
-
-
-class LineError(InputError):
-    """A piece of a typed line that cannot be read; `start` and `end` say where it stands."""
-
-    def __init__(self, message: str, next_step: str, start: int, end: int) -> None:
-        super().__init__(message, next_step)
-        self.start = start
-        self.end = end
-
-
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """What a line said: figures in SI, and the words beside them. Missing figures are not in `values`."""
-
-    values: dict[str, float] = field(default_factory=dict)
-    swing: str | None = None
-    mark: Mark = ""
-    reason: str = ""
-    carry_at_least: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """What stands between two spaces, and where."""
-
-    text: str
-    start: int
-    end: int
-
-    @property
-    def low(self) -> str:
-        return self.text.lower()
-
-    @property
-    def shown(self) -> str:
-        return self.text[:30]
-
-    def wrong(self, message: str, next_step: str) -> LineError:
-        return LineError(message, next_step, self.start, self.end)
 
 
 def parse_line(text: str, form: LineForm) -> Typed:
@@ -101,7 +58,7 @@ def parse_line(text: str, form: LineForm) -> Typed:
             0,
             len(text),
         )
-    pieces = [_Piece(m.group(), m.start(), m.end()) for m in re.finditer(r"\S+", text)]
+    pieces = [Piece(m.group(), m.start(), m.end()) for m in re.finditer(r"\S+", text)]
     if not pieces:
         raise LineError(
             tell("Nothing was typed."), tell("Type a shot like {example}.", example=example(form)), 0, 0
@@ -123,8 +80,10 @@ class _Reading:
         self.mark: Mark = ""
         self.reason: list[str] = []
         self.at_least = False
+        self.bare: dict[str, Piece] = {}
+        self.foreign: dict[str, Unit] = {}
 
-    def take(self, pieces: list[_Piece]) -> int:
+    def take(self, pieces: list[Piece]) -> int:
         """Take the first piece, or the two of a side; returns how many."""
         piece = pieces[0]
         if self.mark == "bad-read":
@@ -139,7 +98,7 @@ class _Reading:
             return self._in_turn(pieces)
         return 1
 
-    def _in_turn(self, pieces: list[_Piece]) -> int:
+    def _in_turn(self, pieces: list[Piece]) -> int:
         piece = pieces[0]
         name = self._next(piece)
         if name == "offline_m":
@@ -151,8 +110,14 @@ class _Reading:
         self._put(name, digits, piece)
         return 1
 
-    def _word(self, piece: _Piece) -> bool:
-        if piece.low in SWING_WORDS:
+    def _word(self, piece: Piece) -> bool:
+        words = self.form.words
+        if piece.low in words.unclear:
+            raise piece.wrong(
+                tell('"{piece}" could be two swings.', piece=piece.shown),
+                tell("Write {words}.", words=said(words.unclear[piece.low])),
+            )
+        if piece.low in words.swings:
             if self.swing is not None:
                 raise piece.wrong(
                     tell(
@@ -162,9 +127,9 @@ class _Reading:
                     ),
                     tell("Leave one of them out."),
                 )
-            self.swing = SWING_WORDS[piece.low]
+            self.swing = words.swings[piece.low]
             return True
-        if piece.low not in MISHIT_WORDS and piece.low not in BAD_WORDS:
+        if piece.low not in words.mishits and piece.low not in words.bad:
             return False
         if self.mark:
             raise piece.wrong(
@@ -173,26 +138,26 @@ class _Reading:
                 ),
                 tell("Leave one of them out."),
             )
-        if piece.low in BAD_WORDS:
+        if piece.low in words.bad:
             self.mark = "bad-read"
         else:
-            self.mark, self.reason = "mishit", [MISHIT_WORDS[piece.low]]
+            self.mark, self.reason = "mishit", [words.mishits[piece.low]]
         return True
 
-    def _reason(self, piece: _Piece) -> None:
+    def _reason(self, piece: Piece) -> None:
         """A word of why a read is bad; a figure here was meant for the shot."""
-        if _is_figure(piece.text, self.form):
+        if is_figure(piece.text, self.form):
             raise piece.wrong(
                 tell('"{piece}" is a figure after the mark.', piece=piece.shown),
                 tell("Write figures first, then bad and the reason."),
             )
         self.reason.append(piece.text)
 
-    def _tagged(self, piece: _Piece) -> bool:
+    def _tagged(self, piece: Piece) -> bool:
         """Whether the piece is a figure with its letter; an error where it might be a side as well."""
         name = self.form.tags.get(piece.low[0])
         digits = piece.text[1:]
-        if name is None or not _FIGURE.fullmatch(digits):
+        if name is None or not may_be(name, digits):
             return False
         side_is_next = bool(self.waiting) and self.waiting[0] == "offline_m"
         words = (*self.form.left, *self.form.right)
@@ -203,13 +168,13 @@ class _Reading:
                 tell('"{piece}" could be a {figure} or a side.', piece=piece.shown, figure=figure),
                 tell(
                     "Write {side} for the side; before a {figure} give the side, - if not read.",
-                    side=f"{digits}{as_side[0]}",
+                    side=f"{apart(digits)[0]}{as_side[0]}",
                     figure=figure,
                 ),
             )
         return True
 
-    def _next(self, piece: _Piece) -> str:
+    def _next(self, piece: Piece) -> str:
         if not self.waiting:
             raise piece.wrong(
                 tell('"{piece}" is one figure more than the form has.', piece=piece.shown),
@@ -220,14 +185,16 @@ class _Reading:
             )
         return self.waiting.pop(0)
 
-    def _put(self, name: str, digits: str, piece: _Piece) -> None:
+    def _put(self, name: str, text: str, piece: Piece) -> None:
         word = FIGURES[name].word
-        if not _FIGURE.fullmatch(digits):
-            unit = self.form.spoken_unit(name)
+        digits, unit = self._unit(name, text, piece)
+        if not FIGURE.fullmatch(digits):
             raise piece.wrong(
                 tell('"{piece}" is no {figure}.', piece=piece.shown, figure=word),
                 tell(
-                    "Expected a number of {unit}, such as {example}.", unit=unit, example=example(self.form)
+                    "Expected a number of {unit}, such as {example}.",
+                    unit=self.form.spoken_unit(name),
+                    example=example(self.form),
                 ),
             )
         if name in self.values:
@@ -235,10 +202,37 @@ class _Reading:
                 tell('"{piece}" gives the {figure} twice.', piece=piece.shown, figure=word),
                 tell("Leave one of them out."),
             )
-        self.values[name] = self._within(name, _number(digits, piece), piece)
+        self._store(name, number(digits, piece), piece, unit, written=digits != text)
 
-    def _within(self, name: str, value: float, piece: _Piece) -> float:
-        figure, unit, factor = FIGURES[name], self.form.spoken_unit(name), self.form.factor_of(name)
+    def _unit(self, name: str, text: str, piece: Piece) -> tuple[str, Unit]:
+        """A figure and its unit: the one written behind it, else the form's; another quantity's is asked."""
+        digits, written = apart(text)
+        unit = find_unit(written) if written else None
+        if unit is None:
+            return text, unit_named(self.form.unit_of(name))
+        figure = FIGURES[name]
+        if unit.name not in UNITS[figure.dimension]:
+            raise piece.wrong(
+                tell('"{piece}" has no unit of the {figure}.', piece=piece.shown, figure=figure.word),
+                tell(
+                    "Write it with {units}, or without for {unit}.",
+                    units=said(tuple(spoken(unit_named(one)) for one in UNITS[figure.dimension])),
+                    unit=self.form.spoken_unit(name),
+                ),
+            )
+        return digits, unit
+
+    def _store(self, name: str, value: float, piece: Piece, unit: Unit, *, written: bool) -> None:
+        """Keep a figure. Beside one in another unit a bare one of the same kind is unclear: `done` asks."""
+        self.values[name] = self._within(name, value, piece, unit)
+        kind = FIGURES[name].dimension
+        if not written and value != 0.0:
+            self.bare.setdefault(kind, piece)
+        elif written and unit.name != self.form.unit_of(name):
+            self.foreign.setdefault(kind, unit)
+
+    def _within(self, name: str, value: float, piece: Piece, used: Unit) -> float:
+        figure, unit, factor = FIGURES[name], spoken(used), used.factor
         if figure.low <= value * factor <= figure.high:
             return value * factor
         least, most = math.ceil(figure.low / factor), math.floor(figure.high / factor)
@@ -256,20 +250,22 @@ class _Reading:
             limits,
         )
 
-    def _side(self, pieces: list[_Piece]) -> int:
+    def _side(self, pieces: list[Piece]) -> int:
         """A side: 12R, R12, 12 R, 0, or a signed number where the form says so."""
         piece, used = pieces[0], 1
         sign, digits = self._signed(piece.text)
-        if sign is None and len(pieces) > 1 and _FIGURE.fullmatch(piece.text):
+        if sign is None and len(pieces) > 1 and may_be("offline_m", piece.text):
             sign = self._sign_of(pieces[1].text)
             used = 1 if sign is None else 2
-            piece = _Piece(piece.text, piece.start, pieces[used - 1].end)
-        if not _FIGURE.fullmatch(digits):
+            piece = Piece(piece.text, piece.start, pieces[used - 1].end)
+        said_so = digits
+        digits, unit = self._unit("offline_m", digits, piece)
+        if not FIGURE.fullmatch(digits):
             raise piece.wrong(
                 tell('"{piece}" is no side.', piece=piece.shown),
                 tell("Write it like {example}.", example=self._sides("12")),
             )
-        value = _number(digits, piece)
+        value = number(digits, piece)
         if sign is None and value != 0.0:
             raise piece.wrong(
                 tell('"{piece}" says no side.', piece=piece.shown),
@@ -280,19 +276,19 @@ class _Reading:
                 tell('"{piece}" has a sign and a side.', piece=piece.shown),
                 tell("Write {sides}.", sides=self._sides(digits[1:])),
             )
-        self.values["offline_m"] = self._within("offline_m", (sign or 1.0) * value, piece)
+        self._store("offline_m", (sign or 1.0) * value, piece, unit, written=digits != said_so)
         return used
 
     def _signed(self, text: str) -> tuple[float | None, str]:
         """The sign that a piece says, None where it says none, and its figure without it."""
-        if self.form.signed_sides and _FIGURE.fullmatch(text):
+        if self.form.signed_sides and may_be("offline_m", text):
             return (-1.0 if text[0] in "-−" else 1.0), text.lstrip("+-−")
         for words, sign in ((self.form.left, -1.0), (self.form.right, 1.0)):
             for word in words:
                 n = len(word)
-                if text[-n:].lower() == word.lower() and _FIGURE.fullmatch(text[:-n]):
+                if text[-n:].lower() == word.lower() and may_be("offline_m", text[:-n]):
                     return sign, text[:-n]
-                if text[:n].lower() == word.lower() and _FIGURE.fullmatch(text[n:]):
+                if text[:n].lower() == word.lower() and may_be("offline_m", text[n:]):
                     return sign, text[n:]
         return None, text
 
@@ -319,6 +315,20 @@ class _Reading:
                 tell("Type a shot like {example}.", example=example(self.form)),
                 *where,
             )
+        for kind, unit in self.foreign.items():
+            if kind in self.bare:
+                piece = self.bare[kind]
+                raise piece.wrong(
+                    tell(
+                        '"{piece}" says no unit, another figure says {unit}.',
+                        piece=piece.shown,
+                        unit=spoken(unit),
+                    ),
+                    tell(
+                        "Write every unit, or none: then the form's count ({form}).",
+                        form=form_words(self.form),
+                    ),
+                )
         lacking = [FIGURES[name].word for name in self.form.needed if name not in self.values]
         if lacking and not self.mark:
             raise LineError(
@@ -327,77 +337,3 @@ class _Reading:
                 *where,
             )
         return Typed(self.values, self.swing, self.mark, " ".join(self.reason), self.at_least)
-
-
-def _number(digits: str, piece: _Piece) -> float:
-    """The number of a figure; thousands and decimals must not be mistaken for each other."""
-    many = _MANY_DECIMALS.fullmatch(digits)
-    if many is not None:
-        whole, rest = many.groups()
-        if len(rest) == 3:
-            raise piece.wrong(
-                tell('"{piece}" could be thousands or decimals.', piece=piece.shown),
-                tell(
-                    "Write {whole}, or {decimals} with decimals.",
-                    whole=f"{whole}{rest}",
-                    decimals=decimal(f"{whole}.{rest[:2]}"),
-                ),
-            )
-        raise piece.wrong(
-            tell('"{piece}" has more than two decimals.', piece=piece.shown),
-            tell("Write {decimals}.", decimals=decimal(f"{whole}.{rest[:2]}")),
-        )
-    return float(digits.replace("−", "-").replace(",", "."))
-
-
-def _is_figure(text: str, form: LineForm) -> bool:
-    """Whether a word looks like a figure of the form, with or without its letter or side."""
-    bare = text[1:] if text[:1].lower() in form.tags or text[:1] in (">", "≥") else text
-    for word in (*form.left, *form.right):
-        if text[-len(word) :].lower() == word.lower():
-            bare = text[: -len(word)]
-        elif text[: len(word)].lower() == word.lower():
-            bare = text[len(word) :]
-        if _FIGURE.fullmatch(bare):
-            return True
-    return bool(_FIGURE.fullmatch(bare) or _FIGURE.fullmatch(text))
-
-
-def write_line(typed: Typed, form: LineForm) -> str:
-    """The line that reads as this shot, figures with two decimals at most.
-
-    Raises InputError for what the form has no place for, so that no figure is left out quietly.
-    """
-    letters = {name: letter for letter, name in form.tags.items()}
-    strangers = [name for name in typed.values if name not in form.order and name not in letters]
-    if strangers:
-        raise InputError(
-            tell("The form of a typed shot has no place for {figure}.", figure=strangers[0]),
-            tell("Give it a place or a letter."),
-        )
-    if typed.carry_at_least and "carry_m" not in typed.values:
-        raise InputError(tell("The carry is a least one, but it is missing."), tell("Give the least carry."))
-    words = [_word_of(name, typed, form) for name in form.order]
-    lettered = [name for name in typed.values if name not in form.order]
-    # Before a figure with a letter every place is filled: while a side is due, a letter might be one.
-    while words and not lettered and words[-1] == MISSING[0]:
-        words.pop()
-    words += [f"{letters[name]}{written(form, name, typed.values[name])}" for name in lettered]
-    words += [word for word, swing in SWING_WORDS.items() if swing == typed.swing][:1]
-    if typed.mark == "mishit":
-        words.append(typed.reason)
-    elif typed.mark == "bad-read":
-        words += [BAD_WORDS[0], *typed.reason.split()]
-    return " ".join(words)
-
-
-def _word_of(name: str, typed: Typed, form: LineForm) -> str:
-    value = typed.values.get(name)
-    if value is None:
-        return MISSING[0]
-    if name == "offline_m" and not form.signed_sides:
-        shown = written(form, name, abs(value))
-        side = form.right if value > 0 else form.left
-        return shown if shown == "0" else f"{shown}{side[0]}"
-    least = ">" if name == "carry_m" and typed.carry_at_least else ""
-    return f"{least}{written(form, name, value)}"

@@ -7,16 +7,13 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from bagwright.errors import InputError
+from bagwright.shots.line_words import LEFT, RIGHT, Language, Words, language_named, words_of
 from bagwright.shots.quantities import unit_named
-from bagwright.shots.record import MISHITS, SWINGS
 from bagwright.units import Dimension, System, find_unit, spoken
 from bagwright.words import join, tell
 
 Mark = Literal["", "mishit", "bad-read"]
 DecimalMark = Literal[".", ","]
-
-LEFT: dict[str, tuple[str, ...]] = {"en": ("L", "left"), "de": ("L", "li", "links")}
-RIGHT: dict[str, tuple[str, ...]] = {"en": ("R", "right"), "de": ("R", "re", "rechts")}
 
 TAGS: dict[str, str] = {
     "b": "ball_speed_mps",
@@ -29,21 +26,6 @@ TAGS: dict[str, str] = {
     "a": "attack_rad",
 }
 """Letter in front of a figure -> what it is, unless a form says otherwise."""
-
-SWING_WORDS: dict[str, str] = {
-    "gd": "gripped-down", "fo": "flat-out", "3q": "three-quarter", "3/4": "three-quarter", "1/2": "half",
-    **{swing: swing for swing in SWINGS},
-}  # fmt: skip
-"""Words of a line that name the swing."""
-MISHIT_WORDS: dict[str, str] = {
-    "hv": "heavy", "th": "thin", "tp": "topped", "te": "toe", "he": "heel", "sh": "shank", "hi": "high",
-    **{word: word for word in MISHITS},
-}  # fmt: skip
-"""Words of a line that mark a mishit, the short ones first."""
-BAD_WORDS = ("bad", "misread")
-"""Words of a line that mark a bad read; what follows them is the reason."""
-MISSING = ("-", ".", "–", "—", "−")
-"""What stands for a figure that was not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +84,8 @@ class LineForm:
 
     `signed_sides` allows -12 for 12 left and 12 for 12 right; without it a side needs its word. `tags` are
     the letters of further figures, `needed` the figures that no shot without a mark may lack. Decimals are
-    read with point and with comma, and written with `decimal_mark`.
+    read with point and with comma, and written with `decimal_mark`. `language` says whose words for marks and
+    swings are understood: a German form takes the English ones too.
     """
 
     order: tuple[str, ...] = ("carry_m", "offline_m", "ball_speed_mps")
@@ -113,17 +96,24 @@ class LineForm:
     tags: Mapping[str, str] = field(default_factory=lambda: dict(TAGS))
     needed: tuple[str, ...] = ()
     decimal_mark: DecimalMark = "."
+    language: Language = "en"
 
     @classmethod
     def usual(cls, system: System = "yards", language: str = "en") -> LineForm:
         """Carry, side, ball speed in the units of a system, words and decimal mark of a language."""
-        known = language if language in LEFT else "en"
+        known: Language = "de" if language == "de" else "en"
         return cls(
             units=dict(_UNIT_OF[system]),
             left=LEFT[known],
             right=RIGHT[known],
             decimal_mark="," if known == "de" else ".",
+            language=known,
         )
+
+    @property
+    def words(self) -> Words:
+        """The words for marks and swings that a line of this form may hold."""
+        return words_of(self.language)
 
     def unit_of(self, name: str) -> str:
         """The unit of a figure. Raises InputError where neither the form nor the trade says one."""
@@ -240,13 +230,15 @@ def dump_form(form: LineForm) -> dict[str, Any]:
         "tags": dict(form.tags),
         "needed": list(form.needed),
         "decimal_mark": form.decimal_mark,
+        "language": form.language,
     }
 
 
 def load_form(data: object) -> LineForm:
     """The form from plain data. Raises InputError for anything that is none.
 
-    `tags`, `needed` and `decimal_mark` may lack: the usual letters, nothing needed, a point.
+    `tags`, `needed`, `decimal_mark` and `language` may lack: the usual letters, nothing needed, a point,
+    English.
     """
     if not isinstance(data, dict):
         raise InputError(tell("The form of a typed shot cannot be read."), tell("Set it anew on its page."))
@@ -261,7 +253,8 @@ def load_form(data: object) -> LineForm:
             tell("Give it a place."),
         )
     tags = _tags(data.get("tags", TAGS))
-    left, right = _side_words(data.get("left"), tags), _side_words(data.get("right"), tags)
+    language = language_named(data.get("language", "en"))
+    left, right = (_side_words(data.get(side), tags, words_of(language)) for side in ("left", "right"))
     if set(map(str.lower, left)) & set(map(str.lower, right)):
         raise InputError(tell("A word means both left and right."), tell("Give each side words of its own."))
     decimal = data.get("decimal_mark", ".")
@@ -270,7 +263,8 @@ def load_form(data: object) -> LineForm:
             tell('"{mark}" is no decimal mark.', mark=str(decimal)[:10]), tell("Use a point or a comma.")
         )
     units = _units(data.get("units", {}))
-    form = LineForm(order, units, left, right, data.get("signed_sides") is True, tags, needed, decimal)
+    signed = data.get("signed_sides") is True
+    form = LineForm(order, units, left, right, signed, tags, needed, decimal, language)
     for name in (*order, *tags.values()):
         form.unit_of(name)
     return form
@@ -338,7 +332,7 @@ _SIDE_LETTERS = ("l", "r")
 """May be a side's word and a figure's letter at once: where both would fit, the line asks which."""
 
 
-def _side_words(value: object, tags: Mapping[str, str]) -> tuple[str, ...]:
+def _side_words(value: object, tags: Mapping[str, str], words: Words) -> tuple[str, ...]:
     if not isinstance(value, list) or not 1 <= len(value) <= _MOST_WORDS:
         raise InputError(tell("A side needs one to six words."), tell("Such as L, left."))
     for word in value:
@@ -349,7 +343,7 @@ def _side_words(value: object, tags: Mapping[str, str]) -> tuple[str, ...]:
             )
         low = word.lower()
         clash = low in tags and low not in _SIDE_LETTERS
-        if clash or low in (*SWING_WORDS, *MISHIT_WORDS, *BAD_WORDS):
+        if clash or low in words:
             raise InputError(
                 tell('"{word}" means something else in a line.', word=word), tell("Choose another word.")
             )

@@ -22,7 +22,9 @@ from bagwright.shots.line import (
     tag_words,
     write_line,
 )
-from bagwright.shots.line_form import BAD_WORDS, FIGURES, MISHIT_WORDS, SWING_WORDS, TAGS
+from bagwright.shots.line_club import split_club
+from bagwright.shots.line_form import FIGURES, TAGS
+from bagwright.shots.line_words import words_of
 from bagwright.shots.record import MISHITS, SWINGS
 from bagwright.units import M_PER_YD, MPS_PER_MPH
 
@@ -90,6 +92,11 @@ def test_more_figures_marks_and_swings() -> None:
         ("168 0 thin bad", "bad", "second mark after thin"),
         ("168 0 gd fo", "fo", "second swing"),
         (">low 0", ">low", "no carry"),
+        ("168 12R 84m", "84m", "no unit of the ball speed"),
+        ("168m 12R", "12R", "says no unit, another figure says m"),
+        ("168 12R 84 c140km/h", "84", "says no unit, another figure says km/h"),
+        ("168x 12R", "168x", "no carry"),
+        ("168 12x", "12x", "no side"),
     ],
 )
 def test_an_error_names_its_piece_and_the_next_step(text: str, piece: str, said: str) -> None:
@@ -198,6 +205,8 @@ def test_a_form_says_itself_and_its_example_reads(form: LineForm) -> None:
         {**dump_form(YARDS), "left": ["thin"]},
         {**dump_form(YARDS), "left": []},
         {**dump_form(YARDS), "left": [7]},
+        {**dump_form(YARDS), "language": "xx"},
+        {**dump_form(METRES), "left": ["hoch"]},
     ],
 )
 def test_a_form_that_is_none_is_refused(data: object) -> None:
@@ -222,15 +231,91 @@ PAGE = (Path(__file__).parents[3] / "docs" / "typing.md").read_text(encoding="ut
 
 @pytest.mark.parametrize("line", re.findall(r"^\| `([^`]+)` \| (?:yards|metres)", PAGE, re.MULTILINE))
 def test_every_line_of_the_page_is_read(line: str) -> None:
-    assert parse_line(line, METRES if "," in line else YARDS).values
+    assert parse_line(line, METRES if "metres" in _row_of(line) else YARDS).values
+
+
+def _row_of(line: str) -> str:
+    return next(row for row in PAGE.splitlines() if row.startswith(f"| `{line}` |"))
 
 
 def test_the_page_tells_every_letter_and_word() -> None:
-    assert len(re.findall(r"^\| `[^`]+` \| (?:yards|metres)", PAGE, re.MULTILINE)) == 6
+    assert len(re.findall(r"^\| `[^`]+` \| (?:yards|metres)", PAGE, re.MULTILINE)) == 8
     for letter, name in TAGS.items():
         assert re.search(rf"^\| `{letter}` \| {FIGURES[name].word}", PAGE, re.MULTILINE), letter
-    for word in (*SWING_WORDS, *MISHIT_WORDS, *BAD_WORDS):
+    german = words_of("de")
+    for word in (*german.swings, *german.mishits, *german.bad, *german.unclear):
         assert f"`{word}`" in PAGE, word
+
+
+# German words of the practice tee: common practice, no source; the sums of the units by hand.
+@pytest.mark.parametrize(
+    ("text", "mark", "reason", "swing"),
+    [
+        ("153 5R fett", "mishit", "heavy", None),
+        ("153 5li DÜNN", "mishit", "thin", None),
+        ("153 5R du\u0308nn", "mishit", "thin", None),
+        ("153 5re getoppt kg", "mishit", "topped", "gripped-down"),
+        ("153 0 spitze halb", "mishit", "toe", "half"),
+        ("153 0 hacke dreiviertel", "mishit", "heel", "three-quarter"),
+        ("socket", "mishit", "shank", None),
+        ("153 0 hoch einsatz", "mishit", "high", "flat-out"),
+        ("153 0 thin gd", "mishit", "thin", "gripped-down"),
+        ("153 0 fehlmessung Netz zuerst", "bad-read", "Netz zuerst", None),
+    ],
+)
+def test_a_german_form_understands_german_words(text: str, mark: str, reason: str, swing: str | None) -> None:
+    typed = parse_line(text, METRES)
+    assert (typed.mark, typed.reason, typed.swing) == (mark, reason, swing)
+    with pytest.raises(LineError):
+        parse_line("153 5R 60 fett", YARDS)
+
+
+@pytest.mark.parametrize(("word", "either"), [("voll", "normal or einsatz"), ("kurz", "gegriffen or halb")])
+def test_a_german_word_for_two_swings_is_asked(word: str, either: str) -> None:
+    with pytest.raises(LineError, match=either) as caught:
+        parse_line(f"153 5R {word}", METRES)
+    assert (caught.value.start, caught.value.end) == (7, 7 + len(word))
+
+
+def test_a_unit_that_is_said_is_taken() -> None:
+    said = parse_line("153m 11mL 135km/h s6200rpm h27m", METRES).values
+    assert said == pytest.approx(
+        {"carry_m": 153.0, "offline_m": -11.0, "ball_speed_mps": 37.5, "spin_rpm": 6200.0, "apex_m": 27.0}
+    )
+    assert parse_line("168yd 12ydR", METRES).values == pytest.approx(
+        {"carry_m": 168 * M_PER_YD, "offline_m": 12 * M_PER_YD}
+    )
+    assert parse_line("168yd 0", METRES).values["offline_m"] == 0.0, "on the line in every unit"
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("Eisen 7 153 5R", "Eisen 7"),
+        ("7er Eisen 153", "7er Eisen"),
+        ("7 Eisen 153 5 L", "7 Eisen"),
+        ("Holz 3 195", "Holz 3"),
+        ("Pitching Wedge 110 kg", "Pitching Wedge"),
+        ("Sandwedge 80", "Sandwedge"),
+        ("PW 110", "PW"),
+        ("SW 56° 92 3L", "SW 56°"),
+        ("56 Grad 92 3L", "56 Grad"),
+        ("Driver 230 5L", "Driver"),
+        ("50  Cavity 92 1R", "50  Cavity"),
+        ("4H 180 3R", "4H"),
+        ("h4 180 3R", ""),
+        ("56 92 3L", ""),
+        ("168 12R 84", ""),
+        ("d 230", ""),
+        ("fett", ""),
+        ("12R", ""),
+        ("4 h27", ""),
+        ("- 5R", ""),
+        ("", ""),
+    ],
+)
+def test_a_line_may_begin_with_a_club(text: str, name: str) -> None:
+    assert split_club(text, METRES, ["50 cavity", "168", "Gap wedge"]) == (name, len(name))
 
 
 def test_the_form_of_the_page_is_one() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from django.test import AsyncClient, Client
@@ -137,6 +138,40 @@ def test_the_form_s_page_keeps_what_it_does_not_ask(client: Client, visit: Visit
     assert now["order"] == ["launch_rad", "carry_m", "attack_rad"]
     assert now["needed"] == ["carry_m"], "a figure without a place cannot be needed"
     assert (now["units"]["carry_m"], now["units"]["ball_speed_mps"]) == ("m", "mph")
+
+
+@pytest.mark.django_db
+def test_a_line_names_its_club_in_german(client: Client, visit: Visit, candidates: list[Club]) -> None:
+    """The club that is typed counts, not the one in turn; a name that fits none or several is asked."""
+    bag = [
+        Club.objects.create(player=visit.player, name=name, kind="iron", number=number)
+        for name, number in (("Eisen 11", "11"), ("12 iron", "12"), ("12 iron old", "12"))
+    ]
+    Visit.objects.filter(pk=visit.pk).update(entry_form=dump_form(LineForm.usual("metres", "de")))
+
+    def sent(key: str, line: str) -> tuple[int, dict[str, Any]]:
+        answer = client.post(
+            f"/visits/{visit.pk}/shots/",
+            {"key": key, "club": candidates[0].pk, "swing": "stock", "line": line},
+            headers={"Accept": "application/json"},
+        )
+        return answer.status_code, answer.json()
+
+    assert sent("page-0001", "11er Eisen 153 5re dünn")[0] == 201
+    shot = ShotRecord.objects.get()
+    assert (shot.club, shot.carry_m, shot.offline_m, shot.mark_reason) == (bag[0], 153.0, 5.0, "thin")
+    status, told = sent("page-0002", "Eisen 12 140 2L")
+    assert status == 400
+    assert "12 iron, 12 iron old" in told["error"]["message"]
+    assert (told["error"]["start"], told["error"]["end"]) == (0, 8)
+    status, told = sent("page-0003", "Holz 9 195 2L")
+    assert (status, "Holz 9" in told["error"]["message"]) == (400, True)
+    status, told = sent("page-0004", "Eisen 11 153 5")
+    assert (status, told["error"]["start"], told["error"]["end"]) == (400, 13, 14)
+    assert sent("page-0005", "12 Iron Old 140 2L")[0] == 201
+    assert ShotRecord.objects.count() == 2
+    page = client.get(f"/visits/{visit.pk}/bay/").content.decode()
+    assert 'data-word="dünn"' in page, "the keys write the form's own words"
 
 
 @pytest.mark.django_db

@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from bagwright.bay import entering, looking, planning, shots
+from bagwright.bay import entering, lineclub, looking, planning, shots
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.language import here
 from bagwright.errors import InputError
@@ -44,8 +44,12 @@ def bay_context(request: HttpRequest, visit: Visit, club_id: int | None = None) 
         "figure_names": [capfirst(spoken.figure(name)) for name in pad.form.order],
         "figure_units": [pad.form.spoken_unit(name) for name in pad.form.order],
         "mishits": MISHITS,
-        "mark_keys": [*((word, spoken.mishit(word)) for word in MISHITS), ("bad", _("bad read"))],
+        "mark_keys": [
+            *((pad.form.words.mishit(word), spoken.mishit(word)) for word in MISHITS),
+            (pad.form.words.bad[0], _("bad read")),
+        ],
         "swings": SWINGS,
+        "swing_keys": [pad.form.words.swing(swing) for swing in SWINGS],
         "key": f"page-{uuid.uuid4().hex}",
         "flat_out_waits": visit.flat_out_at is None and pad.next is not None and pad.next.swing == "flat-out",
     }
@@ -70,8 +74,11 @@ def shot_add(request: HttpRequest, visit_id: int) -> HttpResponse:
     """Store a typed shot. The browser's queue sends it with a key and asks for JSON; a plain form works too."""
     visit = visit_for(request, visit_id, change=True)
     form = form_as_typed(request, visit)
-    typed = parse_line(request.POST.get("line", ""), form)
-    club = number_of(request.POST.get("club", ""))
+    line = request.POST.get("line", "")
+    named, begins = lineclub.club_of(visit, line, form)
+    # The club is blanked out, so that an error still points at its own piece of the line.
+    typed = parse_line(" " * begins + line[begins:], form)
+    club = named.pk if named is not None else number_of(request.POST.get("club", ""))
     if club is None:
         raise InputError(_("No club was chosen."), _("Choose the club that was hit."))
     entry = shots.Entry(

@@ -54,6 +54,9 @@ def entry_form(request: HttpRequest, visit_id: int) -> HttpResponse:
         "right": request.POST.get("right", ", ".join(form.right)),
         "signed": request.POST.get("signed") == "1" if request.method == "POST" else form.signed_sides,
         "form": form,
+        "language": request.POST.get("language", form.language),
+        "mark_words": [*form.words.mishits, *form.words.bad],
+        "swing_words": list(form.words.swings),
         "words": form_words(form),
         "example": example(form),
         "tags": tag_words(form),
@@ -107,6 +110,7 @@ def posted_form(request: HttpRequest, form: LineForm) -> dict[str, Any]:
         "units": {**form.units, **sent},
         "left": words_of(request, "left"),
         "right": words_of(request, "right"),
+        "language": request.POST.get("language", form.language),
         "signed_sides": request.POST.get("signed") == "1",
     }
 

@@ -59,4 +59,26 @@
     const words = event.target.getAttribute && event.target.getAttribute("data-confirm");
     if (words && !window.confirm(words)) event.preventDefault();
   });
+  // A form on its way is not sent again by an impatient second press; its button says that it is at work.
+  function rest() {
+    document.querySelectorAll("form[data-sent]").forEach(function (form) { delete form.dataset.sent; });
+    document.querySelectorAll("button[aria-busy]").forEach(function (button) { button.removeAttribute("aria-busy"); });
+  }
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    if (form.method !== "post" || form.target) return;
+    if (form.dataset.sent) { event.preventDefault(); return; }
+    setTimeout(function () {
+      if (event.defaultPrevented) return; // a script sends it, or a question was answered with no
+      form.dataset.sent = "1";
+      if (event.submitter) event.submitter.setAttribute("aria-busy", "true");
+      setTimeout(rest, 20000);
+    });
+  });
+  window.addEventListener("pageshow", rest);
+  // The step that is shown stands in sight, however long the line of steps is.
+  document.addEventListener("DOMContentLoaded", function () {
+    const here = document.querySelector(".steps [aria-current]"), line = here && here.closest(".steps");
+    if (line) line.scrollLeft = here.offsetLeft - (line.clientWidth - here.offsetWidth) / 2;
+  });
 })();

@@ -5,7 +5,7 @@ window.bagwrightPad = (function () {
   const BEFORE = 13, AFTER = 10; // carries beside the usual one; 24 keys are four rows on a phone
   const SIDES = [-30, -25, -20, -16, -13, -10, -8, -6, -4, -2, 0, 2, 4, 6, 8, 10, 13, 16, 20, 25];
   const HAND = "bagwright-pad-hand";
-  const FIGURE = /^[>≥]?[+\-−]?[\d.,]*\p{L}{0,12}$/u;
+  const FIGURE = /^[>≥]?[+\-−]?[\d.,]*[\p{L}/°]{0,12}$/u;
 
   return function (form, line) {
     const pad = form.querySelector(".pad"), said = pad.dataset;
