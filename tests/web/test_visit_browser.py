@@ -96,8 +96,10 @@ def test_a_whole_visit_from_intake_to_papers(
     page.get_by_role("button", name="Keep this decision").click()
     expect(page.get_by_text("Kept: Gap wedge")).to_be_visible()
     page.get_by_role("link", name="Hand over").last.click()
-    page.get_by_role("button", name="Hand these papers over").click()
-    expect(page.get_by_text("papers are kept as handed over")).to_be_visible()
+    expect(page.locator(".steps [aria-current]")).to_be_in_viewport(ratio=0.9)
+    page.get_by_role("button", name="Hand these papers over").dblclick()
+    expect(page.get_by_text("2 papers are kept as handed over")).to_be_visible()
+    expect(page.get_by_role("link", name=re.compile("^(Report|Yardage card)$"))).to_have_count(2)
     assert violations(page) == []
     answer = page.request.get(
         empty.address + str(page.get_by_role("link", name="Report").first.get_attribute("href"))

@@ -13,12 +13,14 @@ from django.utils.translation import gettext as _
 from bagwright.bay import audit
 from bagwright.bay.board import state_of
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.language import here
 from bagwright.bay.live import changed
 from bagwright.bay.notes import note_of
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.plain import plain
 from bagwright.store.models import Account, Change, Club, Decision, Visit
+from bagwright.trial.result import Verdict
 from bagwright.units import System
 
 _BAG_STEP = "decision"
@@ -86,7 +88,7 @@ def decide(account: Account | None, visit: Visit, said: Said, seen: Seen, system
         choice=club,
         reason=note_of(said.reason),
         player_word=note_of(said.player_word),
-        verdict=plain(state.verdict) if state.verdict is not None else {},
+        verdict=_known(state.verdict),
         revision=state.revision,
         made_by=account,
     )
@@ -95,6 +97,11 @@ def decide(account: Account | None, visit: Visit, said: Said, seen: Seen, system
     audit.note(account, visit.player, "decided", said.outcome)
     changed(visit)
     return decision
+
+
+def _known(verdict: Verdict | None) -> dict[str, Any]:
+    """What was known when it was decided; its sentence as whoever decided has read it."""
+    return {**plain(verdict), "sentence": here(verdict.sentence)} if verdict is not None else {}
 
 
 def _refuse_unseen(visit: Visit, before: Decision | None, seen: Seen) -> None:

@@ -182,7 +182,10 @@ class ShotTable:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """Where and how a visit's shots were hit, as far as somebody said so; "" is "not said"."""
+    """Where and how a visit's shots were hit, as far as somebody said so; "" is "not said".
+
+    `grade` is how finely the unit reads, as `shots.device` grades units.
+    """
 
     visit: str = ""
     date: str = ""
@@ -193,6 +196,7 @@ class Conditions:
     adjusted: Literal["", "as measured", "adjusted"] = ""
     spin: Literal["", "measured", "estimated"] = ""
     aligned: Literal["", "checked", "not checked"] = ""
+    grade: Literal["", "good", "mid", "budget"] = ""
 
     def filled(self, other: Conditions) -> Conditions:
         """Return the same conditions; where this table says nothing of the visit, what another says."""

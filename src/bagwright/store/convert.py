@@ -167,6 +167,7 @@ def conditions_of(visit: Visit) -> Conditions:
         adjusted=visit.adjusted,  # type: ignore[arg-type]
         spin=visit.spin,  # type: ignore[arg-type]
         aligned=visit.aligned,  # type: ignore[arg-type]
+        grade=visit.device_grade,  # type: ignore[arg-type]
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bagwright.bag.club import Player
 from bagwright.bag.names import parse_club_name
+from bagwright.shots.device import NOISE
 from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.result import Measure
@@ -97,7 +98,29 @@ def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
         found.append(
             tell("A side bias may be the player's or the set-up's until alignment is said to be checked.")
         )
-    return found + _of_the_place(case, measure)
+    return [*found, *_of_the_unit(case), *_of_the_place(case, measure)]
+
+
+def _of_the_unit(case: Case) -> list[str]:
+    """Say how much of the spread along the line is the unit's own reading, where the unit is a coarse one.
+
+    Shares of carry by grade: `shots.device.NOISE`, working judgements about units in general.
+    """
+    clubs = {entry.club for entry in case.slot.entries}
+    visits = zip(case.table.text("club"), case.table.text("visit"), strict=True)
+    said = {case.said.grade.get(visit) for club, visit in visits if club in clubs}
+    worst = next((grade for grade in ("budget", "mid") if grade in said), None)
+    if worst is None:
+        return []
+    share = NOISE[worst].carry
+    return [
+        tell(
+            "The unit is said to read carry to about {percent:.1f} %: about {own} of the spread along the "
+            "line is its own, alike for all candidates.",
+            percent=100.0 * share,
+            own=say.distance(share * case.spot.carry_m, case.system, 1),
+        )
+    ]
 
 
 def _of_the_place(case: Case, measure: Measure) -> list[str]:

@@ -1,4 +1,4 @@
-"""What was said of a visit that matters to flights: its air, and how its figures came about."""
+"""What was said of a visit that matters to flights and spreads: its air, and how its figures came about."""
 
 from __future__ import annotations
 
@@ -8,21 +8,23 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from bagwright.air import Air
+    from bagwright.shots.device import Grade
     from bagwright.shots.record import Conditions
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What was said of the visits that matters to flights: their air, and whether spin was measured.
+    """What was said of the visits that matters: their air, whether spin was measured, how fine the unit is.
 
     `air` maps a visit to its air; one that is missing there flew in standard air, as nobody said.
     `spin_estimated` and `adjusted` name visits whose spin the unit only estimated, and whose figures it
-    adjusted to standard air.
+    adjusted to standard air. `grade` maps a visit to the grade of its unit, where somebody said it.
     """
 
     air: Mapping[str, Air] = field(default_factory=dict)
     spin_estimated: frozenset[str] = frozenset()
     adjusted: frozenset[str] = frozenset()
+    grade: Mapping[str, Grade] = field(default_factory=dict)
 
 
 def said_of(conditions: Mapping[str, Conditions]) -> Said:
@@ -36,6 +38,7 @@ def said_of(conditions: Mapping[str, Conditions]) -> Said:
         found,
         frozenset(visit for visit, one in conditions.items() if one.spin == "estimated"),
         frozenset(visit for visit, one in conditions.items() if one.adjusted == "adjusted"),
+        {visit: one.grade for visit, one in conditions.items() if one.grade},
     )
 
 

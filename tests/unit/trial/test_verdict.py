@@ -12,7 +12,7 @@ from bagwright.dispersion.fit import fit_dispersion
 from bagwright.errors import InputError
 from bagwright.estimate import probability_words
 from bagwright.plain import to_json
-from bagwright.shots.record import Shot, ShotTable
+from bagwright.shots.record import Conditions, Shot, ShotTable
 from bagwright.trial.result import Verdict
 from bagwright.trial.verdict import judge
 from bagwright.trial.weights import Weights
@@ -385,3 +385,16 @@ def test_a_small_but_likely_difference_is_no_close_call() -> None:
     assert verdict.probability >= 0.75
     assert not verdict.close_call
     assert verdict.answer == "choice"
+
+
+def test_a_coarse_unit_s_own_share_of_the_spread_is_said() -> None:
+    """By hand: 2.5 % of a spot at 99 m is 2.475 m, shown as 2.5 m; the shares are working judgements."""
+    balls = visit()
+    said = {"": Conditions(grade="budget"), "another": Conditions(visit="another", grade="mid")}
+    told = judge(balls, "Gap,50 X", wedge_bag(), conditions=said, system="metres", spot_m=99.0).cautions
+    assert any("about 2.5 %: about 2.5 m of the spread along the line" in words for words in told)
+    mid = judge(balls, "Gap,50 X", wedge_bag(), conditions={"": Conditions(grade="mid")}).cautions
+    assert any("about 1.5 %" in words for words in mid)
+    for one in (Conditions(), Conditions(grade="good")):
+        fine = judge(balls, "Gap,50 X", wedge_bag(), conditions={"": one}).cautions
+        assert not any("read carry to about" in words for words in fine)

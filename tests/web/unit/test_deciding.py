@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from typing import Any
 
@@ -64,6 +65,17 @@ def test_accepting_keeps_what_was_known_then(client: Client, trial: Visit, candi
     assert "Accepted: 50 cavity." in html
     assert "Known then:" in html
     assert AuditEntry.objects.filter(player=trial.player, action="decided", detail="accept").exists()
+
+
+def test_what_was_known_is_kept_as_it_was_read(
+    client: Client, trial: Visit, candidates: list[Club], account: Account
+) -> None:
+    Account.objects.filter(pk=account.pk).update(language="de")
+    post(client, trial, how="open")
+    decision = standing(trial)
+    assert decision is not None
+    assert " sicher" in decision.verdict["sentence"] or "90-%-Bereich" in decision.verdict["sentence"]
+    assert decision.verdict["sentence"] in html.unescape(page(client, trial))
 
 
 def test_the_bag_follows_when_asked_and_goes_back_when_withdrawn(

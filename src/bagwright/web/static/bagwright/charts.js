@@ -39,8 +39,10 @@
 
   function refuse() { return Promise.reject(new Error("charts load nothing")); }
 
-  // On a narrow screen legends go below the picture, and long ones into rows.
-  function laidOut(spec, narrow) {
+  // On a narrow screen legends go below the picture, and long ones into rows. The bag's picture leaves its
+  // figures to the table, which stands below it: beside the marks they would be cut off.
+  function laidOut(spec, narrow, name) {
+    if (narrow && name === "distances") spec = Object.assign({}, spec, { marks: spec.marks.filter((mark) => !JSON.stringify(mark.encode || {}).includes('"said"')) });
     if (!narrow || !spec.legends) return spec;
     const legends = spec.legends.map(function (legend) {
       const beside = ["right", "left", undefined].includes(legend.orient);
@@ -56,7 +58,7 @@
     const held = { canvas: canvas, view: null, narrow: figure.clientWidth < NARROW, width: 0 };
     drawn.set(figure, held);
     try {
-      const spec = laidOut(JSON.parse(source.textContent), held.narrow);
+      const spec = laidOut(JSON.parse(source.textContent), held.narrow, figure.dataset.chart);
       const place = canvas.firstElementChild || canvas;
       place.replaceChildren(); // a page from the browser's history still holds its old picture
       held.view = new vega.View(vega.parse(spec, null, { ast: true }), {
