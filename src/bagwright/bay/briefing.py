@@ -7,16 +7,17 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from bagwright.bag.club import Bag
 from bagwright.bay import bags, planning, visits
 from bagwright.bay.live import changed
 from bagwright.bay.planning import MOST
-from bagwright.bay.rack import can_be_hit
+from bagwright.bay.rack import can_be_hit, missing_for
 from bagwright.errors import InputError
 from bagwright.plain import plain
 from bagwright.store.convert import core_bag, core_club, core_table
@@ -55,6 +56,8 @@ class Briefed:
     builds: tuple[Ranked, ...]
     why_not: str
     more: int = 0
+    lacking: str = ""
+    """What the rack has for the other hand only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,14 @@ class Gap:
         """How it is called."""
         told = {"longer": self.longer.name[:80], "shorter": self.shorter.name[:80]}
         return _("between %(longer)s and %(shorter)s") % told
+
+    def is_called(self, words: str) -> bool:
+        """True where somebody has called it so, in whichever language that was."""
+        for code, _name in settings.LANGUAGES:
+            with translation.override(code):
+                if self.words[:200] == words:
+                    return True
+        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +112,7 @@ def gap_of(visit: Visit) -> Gap | None:
     """The gap that this visit's slot is, None where a club is in it or nothing was said."""
     if visit.slot_id is not None or not visit.slot_words:
         return None
-    return next((gap for gap in gaps(visit) if gap.words[:200] == visit.slot_words), None)
+    return next((gap for gap in gaps(visit) if gap.is_called(visit.slot_words)), None)
 
 
 def _loft(club: Club | RackClub) -> float:
@@ -119,13 +130,19 @@ def brief_of(visit: Visit, system: System, ticked: Sequence[str] | None = None) 
     rivals = [club for club in pool.clubs if club.pk != visit.slot_id]
     if not rivals and not pool.rack:
         why = _("No build is there to try. Add candidates to the bag, or demo clubs to the rack.")
-        return Briefed(None, _ranked(visit, pool, None, ticked), why)
+        return Briefed(None, _ranked(visit, pool, None, ticked), why, lacking=_lacking(visit))
     names = [*(club.name for club in pool.clubs), *pool.rack]
     try:
         brief = _write(visit, names, pool, system)
     except InputError as error:
         return Briefed(None, _ranked(visit, pool, None, ticked), str(error), pool.more)
-    return Briefed(brief, _ranked(visit, pool, brief, ticked), "", pool.more)
+    return Briefed(brief, _ranked(visit, pool, brief, ticked), "", pool.more, _lacking(visit))
+
+
+def _lacking(visit: Visit) -> str:
+    """The kind of the slot's club, where the rack has it for the other hand and not for this player's."""
+    kind = visit.slot.kind if visit.slot is not None else ""
+    return missing_for(visit.player, kind) if kind else ""
 
 
 def _write(visit: Visit, names: Sequence[str], pool: _Pool, system: System) -> Brief:

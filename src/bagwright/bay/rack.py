@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from bagwright.bag.club import Bag
 from bagwright.bag.names import clean_text
@@ -59,6 +60,22 @@ def lent_to(club: RackClub, player: Player) -> bool:
 def can_be_hit(club: RackClub, player: Player) -> bool:
     """True where one is free, or this player has one."""
     return club.free > 0 or lent_to(club, player)
+
+
+def missing_for(player: Player, kind: str) -> str:
+    """Say that clubs of a kind are on the rack for the other hand only; "" where that is not so."""
+    clubs = found(kind=kind)
+    if not clubs or any(club.hand == player.hand and can_be_hit(club, player) for club in clubs):
+        return ""
+    if any(club.hand == player.hand for club in clubs):
+        return _("Every demo club of this kind for the player's hand is lent.")
+    n = len(clubs)
+    words = ngettext(
+        "The rack has %(n)s demo club of this kind for the other hand, none for this player's.",
+        "The rack has %(n)s demo clubs of this kind for the other hand, none for this player's.",
+        n,
+    )
+    return words % {"n": n}
 
 
 def missing_hands(clubs: list[RackClub], kind_words: dict[str, Any] | None = None) -> list[str]:

@@ -260,6 +260,25 @@ def test_a_gap_between_two_clubs_is_a_slot(client: Client, visit: Visit) -> None
     assert brief.spot_m == pytest.approx(middle)
     html = page(client, f"/visits/{visit.pk}/brief/")
     assert f'value="{gap.value}" selected' in html
+    Account.objects.filter(pk=visit.coach_id).update(language="de")
+    assert f'value="{gap.value}" selected' in page(client, f"/visits/{visit.pk}/brief/"), (
+        "a colleague's language"
+    )
+
+
+def test_what_the_rack_lacks_for_this_hand_is_said_on_the_brief(client: Client, visit: Visit) -> None:
+    here = f"/visits/{visit.pk}/brief/"
+    Club.objects.create(player=visit.player, name="50 new", kind="wedge", loft_deg=50.0, status="candidate")
+    assert "demo club" not in text(client, here).partition("Who takes part")[2]
+    other = RackClub.objects.create(name="50 demo", kind="wedge", loft_deg=50.0, hand="left")
+    RackClub.objects.create(name="driver demo", kind="driver", hand="left")
+    assert "The rack has 1 demo club of this kind for the other hand" in text(client, here)
+    own = RackClub.objects.create(name="51 demo", kind="wedge", loft_deg=51.0, hand="right", lent=1)
+    assert "Every demo club of this kind for the player's hand is lent." in text(client, here)
+    RackClub.objects.filter(pk=own.pk).update(lent=0)
+    assert "demo club of this kind" not in text(client, here)
+    RackClub.objects.filter(pk__in=[own.pk, other.pk]).update(retired_at=timezone.now())
+    assert "demo club of this kind" not in text(client, here)
 
 
 def test_demo_clubs_of_the_player_s_hand_are_ranked_and_may_be_chosen(client: Client, visit: Visit) -> None:
