@@ -260,7 +260,7 @@ def test_a_gap_between_two_clubs_is_a_slot(client: Client, visit: Visit) -> None
     assert brief.spot_m == pytest.approx(middle)
     html = page(client, f"/visits/{visit.pk}/brief/")
     assert f'value="{gap.value}" selected' in html
-    Account.objects.filter(pk=visit.coach_id).update(language="de")
+    Account.objects.update(language="de")
     assert f'value="{gap.value}" selected' in page(client, f"/visits/{visit.pk}/brief/"), (
         "a colleague's language"
     )
