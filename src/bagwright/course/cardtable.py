@@ -83,7 +83,7 @@ def _turned(rows: Rows) -> Rows:
     """Give the table with rows and columns exchanged, where a row runs hole, 1, 2, 3, ..."""
     for place, row in enumerate(rows[:_TOP]):
         numbers = [cell for cell in row[1:] if cell.isdigit() and cell.isascii()]
-        if row and _role(row[0])[0] == "hole" and len(numbers) >= 3:
+        if row and _role(row[0])[0] == "hole" and len(numbers) >= 2:
             below = rows[place:]
             width = max(map(len, below))
             return [[line[i] if i < len(line) else "" for line in below] for i in range(width)]
@@ -152,7 +152,7 @@ def _tee_columns(
     columns: list[TeeColumn] = []
     for place, (role, name, unit) in enumerate(roles):
         cells = [row[place] for row in rows[head + 1 :] if place < len(row) and row[place] not in _MISSING]
-        if role != "tee" or not cells:
+        if role != "tee" or not (cells or unit):
             continue
         if not unit and sum(1 for cell in cells if _CELL.match(cell)) * 2 < len(cells):
             asked.ask(

@@ -6,9 +6,9 @@ FILE_BYTES = 50 * 2**20
 """Size of a map or a raster of heights on the disk."""
 CARD_BYTES = 1_000_000
 OVERLAY_BYTES = 4_000_000
-BRACKETS = 1_500_000
+BRACKETS = 700_000
 """Lists and objects in a JSON map: each costs memory before anything of it is understood."""
-COMMAS = 6_000_000
+COMMAS = 3_000_000
 NODES = 200_000
 """Points of a map, each counted as often as it is drawn."""
 ELEMENTS = 60_000

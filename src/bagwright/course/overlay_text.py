@@ -26,7 +26,7 @@ def overlay_text(overlay: Overlay) -> str:
     lines += _texts(("course", overlay.course), ("name", overlay.name))
     if overlay.answers:
         lines += ["", "[answers]"]
-        lines += [f"{quoted(key)} = {quoted(answer)}" for key, answer in overlay.answers.items()]
+        lines += [f"{_key(key)} = {quoted(answer)}" for key, answer in overlay.answers.items()]
     if overlay.bounds or overlay.no_bounds:
         lines += ["", "[bounds]"]
         lines += ["none = true"] if overlay.no_bounds else []
@@ -79,6 +79,12 @@ def _place(place: Place) -> str:
 
 def _places(places: Sequence[Place]) -> str:
     return "[" + ", ".join(map(_place, places)) + "]"
+
+
+def _key(text: str) -> str:
+    """Return a TOML key, bare where it may be."""
+    bare = text.replace("_", "").replace("-", "")
+    return text if bare.isascii() and bare.isalnum() else quoted(text)
 
 
 def quoted(text: str) -> str:

@@ -107,16 +107,17 @@ def check_crossings(shape: BaseGeometry) -> None:
 
 def crossings(shape: BaseGeometry) -> int:
     """Count the pairs of a shape's pieces of line that cross properly; the work is that of all pairs."""
-    points, part = shapely.get_coordinates(shape, return_index=False), _parts(shape)
-    start, step = points[:-1][part], np.diff(points, axis=0)[part]
-    end = start + step
+    points, part = shapely.get_coordinates(shape), _parts(shape)
+    start, end, step = points[:-1][part], points[1:][part], np.diff(points, axis=0)[part]
 
-    def side(of: NDArray[np.float64]) -> NDArray[np.bool_]:
+    def side(of: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Which side of every step points lie on: exactly 0 for a step's own ends."""
         across = step[:, 0, None] * (of[None, :, 1] - start[:, 1, None])
-        left: NDArray[np.bool_] = across > step[:, 1, None] * (of[None, :, 0] - start[:, 0, None])
-        return left
+        found: NDArray[np.float64] = across - step[:, 1, None] * (of[None, :, 0] - start[:, 0, None])
+        return found
 
-    parted = side(start) != side(end)
+    one, other = side(start), side(end)
+    parted = ((one > 0.0) & (other < 0.0)) | ((one < 0.0) & (other > 0.0))
     return int((parted & parted.T).sum()) // 2
 
 
