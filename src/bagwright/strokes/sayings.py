@@ -8,6 +8,8 @@ from bagwright.bag.club import Bag, Player
 from bagwright.course.lies import Lie
 from bagwright.dispersion import prior as p
 from bagwright.strokes.kernel import Kernel
+from bagwright.strokes.kernels import handicap_of
+from bagwright.strokes.on_course import course_share
 from bagwright.strokes.own_lies import OwnLie
 from bagwright.strokes.rules import unread
 from bagwright.words import join, tell, term
@@ -28,6 +30,11 @@ def _of_player(player: Player, full: Sequence[Kernel]) -> Iterator[str]:
         )
     if all(kernel.strike.ball_speed_mps is None for kernel in full):
         yield tell("No ball speed was measured: descent, run and wind come from loft and carry.")
+    yield tell(
+        "A course adds {share:.0f} % of the carry to the spread along the line of full shots (published "
+        "patterns by handicap).",
+        share=100.0 * course_share(handicap_of(player)),
+    )
     yield tell("The day's side (some 3 degrees) is taken as seen and aimed off.")
 
 

@@ -22,6 +22,7 @@ from bagwright.strokes.ground import Grounds
 from bagwright.strokes.kernel import Kernel
 from bagwright.strokes.kernels import SWINGS, full_kernels, handicap_of, partial_kernels
 from bagwright.strokes.mixture import parts_of
+from bagwright.strokes.on_course import on_course
 from bagwright.strokes.own_lies import OwnLie, own_lies
 from bagwright.strokes.patterns import RUN_LIES, PatternTable
 from bagwright.strokes.sayings import said_of
@@ -128,6 +129,7 @@ def _player(bag: Bag, known: Player, fits: Dispersions, options: Options) -> tup
     handicap = handicap_of(known)
     lies = own_lies(fits, full)
     said = said_of(bag, known, full, lies)
+    full = [on_course(kernel, handicap) for kernel in full]
     who = Who(handicap, putting.skill_of(handicap), Ground(known.turf, known.sand), lies, said)
     return [*full, *partial_kernels(full, handicap)], who
 
