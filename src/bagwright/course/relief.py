@@ -75,7 +75,11 @@ class _Hole:
     def _searched(self, cells: Ints, among: Ints) -> Ints:
         """Among the nearest 8, then 64, and so on, until one is not nearer the pin."""
         found = np.full(len(cells), -1, dtype=np.int64)
-        tree, open_, k = KDTree(self.at(among)), np.arange(len(cells)), 8
+        tree, open_, k = (
+            KDTree(self.at(among), compact_nodes=False, balanced_tree=False),
+            np.arange(len(cells)),
+            8,
+        )
         while len(open_):
             k = min(k, len(among))
             _, near = tree.query(self.at(cells[open_]), k=k)
