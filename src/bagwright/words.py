@@ -61,6 +61,10 @@ class Words(str):
         """Without it at the right end."""
         return changed(self, str.rstrip, chars)
 
+    def removeprefix(self, prefix: str, /) -> str:
+        """Without this beginning, where the language has it."""
+        return changed(self, str.removeprefix, prefix)
+
     def removesuffix(self, suffix: str, /) -> str:
         """Without this ending, where the language has it."""
         return changed(self, str.removesuffix, suffix)
@@ -253,6 +257,15 @@ def changed(text: str, act: Callable[..., str], *given: Any) -> str:
     return Words(act(plain(text), *given), Changed(text, act, given))
 
 
+def cut(text: str, longest: int) -> str:
+    """Give a text's first characters, in every language."""
+    return changed(text, _first, longest)
+
+
+def _first(text: str, longest: int) -> str:
+    return text[:longest]
+
+
 def first_upper(text: str) -> str:
     """With a capital at the start, the rest left alone."""
     if isinstance(text, Words):
@@ -342,6 +355,8 @@ _TERMS = frozenset({
     *(template("wide"), template("length"), template("putter loft"), template("head volume")),
     *(template("waiting"), template("hit"), template("skipped"), template("first"), template("last")),
     *(template("ball speed"), template("speed ratio"), template("rating"), template("price")),
+    *(template("carry"), template("total"), template("apex"), template("descent"), template("spin axis")),
+    *(template("launch"), template("spin"), template("direction"), template("curve"), template("offline")),
     *(template("file"), template("model"), template("professional")),
     *(template("not checked"), template("range ball"), template("yards"), template("metres")),
     *(template("speed"), template("angle"), template("rotation"), template("time"), template("ratio")),

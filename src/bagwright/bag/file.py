@@ -46,7 +46,7 @@ from bagwright.bag.fields import (
 )
 from bagwright.bag.names import clean_text, parse_club_name, plain_number
 from bagwright.errors import InputError, MachineError, ReadError
-from bagwright.words import join, tell
+from bagwright.words import cut, join, tell
 
 MAX_BYTES = 1_000_000
 MAX_CLUBS = 500
@@ -375,7 +375,8 @@ def dump_bag(bag: Bag) -> str:
         again = parse_bag(text)
     except (ReadError, UnicodeEncodeError) as error:
         raise InputError(
-            tell("This bag cannot be written: {error}", error=str(error)[:300]), tell("Correct the value.")
+            tell("This bag cannot be written: {error}", error=cut(str(error), 300)),
+            tell("Correct the value."),
         ) from error
     if (again.player, again.clubs, again.shot_files) != (bag.player, bag.clubs, bag.shot_files):
         raise InputError(

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit, spoken
-from bagwright.words import figure, join, tell, tell_n, template_n
+from bagwright.words import figure, join, plain, tell, tell_n, template_n
 
 NB = "\u00a0"
 MINUS = "−"
@@ -253,7 +253,7 @@ def held(estimate: Estimate | None) -> str:
 
 
 def _bare_percent(probability: float) -> str:
-    return percent(probability).removesuffix(" %")
+    return plain(percent(probability)).removesuffix(" %")
 
 
 def turning(estimate: Estimate | None) -> str:

@@ -18,7 +18,7 @@ from bagwright.report.short import short_name
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import NB, NONE, Show
 from bagwright.units import System
-from bagwright.words import join, tell, term_of
+from bagwright.words import join, plain, tell, term_of
 
 TEMPLATE = "yardage.typ"
 FILE = "yardages.pdf"
@@ -116,7 +116,7 @@ def _side(right_probability: float | None) -> dict[str, str]:
     if favoured < 0.60:
         return {"word": tell("either"), "chance": ""}
     word = tell("R") if right_probability > 0.5 else tell("L")
-    return {"word": word, "chance": percent(favoured).replace(" ", "")}
+    return {"word": word, "chance": plain(percent(favoured)).replace(" ", "")}
 
 
 def _wedges(clubs: Sequence[CarryRow], names: Sequence[str], show: Show) -> dict[str, Any]:

@@ -82,7 +82,7 @@ def screen_all(
     marks = dict(physics.marks)
     for i, mark in implausible(table).items():
         slip = physics.slips.get(i)
-        marks[i] = mark if slip is None else replace(mark, reason=f"{mark.reason} ({slip.words})")
+        marks[i] = mark if slip is None else replace(mark, reason=_with_slip(mark.reason, slip.words))
     return Screened(marks, physics.findings, physics)
 
 
@@ -103,6 +103,10 @@ def implausible(table: ShotTable) -> dict[int, Mark]:
                 if i not in table.marks:
                     marks.setdefault(i, Mark("bad-read", reason, "model", chance))
     return marks
+
+
+def _with_slip(reason: str, slip: str) -> str:
+    return tell("{reason} ({slip})", reason=reason, slip=slip)
 
 
 def _single(table: ShotTable) -> list[Checked]:

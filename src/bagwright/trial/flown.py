@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from bagwright.errors import BagwrightError
 from bagwright.estimate import Z90, Estimate
 from bagwright.trial.said import Said
-from bagwright.words import tell
+from bagwright.words import tell, term
 
 if TYPE_CHECKING:
     from bagwright.air import Air
@@ -314,7 +314,7 @@ def _doubt(found: Inferred) -> str:
     if not found.contradicts:
         return ""
     worst = (
-        tell(", {replace} most of all", replace=found.worst.rpartition("_")[0].replace("_", " "))
+        tell(", {replace} most of all", replace=term(found.worst.rpartition("_")[0].replace("_", " ")))
         if found.worst
         else ""
     )

@@ -18,6 +18,7 @@ import uvicorn
 from django.core.exceptions import RequestAborted
 
 from bagwright.errors import InputError, MachineError
+from bagwright.words import tell
 
 STOP_WITHIN_S = 2
 USUAL_PORT = 8490
@@ -144,7 +145,7 @@ class Listeners:
 
     def _done(self, work: Any) -> Any:
         if self.loop is None:
-            raise MachineError("The server is not running.", "Start the program again.")
+            raise MachineError(tell("The server is not running."), tell("Start the program again."))
         return asyncio.run_coroutine_threadsafe(work, self.loop).result(timeout=10)
 
     async def _open(self, host: str, bound: socket.socket) -> Second:
@@ -182,8 +183,8 @@ def bind(host: str, port: int) -> socket.socket:
     except OSError as error:
         made.close()
         raise MachineError(
-            f"{host} cannot be listened on ({error.strerror}).",
-            "Choose another address of this machine.",
+            tell("{host} cannot be listened on ({reason}).", host=host, reason=error.strerror),
+            tell("Choose another address of this machine."),
         ) from error
     return made
 
@@ -192,7 +193,8 @@ def running() -> Listeners:
     """The listeners of this process. Raises InputError where the app runs under another server."""
     if Listeners.running is None:
         raise InputError(
-            "Pairing needs the program's own server.", "Start it with `bagwright serve`, then pair."
+            tell("Pairing needs the program's own server."),
+            tell("Start it with `bagwright serve`, then pair."),
         )
     return Listeners.running
 
