@@ -25,6 +25,7 @@ from bagwright.cli.options import (
     reading_options,
 )
 from bagwright.cli.serving import demo, serve
+from bagwright.cli.stroking import STROKES_COMMANDS
 from bagwright.words import LANGUAGES
 
 _FILE = click.Path(path_type=Path)
@@ -297,4 +298,5 @@ def new(folder: Path, as_json: bool, units: str) -> None:
 COMMANDS: tuple[click.Command, ...] = (
     demo, serve, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
     *COURSE_COMMANDS,
+    *STROKES_COMMANDS,
 )  # fmt: skip

@@ -41,6 +41,14 @@ from bagwright.tasks.source import (
     with_suggestions,
     write_clean,
 )
+from bagwright.tasks.stroking import (
+    RoundWish,
+    StrokesAnswer,
+    draw_strokes,
+    print_sheet,
+    wind_words,
+    work_out,
+)
 
 __all__ = [
     "PAPERS",
@@ -57,7 +65,9 @@ __all__ = [
     "Place",
     "Progress",
     "RestatedFiles",
+    "RoundWish",
     "Source",
+    "StrokesAnswer",
     "Struck",
     "StruckTable",
     "Wish",
@@ -69,6 +79,7 @@ __all__ = [
     "check_tee",
     "draw_course",
     "draw_flown",
+    "draw_strokes",
     "fit",
     "flown_account",
     "fly_one",
@@ -84,6 +95,7 @@ __all__ = [
     "measure_loaded",
     "parse_weights",
     "plan_order",
+    "print_sheet",
     "read_course",
     "reading_doubts",
     "restate_files",
@@ -92,7 +104,9 @@ __all__ = [
     "start_folder",
     "struck_account",
     "totals",
+    "wind_words",
     "with_suggestions",
+    "work_out",
     "write_clean",
     "write_flown",
     "write_papers",
