@@ -21,7 +21,7 @@ from bagwright.strokes.patterns import RUN_LIES, PatternTable
 from bagwright.strokes.reference import reference_player
 from bagwright.strokes.table import in_winds, patterns_of
 from bagwright.turf import Turf
-from tests.unit.strokes.finish import find, moments
+from tests.unit.strokes.finish import find, finish, moments
 
 PLAYER = Player(handicap=12.0, driver_speed_mps=44.0)
 CLUBS = (
@@ -96,6 +96,19 @@ def test_moments_of_a_full_shot_are_those_of_the_fit(table: PatternTable, fits: 
         assert sd_y == pytest.approx(math.sqrt(kernel.y_var_m2), rel=0.01)
         assert part[3, 0] == pytest.approx(kernel.mishit)
         assert part[0, 5] == pytest.approx(kernel.correlation)
+
+
+@pytest.mark.parametrize("lie", [Lie.FAIRWAY, Lie.ROUGH, Lie.RECOVERY])
+def test_balls_drawn_from_a_pattern_have_its_moments(table: PatternTable, lie: Lie) -> None:
+    """Sampling against the closed form of a mixture, mishits, tails, trees and run in it."""
+    for shot in (find(table, "7 iron"), find(table, "54 wedge", length_m=30.0)):
+        x, y = finish(table, lie, shot, 200_000)
+        green = RUN_LIES.index("green")
+        mean, sd, side, side_sd = moments(table.parts[lie, shot])
+        whole = math.hypot(sd, table.run_sd_m[lie, shot, green])
+        assert x.mean() == pytest.approx(mean + table.run_m[lie, shot, green], abs=5.0 * whole / 447.0)
+        assert y.mean() == pytest.approx(side, abs=5.0 * side_sd / 447.0)
+        assert (x.std(), y.std()) == pytest.approx((whole, side_sd), rel=0.015)
 
 
 def test_mishits_come_down_short(table: PatternTable) -> None:
