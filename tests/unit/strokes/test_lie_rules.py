@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +13,7 @@ from bagwright.bag.club import Club
 from bagwright.course.lies import PLAYED_FROM, Lie
 from bagwright.errors import InputError
 from bagwright.strokes.lie_table import EFFECTS, RULES, SHORT_LIES, TREES
+from bagwright.strokes.on_course import course_share
 from bagwright.strokes.rules import forbidden, not_from, unread
 from bagwright.strokes.soles import misfit
 
@@ -118,3 +121,20 @@ def test_a_sole_suits_the_ground_or_not(
 ) -> None:
     """Common practice, no source: soft ground wants bounce, firm ground little."""
     assert misfit(bounce, sole, ground) == pytest.approx(ill)
+
+
+def test_the_page_tells_the_irons_rows() -> None:
+    """docs/strokes.md beside lies.toml: carry and mishits of a mid iron by lie."""
+    page = (Path(__file__).parents[3] / "docs" / "strokes.md").read_text(encoding="utf-8")
+    names = {
+        "tee": Lie.TEE, "light rough": Lie.ROUGH, "deep rough": Lie.DEEP, "sand": Lie.SAND,
+        "under trees": Lie.RECOVERY,
+    }  # fmt: skip
+    for name, lie in names.items():
+        cells = re.search(rf"^\| {name} \| × ([\d.]+)[^|]*\|[^|]*\| × ([\d.]+) \|", page, re.MULTILINE)
+        assert cells is not None, name
+        row = EFFECTS[lie, "iron"]
+        assert (float(cells[1]), float(cells[2])) == (row.distance, row.mishits)
+    share = re.search(r"(\d+) % at\s+16\)", page)
+    assert share is not None
+    assert int(share[1]) == round(100 * course_share(16.0))
