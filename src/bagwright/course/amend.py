@@ -22,7 +22,7 @@ from bagwright.words import tell
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-_WHERE = "the overlay"
+_WHERE = tell("the overlay")
 ASSUMED = "assumed"
 """Source of a green or fairway that nobody drew; every hole has its own."""
 _SETTLES = {Lie.FAIRWAY: "fairway", Lie.GREEN: "green"}
@@ -42,8 +42,7 @@ def apply_overlay(course: Course, overlay: Overlay) -> Course:
             have = ", ".join(str(n) for n in known)
             raise InputError(
                 tell(
-                    "{where} corrects hole {number}, which is not there.",
-                    where=_WHERE.capitalize(),
+                    "The overlay corrects hole {number}, which is not there.",
                     number=number,
                 ),
                 tell("Holes: {have}.", have=have),
@@ -199,7 +198,12 @@ def _tee(number: int, tees: list[Tee], change: TeeChange, frame: _Frame) -> None
     elif at is not None:
         tees.append(Tee(change.name, at, change.height_m, change.length_m))
     else:
-        raise unknown(_WHERE, f"hole {number}, tee without a place", change.name, (tee.name for tee in tees))
+        raise unknown(
+            _WHERE,
+            tell("hole {number}, tee without a place", number=number),
+            change.name,
+            (tee.name for tee in tees),
+        )
 
 
 def _features(
@@ -207,7 +211,7 @@ def _features(
 ) -> tuple[Feature, ...]:
     features = list(hole.features)
     for change in changes:
-        where = f"{change.source} of hole {hole.number}"
+        where = tell("{source} of hole {number}", source=change.source, number=hole.number)
         shape = frame.polygon(change.shape, where) if change.shape else None
         gone = f"removed {hole.number} {change.source}"
         found = [i for i, feature in enumerate(features) if feature.source == change.source]
@@ -217,7 +221,10 @@ def _features(
             if change.do == "remove" and gone in removed:
                 continue
             raise unknown(
-                _WHERE, f"hole {hole.number}, area", change.source, dict.fromkeys(f.source for f in features)
+                _WHERE,
+                tell("hole {number}, area", number=hole.number),
+                change.source,
+                dict.fromkeys(f.source for f in features),
             )
         elif change.do == "remove":
             features = [feature for feature in features if feature.source != change.source]

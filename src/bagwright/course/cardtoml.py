@@ -32,7 +32,7 @@ def is_toml(text: str) -> bool:
 
 def card_of_toml(text: str, file: str) -> Card:
     """Read a card. Raises InputError that names the key that is wrong."""
-    top = Table(parse_toml(text, file), file, "at the top")
+    top = Table(parse_toml(text, file), file, tell("at the top"))
     top.only("name", "hole")
     card = Card(file, top.text("name", 120) or "")
     for place, table in enumerate(top.tables("hole", "hole"), start=1):
@@ -60,11 +60,11 @@ def _hole(table: Table, place: int) -> CardHole:
     )  # fmt: skip
     for key, unit in (("length_m", "m"), ("length_yd", "yd")):
         lengths = table.table(key)
-        lengths.where = f"{table.where}, {key}"
+        lengths.where = tell("{where}, {key}", where=table.where, key=key)
         for tee in list(lengths.data)[:MOST_TEES]:
             figure = lengths.number(tee, 1.0, 2000.0)
             name = clean(tee, 40)
             if figure is None or not name or name in hole.lengths:
-                raise lengths.bad(tee, "a length of a tee that is named once")
+                raise lengths.bad(tee, tell("a length of a tee that is named once"))
             hole.lengths[name] = (figure, unit)
     return hole

@@ -160,7 +160,7 @@ def owner_of(course: Course, number: int, source: str) -> int:
         if any(feature.source == source for feature in hole.features):
             return hole.number
     known = dict.fromkeys(feature.source for feature in first.features)
-    raise unknown("the course", f"hole {number}, area", source, known)
+    raise unknown(tell("the course"), tell("hole {number}, area", number=number), source, known)
 
 
 def _hole(

@@ -226,7 +226,7 @@ def _other_patches(course: Course, hole: Hole, frame: Frame, whole: Polygon) -> 
             if feature.lie is Lie.GREEN:
                 greens.add(number)
     notes = [
-        f"The green of hole {number} is a wrong green here; it is played as rough."
+        tell("The green of hole {number} is a wrong green here; it is played as rough.", number=number)
         for number in sorted(greens)
     ]
     return patches, notes
@@ -255,7 +255,9 @@ def _forced(patches: list[Patch], way: tuple[Point, ...], notes: list[str], tee:
             continue
         forced.append(Patch(lie, lie, spot.buffer(radius), True, "forced"))
         if lie is Lie.GREEN:
-            notes.append(f"The pin stands on no green; {radius:.0f} m about it are read as green.")
+            notes.append(
+                tell("The pin stands on no green; {radius:.0f} m about it are read as green.", radius=radius)
+            )
     return forced
 
 

@@ -9,6 +9,7 @@ from scipy.ndimage import distance_transform_edt, map_coordinates
 from bagwright.course.ground import Ground
 from bagwright.course.hole import Heights
 from bagwright.course.raster import CELL_M
+from bagwright.words import tell
 
 Grid = NDArray[np.float32]
 
@@ -27,7 +28,7 @@ def heights_of(heights: Heights | None, ground: Ground) -> tuple[Grid | None, tu
     sloped = _sloped(ground)
     if sloped is None:
         return None, notes
-    return sloped, (*notes, "Heights are an even slope between those of the tee and the pin.")
+    return sloped, (*notes, tell("Heights are an even slope between those of the tee and the pin."))
 
 
 def _from_grid(heights: Heights, ground: Ground) -> tuple[Grid | None, tuple[str, ...]]:
@@ -38,13 +39,16 @@ def _from_grid(heights: Heights, ground: Ground) -> tuple[Grid | None, tuple[str
     found = map_coordinates(z, at, order=1, mode="constant", cval=np.nan).reshape(i.shape)
     known = np.isfinite(found)
     if known.mean() < _KNOWN_AT_LEAST:
-        return None, ("The heights given do not cover this hole.",)
+        return None, (tell("The heights given do not cover this hole."),)
     notes: tuple[str, ...] = ()
     if not known.all():
         nearest = distance_transform_edt(~known, return_distances=False, return_indices=True)
         found = found[tuple(nearest)]
         notes = (
-            f"Heights are unknown on {100 * (1 - known.mean()):.0f} % of the picture; the nearest are taken.",
+            tell(
+                "Heights are unknown on {share:.0f} % of the picture; the nearest are taken.",
+                share=100 * (1 - float(known.mean())),
+            ),
         )
     tee = map_coordinates(z, _grid_steps(heights, np.array([ground.tee.at])), order=1, mode="nearest")[0]
     if not np.isfinite(tee):

@@ -130,7 +130,7 @@ def _par(number: int, told: str | None, length: float, asked: Asked) -> int:
     par = par_of(asked.told(number, "par")) or par_of(told)
     if par is not None:
         return par
-    said = f'"{told[:20]}" is no par' if told else "nobody says its par"
+    said = tell('"{told}" is no par', told=told[:20]) if told else tell("nobody says its par")
     asked.ask(
         number,
         "par",

@@ -94,7 +94,11 @@ def _sound(way: WayOf, asked: Asked) -> WayOf | None:
 
 
 def _ref(way: WayOf) -> str:
-    return f"hole {way.tags['ref'][:10]}" if way.tags.get("ref") else "a hole without a number"
+    return (
+        tell("hole {ref}", ref=way.tags["ref"][:10])
+        if way.tags.get("ref")
+        else tell("a hole without a number")
+    )
 
 
 def _turned(way: WayOf, areas: Sequence[Area], asked: Asked) -> WayOf:

@@ -62,7 +62,7 @@ def read_bytes(path: str | os.PathLike[str], most: int) -> tuple[bytes, str]:
             tell("{file} is a folder.", file=file), tell("Give the map or the scorecard itself.")
         ) from error
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "its name cannot be used"
+        reason = getattr(error, "strerror", None) or tell("its name cannot be used")
         raise InputError(
             tell("{file} cannot be opened ({reason}).", file=file, reason=reason),
             tell("Check the name and the permissions."),

@@ -50,7 +50,7 @@ def parse_overlay(text: str, source: str = "the overlay") -> Overlay:
             tell("{source} is larger than an overlay may be.", source=source),
             tell("Take out what is not needed."),
         )
-    top = Table(parse_toml(text, source), source, "at the top")
+    top = Table(parse_toml(text, source), source, tell("at the top"))
     top.only("origin", "course", "name", "answers", "hole", "bounds")
     edge = top.table("bounds")
     edge.only("shape", "none")
@@ -65,7 +65,7 @@ def _origin(top: Table) -> tuple[float, float] | None:
     if value is None:
         return None
     if not isinstance(value, list) or len(value) != 2 or not (real(value[0], 85.0) and real(value[1], 180.0)):
-        raise top.bad("origin", "[latitude, longitude] in degrees")
+        raise top.bad("origin", tell("[latitude, longitude] in degrees"))
     return float(value[0]), float(value[1])
 
 
@@ -96,8 +96,8 @@ def _holes(top: Table) -> dict[int, HoleChange]:
                 tell("Write [hole.7]."),
             )
         if not isinstance(value, dict):
-            raise table.bad(key, "a table")
-        found[int(key)] = _hole(Table(value, top.source, f"in [hole.{key}]"), key)
+            raise table.bad(key, tell("a table"))
+        found[int(key)] = _hole(Table(value, top.source, tell("in [{key}]", key=f"hole.{key}")), key)
     return found
 
 
@@ -117,10 +117,10 @@ def _tee(table: Table) -> TeeChange:
     table.only("name", "at", "height_m", "length_m", "length_yd", "remove")
     name = table.text("name", 60)
     if name is None:
-        raise table.bad("name", "the tee's name in quotes")
+        raise table.bad("name", tell("the tee's name in quotes"))
     length, yards = table.number("length_m", 20.0, 2000.0), table.number("length_yd", 20.0, 2200.0)
     if length is not None and yards is not None:
-        raise table.bad("length_yd", "needed beside length_m")
+        raise table.bad("length_yd", tell("needed beside length_m"))
     if yards is not None:
         length = yards * M_PER_YD
     return TeeChange(
@@ -132,16 +132,18 @@ def _area(table: Table, number: int) -> AreaChange:
     table.only("do", "source", "lie", "shape")
     do, lie_name, source = table.text("do") or "add", table.text("lie", 20), table.text("source", 80)
     if do not in ("add", "replace", "remove"):
-        raise table.bad("do", '"add", "replace" or "remove"')
+        raise table.bad("do", tell('"add", "replace" or "remove"'))
     if lie_name is not None and lie_name not in LIES:
         raise unknown(table.source, f"{table.where}: lie", lie_name, LIES)
     shape = table.places("shape", 3)
     if do == "add" and (lie_name is None or not shape):
-        raise table.bad("shape" if lie_name else "lie", "given, as an area that is added needs lie and shape")
+        raise table.bad(
+            "shape" if lie_name else "lie", tell("given, as an area that is added needs lie and shape")
+        )
     if do == "replace" and (source is None or not (shape or lie_name)):
-        raise table.bad("source" if source is None else "shape", "given, as a replaced area needs both")
+        raise table.bad("source" if source is None else "shape", tell("given, as a replaced area needs both"))
     if do == "remove" and source is None:
-        raise table.bad("source", "given, as it says what to take away")
+        raise table.bad("source", tell("given, as it says what to take away"))
     lie = None if lie_name is None else LIES[lie_name]
     return AreaChange(do, source or f"overlay/{number}", lie, shape)  # type: ignore[arg-type]
 

@@ -73,14 +73,14 @@ class Table:
         """Give a table inside, empty where there is none."""
         value = self.data.get(key, {})
         if not isinstance(value, dict):
-            raise self.bad(key, "a table")
-        return Table(value, self.source, f"in [{key}]")
+            raise self.bad(key, tell("a table"))
+        return Table(value, self.source, tell("in [{key}]", key=key))
 
     def tables(self, key: str, name: str) -> list[Table]:
         """Give the tables of an array of them, each with its place."""
         value = self.data.get(key, [])
         if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
-            raise self.bad(key, f"tables written as [[{name}]]")
+            raise self.bad(key, tell("tables written as [[{name}]]", name=name))
         if len(value) > MOST_CHANGES:
             raise InputError(
                 tell(
@@ -91,7 +91,10 @@ class Table:
                 ),
                 tell("Take some out."),
             )
-        return [Table(one, self.source, f"in [[{name}]] number {i}") for i, one in enumerate(value, start=1)]
+        return [
+            Table(one, self.source, tell("in [[{name}]] number {i}", name=name, i=i))
+            for i, one in enumerate(value, start=1)
+        ]
 
     def text(self, key: str, longest: int = 200) -> str | None:
         """Give one clean line of text, None where there is none."""
@@ -99,14 +102,16 @@ class Table:
         if value is None:
             return None
         if not isinstance(value, str) or len(value) > longest or clean(value, longest) != value or not value:
-            raise self.bad(key, f"one line of text in quotes, up to {longest} characters")
+            raise self.bad(
+                key, tell("one line of text in quotes, up to {longest} characters", longest=longest)
+            )
         return value
 
     def flag(self, key: str) -> bool:
         """Give true or false; false where there is none."""
         value = self.data.get(key, False)
         if not isinstance(value, bool):
-            raise self.bad(key, "true or false")
+            raise self.bad(key, tell("true or false"))
         return value
 
     def number(self, key: str, low: float, high: float) -> float | None:
@@ -115,7 +120,7 @@ class Table:
         if value is None:
             return None
         if not isinstance(value, int | float) or isinstance(value, bool) or not low <= value <= high:
-            raise self.bad(key, f"a number from {low:g} to {high:g}")
+            raise self.bad(key, tell("a number from {low:g} to {high:g}", low=low, high=high))
         return float(value)
 
     def whole(self, key: str, low: int, high: int) -> int | None:
@@ -124,7 +129,7 @@ class Table:
         if value is None:
             return None
         if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
-            raise self.bad(key, f"a whole number from {low} to {high}")
+            raise self.bad(key, tell("a whole number from {low} to {high}", low=low, high=high))
         return value
 
     def place(self, key: str) -> Place | None:
@@ -134,7 +139,7 @@ class Table:
             return None
         found = place_of(value)
         if found is None:
-            raise self.bad(key, "[metres east, metres north] or { lat = ..., lon = ... }")
+            raise self.bad(key, tell("[metres east, metres north] or {{ lat = ..., lon = ... }}"))
         return found
 
     def places(self, key: str, least: int) -> tuple[Place, ...]:
@@ -146,7 +151,14 @@ class Table:
             [place_of(one) for one in value] if isinstance(value, list) and len(value) <= MOST_POINTS else []
         )
         if (not found and least) or len(found) < least or not isinstance(value, list) or None in found:
-            raise self.bad(key, f"a list of {least} to {MOST_POINTS} places like [metres east, metres north]")
+            raise self.bad(
+                key,
+                tell(
+                    "a list of {least} to {most} places like [metres east, metres north]",
+                    least=least,
+                    most=MOST_POINTS,
+                ),
+            )
         return tuple(place for place in found if place is not None)
 
 
@@ -154,7 +166,10 @@ def unknown(source: str, where: str, key: str, known: Iterable[str]) -> InputErr
     """Give the error for an unknown key, with the nearest known one."""
     names = list(known)
     near = difflib.get_close_matches(key[:60], names, n=1, cutoff=0.5)
-    hint = f'The nearest known one is "{near[0]}".' if near else f"Known: {', '.join(names[:40])}."
+    if near:
+        hint = tell('The nearest known one is "{near}".', near=near[0])
+    else:
+        hint = tell("Known: {names}.", names=", ".join(names[:40]))
     return InputError(
         tell(
             '{source}: {where}: "{key}" is not known.', source=source, where=where, key=clean(key[:200], 60)
