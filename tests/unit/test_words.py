@@ -30,7 +30,6 @@ from bagwright.words import (
 from bench.make_words import MO, compiled, fields, missing, read, used
 
 BY_OTHERS: tuple[str, ...] = (
-    "course/",
     "strokes/",
     "report/strokes/",
     "report/holes/",
