@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -30,11 +31,12 @@ from bagwright.report.words import (
     sure,
     usual_side,
 )
-from bagwright.words import first_upper, join, tell, term, term_of
+from bagwright.words import figure, first_upper, join, tell, term, term_of
 
 Row = list[Any]
 NAME = 40
 NOTE = 140
+_AIR = re.compile(r"(-?[0-9.]+ C, )?[0-9.]+ kg/m3")
 
 
 def candidate_table(rows: Sequence[CandidateRow], show: Show) -> tuple[list[str], list[Row], list[float]]:
@@ -250,12 +252,17 @@ def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], 
             visit.place,
             term_of(visit.surface, "surface"),
             visit.ball,
-            visit.air,
+            _air(visit.air),
         )
         texts = (*where, visit.adjusted, visit.spin, visit.aligned)
         balls = str(visit.balls) if visit.balls is not None else NONE
         rows.append([*(said(text) for text in texts), balls])
     return heads, rows, [1.0, 1.1, 0.8, 1.1, 1.1, 1.0, 0.9, 0.9, 0.5]
+
+
+def _air(text: str) -> str:
+    """The air as the store writes it, with the language's decimal sign; words that somebody typed stay."""
+    return figure(text) if _AIR.fullmatch(text) else text
 
 
 def count_lines(report: ReportInput) -> list[str]:

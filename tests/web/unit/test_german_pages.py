@@ -136,6 +136,7 @@ def test_pages_and_papers_of_the_demo_visit_hold_no_english_sentence(
     }
     german = list(written(papers["de"]))
     assert english(german) == []
+    assert any(text.startswith("12,0 C, 1,2") for text in german)  # the air of the first visit
     assert len(english(list(written(papers["en"])))) > 100
     assert sum("…" in text for text in german) <= sum("…" in text for text in written(papers["en"]))
     for page in PAGES:
