@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
+import signal
 import socket
 import sqlite3
 import subprocess
@@ -65,10 +67,15 @@ class Stopping:
     def stop(self) -> None:
         if self.process is not None:
             assert self.process.stdout is not None
-            self.process.terminate()
+            self.process.kill()
             self.process.wait(timeout=8)
             self.process.stdout.close()
             self.process = None
+
+    def hold(self, still: bool) -> None:
+        """Let the program fall silent, as a radio link does that fades: nothing breaks, nothing comes."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGSTOP if still else signal.SIGCONT)
 
     def base(self, mode: str) -> sqlite3.Connection:
         path = next((self.folder / "demo" / "app").glob("*.sqlite3"))
@@ -88,20 +95,33 @@ class Stopping:
         return [(number, round((carry or 0.0) / 0.9144)) for number, carry in rows]
 
 
-@pytest.fixture
-def stopping(tmp_path: Path) -> Iterator[Stopping]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    one = Stopping(tmp_path, port)
-    one.start("demo", "--out", str(tmp_path / "demo"))
+@pytest.fixture(scope="module")
+def seeded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, int]:
+    """The demo's data, made once, and its visit."""
+    folder = tmp_path_factory.mktemp("seeded")
+    one = Stopping(folder, free_port())
+    one.start("demo", "--out", str(folder / "demo"))
+    one.stop()
     path = re.search(r"/visits/(\d+)/", one.said[-1])
     assert path is not None
-    one.visit = int(path[1])
+    return folder / "demo", int(path[1])
+
+
+@pytest.fixture
+def stopping(tmp_path: Path, seeded: tuple[Path, int]) -> Iterator[Stopping]:
+    shutil.copytree(seeded[0], tmp_path / "demo")
+    one = Stopping(tmp_path, free_port(), visit=seeded[1])
     try:
         yield one
     finally:
         one.stop()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
 
 
 def until(page: Page, question: str, wanted: object, seconds: float = 10.0) -> None:
@@ -138,6 +158,7 @@ def state(page: Page) -> Any:
 
 def test_the_bay_opens_and_takes_balls_while_the_program_is_stopped(stopping: Stopping, look: Look) -> None:
     """Stopped, reloaded twice, three balls, started again: exactly three more, in order."""
+    stopping.start("serve")
     watched = look(stopping.address, PHONE, has_touch=True, is_mobile=True)
     watched.expected += GONE
     page = watched.page(f"/visits/{stopping.visit}/bay/")
@@ -166,8 +187,14 @@ def test_the_bay_opens_and_takes_balls_while_the_program_is_stopped(stopping: St
 
 
 def test_only_the_bay_in_hand_is_kept(stopping: Stopping, look: Look) -> None:
-    """Another visit's bay takes its place; a finished one, and every other page, leaves nothing behind."""
-    page = look(stopping.address, DESK).page(f"/visits/{stopping.visit}/bay/")
+    """Another visit's bay takes its place; a finished one, and every other page, leaves nothing behind.
+
+    What is older than a day is not opened.
+    """
+    stopping.start("serve")
+    watched = look(stopping.address, DESK)
+    watched.expected += GONE
+    page = watched.page(f"/visits/{stopping.visit}/bay/")
     ready_to_drop(page)
     for path in (f"/visits/{stopping.visit}/plan/", "/players/", f"/visits/{stopping.visit}/screen/"):
         page.goto(stopping.address + path)
@@ -189,12 +216,6 @@ def test_only_the_bay_in_hand_is_kept(stopping: Stopping, look: Look) -> None:
     data = [path for path in names if not path.startswith("/static/")]
     assert data == [f"/visits/{earlier}/bay/"]
 
-
-def test_a_page_older_than_a_day_is_not_opened(stopping: Stopping, look: Look) -> None:
-    watched = look(stopping.address, DESK)
-    watched.expected += GONE
-    page = watched.page(f"/visits/{stopping.visit}/bay/")
-    ready_to_drop(page)
     page.evaluate(
         """async () => {
             const cache = await caches.open("bagwright-bay"), one = (await cache.keys())[0], old = await cache.match(one);
@@ -210,7 +231,6 @@ def test_a_page_older_than_a_day_is_not_opened(stopping: Stopping, look: Look) -
 
 def test_an_ended_log_in_keeps_balls_and_says_so(stopping: Stopping, look: Look) -> None:
     """A shop: logged out in another tab, two balls are kept, the page is forgotten; after the log-in they are sent."""
-    stopping.stop()
     stopping.start("serve", "--shop")
     assert stopping.process is not None
     assert stopping.process.stdout is not None
@@ -350,12 +370,13 @@ TAPS = [
 def test_a_ball_is_four_taps_at_most(demo: Served, look: Look, taps: list[str], line: str) -> None:
     page = look(demo.address, PHONE, has_touch=True, is_mobile=True).page(f"/visits/{demo.visit}/bay/")
     before = int(page.locator("ol.shots li").first.get_attribute("value") or 0)
-    assert len(taps) <= 4
+    page.evaluate("document.addEventListener('click', () => { window.taps = (window.taps || 0) + 1; }, true)")
     for text in taps[:-1]:
         page.locator("#entry").get_by_role("button", name=text, exact=True).tap()
     expect(page.get_by_label(LINE)).to_have_value(line)
     page.get_by_role("button", name="Enter", exact=True).tap()
     expect(page.locator(f"ol.shots li[value='{before + 1}']")).to_contain_text("91")
+    assert page.evaluate("window.taps") == len(taps) <= 4, "counted by the page"
 
 
 def press(page: Page, *names: str) -> None:
@@ -395,18 +416,66 @@ def test_the_keyboard_goes_on_as_before(demo: Served, look: Look) -> None:
     expect(page.get_by_role("group", name="Keypad")).to_be_hidden()
 
 
+PLACES = """() => Array.from(document.querySelectorAll("%s"), (one) => {
+    const b = one.getBoundingClientRect();
+    return [b.left, b.top].map(Math.round).join(" ");
+})"""
+SCREEN = PLACES % ".screen-grid p, .landings"
+PAD = PLACES % "#line, .pad button, .marks button, #enter"
+
+
 def test_the_player_s_screen_says_that_its_link_is_lost(stopping: Stopping, look: Look) -> None:
-    """And when its figure was last new; the figure stays where it was."""
-    watched = look(stopping.address, DESK)
+    """And when its figure was last new; nothing moves, and all comes back by itself."""
+    stopping.start("serve")
+    shown = [screen_before(stopping, look, size) for size in (PHONE, DESK)]
+    stopping.stop()
+    for page, figure, places in shown:
+        screen_without_a_link(page, figure, places)
+    stopping.start("serve")
+    for page, _figure, places in shown:
+        expect(page.locator("#link-state")).to_be_empty(timeout=20_000)
+        assert page.evaluate(SCREEN) == places
+
+
+def screen_before(stopping: Stopping, look: Look, size: tuple[int, int]) -> tuple[Page, str, list[str]]:
+    watched = look(stopping.address, size)
     watched.expected += GONE
     page = watched.page(f"/visits/{stopping.visit}/screen/")
     expect(page.get_by_text(re.compile(r"Last new at \d\d:\d\d"))).to_be_visible()
     expect(page.locator("#link-state")).to_be_empty()
     assert violations(page) == []
-    figure = page.locator(".huge").last.inner_text()
-    stopping.stop()
+    return page, page.locator(".huge").last.inner_text(), page.evaluate(SCREEN)
+
+
+def screen_without_a_link(page: Page, figure: str, places: list[str]) -> None:
     expect(page.locator("#link-state")).to_contain_text("No link since")
     assert page.locator(".huge").last.inner_text() == figure
+    assert page.evaluate(SCREEN) == places
+    banner, first = page.locator("#link-state").bounding_box(), page.locator(".screen-grid").bounding_box()
+    assert banner is not None
+    assert first is not None
+    assert banner["y"] + banner["height"] <= first["y"] + 1, "the words cover nothing"
     assert violations(page) == []
+
+
+def test_a_link_that_only_falls_silent_is_noticed(stopping: Stopping, look: Look) -> None:
+    """The pad stays where it is under the thumb; what is entered meanwhile is sent when the link speaks again."""
     stopping.start("serve")
-    expect(page.locator("#link-state")).to_be_empty(timeout=20_000)
+    watched = look(stopping.address, PHONE, has_touch=True, is_mobile=True)
+    watched.expected += GONE
+    page = watched.page(f"/visits/{stopping.visit}/bay/")
+    expect(page.locator("#board .headline")).to_be_visible()
+    page.evaluate("window.scrollTo(0, 0)")
+    before, places = stopping.balls(), page.evaluate(PAD)
+    stopping.hold(still=True)
+    try:
+        expect(state(page)).to_contain_text("No link since", timeout=30_000)
+        assert page.evaluate(PAD) == places
+        enter(page, "96 6R 77")
+        expect(state(page)).to_have_text("No link: 1 ball is kept here")
+        page.evaluate("window.scrollTo(0, 0)")
+        assert page.evaluate(PAD) == places
+    finally:
+        stopping.hold(still=False)
+    expect(state(page)).to_have_text("All sent", timeout=30_000)
+    assert stopping.balls() == [*before, (before[-1][0] + 1, 96)]

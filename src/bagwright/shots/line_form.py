@@ -186,7 +186,7 @@ def tag_words(form: LineForm) -> tuple[str, ...]:
     return tuple(
         tell(
             "{typed} {figure} {unit}",
-            typed=f"{letter}{written(form, name, FIGURES[name].example)}",
+            typed=f"{letter}{written(form, name, FIGURES[name].example, digits=0)}",
             figure=FIGURES[name].word,
             unit=form.spoken_unit(name),
         )

@@ -13,7 +13,7 @@ from bagwright.bay.pairing import still_paired
 from bagwright.web.views.bay import number_of
 from bagwright.web.views.common import visit_for
 
-BEAT_S = 5.0
+BEAT_S = 3.0
 DEVICE_BEAT_S = 2.0
 """How often a quiet stream says that it is still there. A radio link that fades breaks no stream: only the silence
 tells. live.js waits for a little more than two beats."""

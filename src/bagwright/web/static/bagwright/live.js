@@ -1,11 +1,11 @@
 // A live page hears of changes by a stream while it is looked at; by asking where a stream cannot be kept. A quiet
-// stream says every five seconds that it is there: a radio link that fades breaks nothing, it only falls silent.
+// stream says every three seconds that it is there: a radio link that fades breaks nothing, it only falls silent.
 "use strict";
 (function () {
   const place = document.querySelector("[data-live]");
   if (!place) return;
   const link = window.bagwrightLink;
-  const SILENT_MS = 12000, ASK_MS = 2000, STREAM_AGAIN = 15;
+  const SILENT_MS = 8000, ASK_MS = 2000, STREAM_AGAIN = 15;
   let stream = null, timer = null, seen = Number(place.dataset.seen), failures = 0, asked = 0, looking = false, heard = 0;
 
   function changed(revision) {
@@ -38,7 +38,7 @@
   async function lookOnce() {
     let answer;
     // An ended log-in answers with the way to the log-in page: that is not followed.
-    try { answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(8000) }); } catch (error) {
+    try { answer = await fetch(place.dataset.revisionAt, { headers: { Accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(5000) }); } catch (error) {
       asked = STREAM_AGAIN - 1; // the first answer after this brings the stream back
       link.say("down");
       return;
