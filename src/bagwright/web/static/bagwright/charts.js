@@ -42,7 +42,7 @@
   // On a narrow screen legends go below the picture, and long ones into rows. The bag's picture leaves its
   // figures to the table, which stands below it: beside the marks they would be cut off.
   function laidOut(spec, narrow, name) {
-    if (narrow && name === "distances") spec = Object.assign({}, spec, { marks: spec.marks.filter((mark) => !JSON.stringify(mark.encode || {}).includes('"said"')) });
+    if (narrow && name === "distances") spec = Object.assign({}, spec, { marks: spec.marks.filter((mark) => mark.type !== "text" || !JSON.stringify(mark).includes("said")) });
     if (!narrow || !spec.legends) return spec;
     const legends = spec.legends.map(function (legend) {
       const beside = ["right", "left", undefined].includes(legend.orient);
