@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from bagwright.air import Wind, air
     from bagwright.bag.file import load_bag
     from bagwright.bag.rules import check
+    from bagwright.course.load import load_course
     from bagwright.dispersion.fit import fit_dispersion
     from bagwright.distances import distances
     from bagwright.flight.fly import fly, fly_many
@@ -58,6 +59,7 @@ _HOME = {
     "judge": "bagwright.trial.verdict",
     "level": "bagwright.flight.level",
     "load_bag": "bagwright.bag.file",
+    "load_course": "bagwright.course.load",
     "plan_trial": "bagwright.trial.plan",
     "read_shots": "bagwright.shots.read",
     "restate_bag": "bagwright.restate",
@@ -90,6 +92,7 @@ __all__ = [
     "judge",
     "level",
     "load_bag",
+    "load_course",
     "plan_trial",
     "read_shots",
     "restate_bag",

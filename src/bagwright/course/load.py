@@ -42,10 +42,27 @@ def load_course(
         found = _card(raw, file, asked, corrections)
     found = apply_overlay(found, corrections)
     if heights is not None:
-        from bagwright.course.heightfile import read_heights
+        from bagwright.course.heightfile import lifted, read_heights
 
-        found = replace(found, heights=read_heights(*opened(heights, heights_name), found))
-    return found
+        grid = read_heights(*opened(heights, heights_name), found)
+        found = replace(found, heights=grid, holes=tuple(lifted(hole, grid) for hole in found.holes))
+    return replace(found, notes={**found.notes, "heights": told_heights(found)})
+
+
+def told_heights(course: Course) -> str:
+    """Say what is known of the heights of a course's ground."""
+    if course.heights is not None:
+        return tell("from a grid with a height every {step:.0f} m", step=course.heights.step_m)
+    known = [
+        str(hole.number)
+        for hole in course.holes
+        if hole.pin_height_m is not None and any(tee.height_m is not None for tee in hole.tees)
+    ]
+    if not known:
+        return tell("nothing is known of heights; every hole is played as level")
+    if len(known) == len(course.holes):
+        return tell("of tees and pins only; an even slope between them")
+    return tell("of tees and pins of holes {holes} only; the others are level", holes=", ".join(known))
 
 
 def _map(raw: bytes, file: str, asked: Asked, wanted: str | None, overlay: Overlay) -> Course:

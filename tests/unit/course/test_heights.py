@@ -89,6 +89,20 @@ def test_a_tilted_plane_comes_back(heights: bytes, name: str, within: float) -> 
     assert np.abs(raster.height_m - wanted)[inside].max() < within
 
 
+def test_tees_and_pins_take_the_grid_s_heights_and_what_is_known_is_said() -> None:
+    course = read(in_degrees(), "ground.asc")
+    hole = course.holes[0]
+    assert hole.pin_height_m is not None
+    assert hole.tees[0].height_m is not None
+    assert hole.pin_height_m - hole.tees[0].height_m == pytest.approx(SLOPE_Y * 350, abs=0.02)
+    assert "every 11 m" in course.notes["heights"]
+    assert "level" in load_course(MAP).notes["heights"]
+    text = '[hole.1]\npin_height_m = 5\n[[hole.1.tee]]\nname = "white"\nheight_m = 2\n'
+    lifted = load_course(MAP, overlay=text)
+    assert "even slope" in lifted.notes["heights"]
+    assert raster_of(lifted, 1).height_m is not None
+
+
 def test_heights_that_are_missing_are_filled_in_and_said() -> None:
     raster = raster_of(read(in_degrees(void=True), "ground.asc"), 1)
     assert raster.height_m is not None
