@@ -262,7 +262,7 @@ def condition_table(visits: Sequence[VisitLine]) -> tuple[list[str], list[Row], 
 
 def _air(text: str) -> str:
     """The air as the store writes it, with the language's decimal sign; words that somebody typed stay."""
-    return figure(text) if _AIR.fullmatch(text) else text
+    return join(", ", map(figure, text.split(", "))) if _AIR.fullmatch(text) else text
 
 
 def count_lines(report: ReportInput) -> list[str]:
