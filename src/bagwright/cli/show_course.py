@@ -91,7 +91,7 @@ def _ground(hole: HoleRow) -> str:
     told = []
     for lie, word in _GROUND.items():
         if lie in hole.lies:
-            count = hole.lies[lie][0]
+            count = hole.lies[lie].areas
             told.append(_bunkers(count) if lie == "sand" else word)
     bends = [f"dogleg {'right' if turn > 0 else 'left'} {abs(turn):.0f}°" for turn in hole.dogleg_deg]
     assumed = [f"{lie} assumed" for lie in hole.assumed]

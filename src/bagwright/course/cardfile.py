@@ -11,7 +11,7 @@ from bagwright.course import limits
 from bagwright.course.asking import Asked
 from bagwright.course.card import Card
 from bagwright.course.cardlines import card_of_lines
-from bagwright.course.cardtable import Rows, card_of_tables
+from bagwright.course.cardtable import Rows, card_of_tables, heading_score, is_words
 from bagwright.course.cardtoml import card_of_toml, is_toml
 from bagwright.errors import InputError, ReadError
 from bagwright.shots.limits import Limits
@@ -24,6 +24,8 @@ MOST_ROWS = 400
 MOST_COLUMNS = 120
 MOST_SHEETS = 16
 _DELIMITERS = (";", "\t", ",", "|")
+_TOP = 30
+_TWO_WORDS = re.compile(r"\b(?:stroke|hcp|handicap)[ .]+index\b", re.IGNORECASE)
 _GAPS = re.compile(r"\t+| {2,}")
 """What parts the columns of a table that was copied from a page."""
 
@@ -79,7 +81,26 @@ def _of_text(raw: bytes, file: str, asked: Asked) -> Card | None:
         return card_of_toml(text, file)
     tables = [_clean(_rows(text, delimiter, file), file) for delimiter in _DELIMITERS]
     tables.append(_clean((_GAPS.split(line.strip(" ")) for line in text.splitlines()), file))
+    tables.append(_clean(_spaced(text), file))
     return card_of_tables(tables, file, asked) or card_of_lines(text, file)
+
+
+def _spaced(text: str) -> Rows:
+    """Give the rows of a table whose columns single blanks part; none where headings and rows do not match.
+
+    A heading of two words would shift the columns, so "stroke index" is taken as one; words may stand last.
+    """
+    lines = [_TWO_WORDS.sub("si", line).split() for line in text.splitlines()]
+    for place, words in enumerate(lines[:_TOP]):
+        if len(words) >= 3 and heading_score(words) >= 2:
+            most = len(words) if is_words(words[-1]) else 0
+            rows = [
+                [*row[: most - 1], " ".join(row[most - 1 :])] if 0 < most <= len(row) else row
+                for row in lines
+            ]
+            below = [row for row in rows[place + 1 :] if len(row) in (len(words), most - 1)]
+            return rows if len(below) >= 2 else []
+    return []
 
 
 def _rows(text: str, delimiter: str, file: str) -> Iterator[list[str]]:

@@ -62,7 +62,7 @@ def card_of_tables(tables: Iterable[Rows], file: str, asked: Asked) -> Card | No
     for rows in tables:
         for table in (rows, _turned(rows)):
             for place, row in enumerate(table[:_TOP]):
-                score = _score(row)
+                score = heading_score(row)
                 if score > best[0]:
                     best = (score, table, place)
     score, rows, head = best
@@ -90,7 +90,13 @@ def _turned(rows: Rows) -> Rows:
     return []
 
 
-def _score(row: Sequence[str]) -> int:
+def is_words(heading: str) -> bool:
+    """Whether a heading is that of a hole's words."""
+    return _role(heading)[0] == "words"
+
+
+def heading_score(row: Sequence[str]) -> int:
+    """Say how much a row looks like the headings of a card; 0 without a hole's."""
     roles = [_role(cell)[0] for cell in row]
     if "hole" not in roles:
         return 0

@@ -45,6 +45,14 @@ class TeeRow:
 
 
 @dataclass(frozen=True, slots=True)
+class LieRow:
+    """The ground of one lie on a hole."""
+
+    areas: int
+    area_m2: float
+
+
+@dataclass(frozen=True, slots=True)
 class HoleRow:
     """A hole in figures."""
 
@@ -55,8 +63,8 @@ class HoleRow:
     tees: tuple[TeeRow, ...]
     dogleg_deg: tuple[float, ...]
     """Turns of the way from the back tee, positive to the right."""
-    lies: Mapping[str, tuple[int, float]]
-    """Drawn ground by lie: how many areas, and how many square metres."""
+    lies: Mapping[str, LieRow]
+    """Drawn ground by lie."""
     assumed: tuple[str, ...]
     """Lies that nobody drew and that are there as stated in the questions."""
 
@@ -122,10 +130,10 @@ def _row(hole: Hole, course: Course) -> HoleRow:
         TeeRow(tee.name, f.length_m, tee.card_length_m, tee.par, tee.stroke_index, f.rise_m)
         for tee, f in zip(hole.tees, facts, strict=True)
     )
-    lies: dict[str, tuple[int, float]] = {}
+    lies: dict[str, LieRow] = {}
     for feature in hole.features:
-        count, area = lies.get(feature.lie.name.lower(), (0, 0.0))
-        lies[feature.lie.name.lower()] = (count + 1, area + float(feature.shape.area))
+        before = lies.get(feature.lie.name.lower(), LieRow(0, 0.0))
+        lies[feature.lie.name.lower()] = LieRow(before.areas + 1, before.area_m2 + float(feature.shape.area))
     made = ("assumed",) if course.source == "map" else ()
     assumed = dict.fromkeys(f.lie.name.lower() for f in hole.features if f.source in made)
     return HoleRow(

@@ -51,6 +51,11 @@ PASTED = (
     "1  4  7  400  372  water left at 210, bunkers short\n"
     "2  3  17  165  -\n"
 )
+SPACED = (
+    "Hole Par Stroke Index white(yd) yellow(yd) Notes\n"
+    "1 4 7 400 372 water left at 210, bunkers short\n"
+    "2 3 17 165 -\nout 7 - 565 372\n"
+)
 
 
 def workbook() -> bytes:
@@ -74,7 +79,7 @@ TABS = CSV.replace('"', "").replace(",", "\t").replace("210\t bunkers", "210; bu
 FORMS = {
     "csv": CSV.encode(), "utf-16": CSV.encode("utf-16"), "tsv": TABS.encode(), "toml": TOML.encode(),
     "lines": LINES.encode(),
-    "sideways": SIDEWAYS.encode(), "pasted": PASTED.encode(), "xlsx": workbook(),
+    "sideways": SIDEWAYS.encode(), "pasted": PASTED.encode(), "spaced": SPACED.encode(), "xlsx": workbook(),
 }  # fmt: skip
 
 
