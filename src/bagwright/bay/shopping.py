@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay import audit
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.language import reader
 from bagwright.errors import InputError
 from bagwright.shots.line import LineForm, dump_form, load_form
 from bagwright.store.models import Account, ShopSettings
@@ -26,14 +27,28 @@ MOST_PIXELS = 3000
 _PNG = b"\x89PNG\r\n\x1a\n"
 
 
+def usual_units(language: str) -> System:
+    """The units that a reader of a language expects before anybody has chosen: metres in German."""
+    return "metres" if language[:2] == "de" else "yards"
+
+
+def _usual() -> ShopSettings:
+    """The settings as a page shows itself before anybody has chosen: in the browser's language."""
+    return ShopSettings(language=reader(), units=usual_units(reader()))
+
+
 def settings_row() -> ShopSettings:
     """The settings; before anybody has changed them, the usual ones, which are not stored."""
-    return ShopSettings.objects.first() or ShopSettings()
+    return ShopSettings.objects.first() or _usual()
 
 
 def _stored() -> ShopSettings:
-    """The one row, to be changed: made at the first change."""
-    return ShopSettings.objects.select_for_update().first() or ShopSettings.objects.create()
+    """The one row, to be changed: made at the first change, which changes nothing else."""
+    there = ShopSettings.objects.select_for_update().first()
+    if there is None:
+        there = _usual()
+        there.save()
+    return there
 
 
 def steps() -> StepRules | None:

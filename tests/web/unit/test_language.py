@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.translation import templatize
 
 import bagwright
-from bagwright.store.models import Account, Club, Visit
+from bagwright.store.models import Account, Club, ShopSettings, Visit
 
 ROOT = Path(bagwright.__file__).parent
 PLACE = ROOT / "web/locale/de/LC_MESSAGES"
@@ -118,3 +118,20 @@ def test_days_cannot_be_misread_and_figures_have_the_language_s_mark(
     Account.objects.filter(pk=account.pk).update(language="de", units="metres")
     assert "3. April 2026" in client.get(page).content.decode()
     assert "92,8\u00a0cm" in client.get(bag).content.decode().replace("&nbsp;", "\u00a0")
+
+
+@pytest.mark.django_db
+def test_before_anybody_has_chosen_german_comes_with_metres_and_a_first_change_changes_nothing_else(
+    client: Client, account: Account
+) -> None:
+    german = {"Accept-Language": "de-DE,de;q=0.9"}
+    page = client.get("/settings/", headers=german).content.decode()
+    assert '<option value="metres" selected>' in page
+    assert '<option value="de" selected>' in page
+    assert "(km/h)" in client.get("/players/new/", headers=german).content.decode()
+    assert "(mph)" in client.get("/players/new/", headers={"Accept-Language": "en-GB"}).content.decode()
+    sent = client.get("/settings/", headers=german).context["form"].initial
+    assert sent["units"] == "metres"
+    client.post("/settings/", {"no_logo": "1"}, headers=german)
+    row = ShopSettings.objects.get()
+    assert (row.language, row.units) == ("de", "metres"), "a logo is no choice of a language"

@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils import translation
 
+from bagwright.bay.shopping import usual_units
 from bagwright.store.models import ShopSettings
 from bagwright.web.middleware.both import Both
 
@@ -28,7 +29,7 @@ def choose(request: HttpRequest) -> HttpResponseBase | None:
     chosen = own if own in known else translation.get_language_from_request(request)
     translation.activate(chosen)
     request.LANGUAGE_CODE = translation.get_language() or "en"
-    units = getattr(user, "units", "") or shop.units
+    units = getattr(user, "units", "") or (shop.units if shop.pk else usual_units(request.LANGUAGE_CODE))
     request.shop = shop  # type: ignore[attr-defined]
     request.system = "metres" if units == "metres" else "yards"  # type: ignore[attr-defined]
     return None
