@@ -14,7 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, deciding, predicting
+from bagwright.bay import audit, deciding, oncourse, predicting
 from bagwright.bay.language import reader
 from bagwright.bay.live import changed
 from bagwright.bay.reporting import gathered
@@ -72,6 +72,8 @@ def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | No
             _("Accept or keep a club first, then its sheet."),
         )
     report = gathered(visit, system, club.name if club is not None else None)
+    if kind == "report":
+        report = replace(report, on_course=oncourse.found_for(visit))
     if shop.seller_interest and not report.player.seller_interest:
         report = replace(report, player=replace(report.player, seller_interest=shop.seller_interest))
     with tempfile.TemporaryDirectory() as folder:

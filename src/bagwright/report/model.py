@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from bagwright.estimate import Estimate
+
+if TYPE_CHECKING:
+    from bagwright.report.strokes.compare import OnCourse
 
 AnswerKind = Literal["choice", "keep", "close", "open"]
 """Carry another club, keep the present one, too close to call, cannot tell yet."""
@@ -371,5 +374,7 @@ class ReportInput:
     notes: tuple[str, ...] = ()
     """What the fit says of itself: what was pooled, and how well the shots fix the numbers."""
     converged: bool = True
+    on_course: OnCourse | None = None
+    """The candidates on a course of the player's; None where none was chosen."""
     decided: tuple[str, ...] = ()
     """What was decided, why, and the player's own word; () where nothing is decided yet."""

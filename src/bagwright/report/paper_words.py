@@ -49,6 +49,11 @@ FIXED: tuple[str, ...] = (
     tell("In other air"),
     tell("Carry in other air"),
     tell("Today:"),
+    tell("On the course"),
+    tell(
+        "Strokes expected on each hole with that candidate in the slot; used: how often it is hit there, "
+        "a round. Planned before the round (Rule 4.3a)."
+    ),
     tell("Ball by ball"),
     tell("The bag as measured"),
     tell("What to test next"),

@@ -25,6 +25,7 @@ from bagwright.report.charts import (
 from bagwright.report.model import FlightRow, ReportInput
 from bagwright.report.paper_words import paper_in
 from bagwright.report.safe import clean
+from bagwright.report.strokes import compare
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
 from bagwright.report.words import Show
 from bagwright.units import System
@@ -143,6 +144,7 @@ def report_data(
         **_trial(report, show),
         **_distances(report, show),
         **_bag_and_conditions(report, show),
+        **_on_course(report, show),
     }
     return paper_in(data, language)
 
@@ -225,6 +227,20 @@ def _bag_and_conditions(report: ReportInput, show: Show) -> dict[str, Any]:
         "conditions": conditions,
         "condition_widths": condition_widths,
         "counts": tables.count_lines(report),
+    }
+
+
+def _on_course(report: ReportInput, show: Show) -> dict[str, Any]:
+    """The section of the course; empty where none was chosen."""
+    found = report.on_course
+    if found is None:
+        return {"course_said": [], "course_heads": [], "course_rows": [], "course_widths": []}
+    heads, rows, widths = compare.table(found, show)
+    return {
+        "course_said": [compare.sentence(found), compare.doubt()],
+        "course_heads": [clean(head, 30) for head in heads],
+        "course_rows": rows,
+        "course_widths": widths,
     }
 
 

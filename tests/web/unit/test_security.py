@@ -63,7 +63,7 @@ ROUTES: dict[str, str] = {
     "courses": KNOWN, "holes-styles": KNOWN, "course": KNOWN, "course-archive": KNOWN, "course-undo": KNOWN,
     "course-overlay": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
     "player-courses": PLAYER, "strokes": PLAYER, "strokes-state": PLAYER, "strokes-sheet": PLAYER,
-    "strokes-hole": PLAYER, "strokes-spot": PLAYER,
+    "strokes-hole": PLAYER, "strokes-spot": PLAYER, "visit-course": VISIT, "visit-course-state": VISIT,
 }  # fmt: skip
 CARD = b"hole,par,stroke index,white (yd)\n1,3,1,150\n"
 POST_ONLY = {

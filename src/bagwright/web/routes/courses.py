@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.views import course_hole, courses, player_courses, strokes
+from bagwright.web.views import course_hole, courses, player_courses, strokes, visit_course
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/", courses.index, name="courses"),
@@ -27,4 +27,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
         strokes.spot,
         name="strokes-spot",
     ),
+    path("visits/<int:visit_id>/course/", visit_course.visit_course, name="visit-course"),
+    path("visits/<int:visit_id>/course/state/", visit_course.visit_course_state, name="visit-course-state"),
 ]

@@ -1,0 +1,81 @@
+"""A visit's candidates on a course: one reckoning each, set side by side when all are done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from bagwright.bay import strokes
+from bagwright.bay.planning import taking_part
+from bagwright.bay.strokes import Asked
+from bagwright.errors import InputError
+from bagwright.report.strokes.compare import OnCourse, on_course
+from bagwright.store.models import Account, CourseFile, PlayedCourse, StrokesRun, Visit
+from bagwright.words import tell
+
+MOST = 6
+"""Candidates that are reckoned: each takes its time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The latest reckonings of a visit: one a candidate, on the same course, tee and wind."""
+
+    runs: tuple[StrokesRun, ...]
+    states: tuple[str, ...]
+
+    @property
+    def under_way(self) -> bool:
+        """True while one waits or is worked out."""
+        return any(state in ("waiting", "running") for state in self.states)
+
+    @property
+    def done(self) -> bool:
+        """True when all candidates have their answer."""
+        return bool(self.runs) and all(state == "done" for state in self.states)
+
+    @property
+    def share(self) -> float:
+        """How much of it is done, 0..1."""
+        return sum(run.share for run in self.runs) / len(self.runs) if self.runs else 0.0
+
+
+def start(account: Account | None, visit: Visit, played: PlayedCourse) -> list[StrokesRun]:
+    """Ask for every candidate's round, in calm air. Raises InputError for fewer than two candidates."""
+    candidates = taking_part(visit)
+    if len(candidates) < 2:
+        raise InputError(
+            _("Two builds at least must take part: choose them on the brief's page."), _("Then come back.")
+        )
+    kept = CourseFile.objects.get(pk=played.course_id)
+    return [
+        strokes.start(account, Asked(visit.player, kept, played.tee, visit=visit, candidate=one.club))
+        for one in candidates[:MOST]
+    ]
+
+
+def standing(visit: Visit) -> Standing:
+    """The runs of the course that was asked for last, in the candidates' order."""
+    runs = StrokesRun.objects.filter(visit=visit).select_related("course", "candidate", "player", "visit")
+    rows = list(runs.defer("arrays", "course__source", "course__heights").order_by("-pk"))
+    if not rows:
+        return Standing((), ())
+    last = rows[0]
+    latest: dict[int | None, StrokesRun] = {}
+    for run in rows:
+        if (run.course_id, run.tee) == (last.course_id, last.tee):
+            latest.setdefault(run.candidate_id, run)
+    wanted = [one.club_id for one in taking_part(visit)]
+    found = tuple(latest[club] for club in wanted if club in latest)
+    return Standing(found, tuple(strokes.state_of(run) for run in found))
+
+
+def found_for(visit: Visit) -> OnCourse | None:
+    """The candidates side by side on the course; None where none was chosen, or it is not worked out, or is stale."""
+    now = standing(visit)
+    if not now.done or len(now.runs) < 2 or any(strokes.is_stale(run) for run in now.runs):
+        return None
+    first = now.runs[0]
+    rounds = {run.candidate.name: strokes.answer_of(run) for run in now.runs if run.candidate is not None}
+    return on_course(first.course.name, first.tee, tell("calm"), rounds)
