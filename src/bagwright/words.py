@@ -79,7 +79,7 @@ class Words(str):
 
     def __html__(self) -> str:
         """Written for a page, in the language of its reader, and escaped."""
-        return html.escape(in_language(self, _readers[-1]()))
+        return html.escape(as_read(self))
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +316,16 @@ def all_in_language(data: Any, language: str) -> Any:
     if isinstance(data, list | tuple):
         return type(data)(all_in_language(value, language) for value in data)
     return data
+
+
+def as_read(text: str) -> str:
+    """Write a text in the language of whoever reads the page: for what is put together outside a template."""
+    return in_language(text, _readers[-1]())
+
+
+def reader_language() -> str:
+    """The language of whoever reads the page; English where nobody said how it is found."""
+    return _readers[-1]()
 
 
 def read_in(language: Callable[[], str]) -> None:

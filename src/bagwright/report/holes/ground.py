@@ -16,6 +16,7 @@ from bagwright.course.ground import Ground, Patch, polygons
 from bagwright.course.lies import LETTERS, Lie
 from bagwright.report.holes.view import View
 from bagwright.report.holes.xml import el, path, text
+from bagwright.words import sense, tell
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -31,16 +32,16 @@ class Look:
 
 
 LOOKS = {
-    Lie.TEE: Look("hp-tee", "", "tee"),
-    Lie.FAIRWAY: Look("hp-fairway", "", "fairway"),
-    Lie.ROUGH: Look("hp-rough", "", "rough"),
-    Lie.DEEP: Look("hp-deep", "ticks", "deep rough, heath"),
-    Lie.SAND: Look("hp-sand", "dots", "bunker"),
-    Lie.RECOVERY: Look("hp-recovery", "crowns", "trees"),
-    Lie.GREEN: Look("hp-green", "", "green"),
-    Lie.WATER: Look("hp-water", "waves", "penalty area, yellow"),
-    Lie.WATER_RED: Look("hp-red", "waves", "penalty area, red"),
-    Lie.OUT: Look("hp-out", "hatch", "out of bounds"),
+    Lie.TEE: Look("hp-tee", "", sense("tee", "teeing ground")),
+    Lie.FAIRWAY: Look("hp-fairway", "", tell("fairway")),
+    Lie.ROUGH: Look("hp-rough", "", tell("rough")),
+    Lie.DEEP: Look("hp-deep", "ticks", tell("deep rough, heath")),
+    Lie.SAND: Look("hp-sand", "dots", tell("bunker")),
+    Lie.RECOVERY: Look("hp-recovery", "crowns", tell("trees")),
+    Lie.GREEN: Look("hp-green", "", tell("green")),
+    Lie.WATER: Look("hp-water", "waves", tell("penalty area, yellow")),
+    Lie.WATER_RED: Look("hp-red", "waves", tell("penalty area, red")),
+    Lie.OUT: Look("hp-out", "hatch", tell("out of bounds")),
 }
 _LETTER_NEEDS_PX = 7.5
 """Radius that a letter needs."""

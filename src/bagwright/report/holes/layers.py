@@ -14,6 +14,7 @@ from bagwright.course.raster import Raster
 from bagwright.report.holes.contours import contours
 from bagwright.report.holes.view import View
 from bagwright.report.holes.xml import el, path, text
+from bagwright.words import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Aim:
 
 
 def contour_layer(
-    values: ArrayLike, raster: Raster, levels: Sequence[float], words: str = "strokes to hole out"
+    values: ArrayLike, raster: Raster, levels: Sequence[float], words: str = tell("strokes to hole out")
 ) -> Layer:
     """Draw lines of equal value over the raster's cells (NaN where there is none), each with its figure."""
     lines = contours(np.asarray(values, dtype=np.float64), levels)
@@ -46,7 +47,7 @@ def contour_layer(
     def draw(view: View) -> str:
         return "".join(_level(level, found, view) for level, found in placed)
 
-    return Layer(draw, (("hp-contour", f"lines of equal {words}"),))
+    return Layer(draw, (("hp-contour", tell("lines of equal {words}", words=words)),))
 
 
 def _level(level: float, found: list[NDArray[np.float64]], view: View) -> str:
@@ -65,7 +66,7 @@ def _level(level: float, found: list[NDArray[np.float64]], view: View) -> str:
     return drawn
 
 
-def aims_layer(aims: Sequence[Aim], words: str = "aim") -> Layer:
+def aims_layer(aims: Sequence[Aim], words: str = tell("aim")) -> Layer:
     """Draw lines of aim, each with a ring at its end and its words beside it."""
 
     def draw(view: View) -> str:
@@ -84,7 +85,7 @@ def _aim(aim: Aim, view: View) -> str:
 
 
 def balls_layer(
-    points_m: ArrayLike, lost: ArrayLike | None = None, words: str = "where balls finish"
+    points_m: ArrayLike, lost: ArrayLike | None = None, words: str = tell("where balls finish")
 ) -> Layer:
     """Draw a dot for each ball (n, 2); `lost` marks those in a penalty area or out of bounds with a cross."""
     points = np.asarray(points_m, dtype=np.float64).reshape(-1, 2)
@@ -99,7 +100,9 @@ def balls_layer(
         return "".join(dots) + (el("path", d=crosses, cls="hp-ball-lost") if crosses else "")
 
     legend: tuple[tuple[str, str], ...] = (("hp-ball", words),) if len(points) else ()
-    return Layer(draw, legend + ((("hp-ball-lost", "ball that costs a penalty"),) if gone.any() else ()))
+    return Layer(
+        draw, legend + ((("hp-ball-lost", tell("ball that costs a penalty")),) if gone.any() else ())
+    )
 
 
 def ellipse_layer(
@@ -125,4 +128,4 @@ def ellipse_layer(
     def draw(view: View) -> str:
         return el("path", d=path([view.line(ring)], closed=True), cls="hp-ellipse")
 
-    return Layer(draw, (("hp-ellipse", words or f"{100 * share:.0f} % of the balls"),))
+    return Layer(draw, (("hp-ellipse", words or tell("{share:.0f} % of the balls", share=100 * share)),))

@@ -8,6 +8,7 @@ from bagwright.course.hole import Course
 from bagwright.report.holes.picture import Picture, hole_styles
 from bagwright.report.holes.words import HEADINGS, HoleWords
 from bagwright.report.holes.xml import el, said
+from bagwright.words import reader_language, tell
 
 _PAGE_CSS = """
 body { margin: 0 auto; max-width: 72rem; padding: 1rem; font-family: "Source Sans 3", system-ui, sans-serif;
@@ -31,24 +32,32 @@ def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
         el(
             "li",
             said(
-                f"{'Course' if q.hole == 0 else f'Hole {q.hole}'}: {q.words} Read as: {q.read_as} {q.answer}"
+                tell(
+                    "{where}: {words} Read as: {read_as} {answer}",
+                    where=tell("Course") if q.hole == 0 else tell("Hole {number}", number=q.hole),
+                    words=q.words,
+                    read_as=q.read_as,
+                    answer=q.answer,
+                )
             ),
         )
         for q in course.questions
     )
     body = [
         el("h1", said(course.name, 120)),
-        el("p", "Holes: ", jumps),
-        el("h2", "What is open") + el("ul", questions) if questions else "",
+        el("p", said(tell("Holes:")), " ", jumps),
+        el("h2", said(tell("What is open"))) + el("ul", questions) if questions else "",
         *(_section(picture) for picture in pictures),
         el("p", said(course.credit)) if course.credit else "",
     ]
     head = [
         '<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>',
-        el("title", said(f"Holes of {course.name}", 140)),
+        el("title", said(tell("Holes of {course}", course=course.name), 140)),
         el("style", hole_styles() + _PAGE_CSS),
     ]
-    return "<!doctype html>\n" + el("html", el("head", *head), el("body", *body), lang="en") + "\n"
+    return (
+        "<!doctype html>\n" + el("html", el("head", *head), el("body", *body), lang=reader_language()) + "\n"
+    )
 
 
 def _section(picture: Picture) -> str:
@@ -61,7 +70,7 @@ def _section(picture: Picture) -> str:
 def words_table(words: HoleWords) -> str:
     """Write what lies in play as a table."""
     if not words.rows:
-        return el("p", "Nothing lies in play beside the grass and the trees.")
+        return el("p", said(tell("Nothing lies in play beside the grass and the trees.")))
     head = "".join(
         el("th", said(name), scope="col", cls="figure" if i > 1 else None) for i, name in enumerate(HEADINGS)
     )
@@ -69,5 +78,5 @@ def words_table(words: HoleWords) -> str:
         el("tr", *(el("td", said(cell), cls="figure" if i > 1 else None) for i, cell in enumerate(row)))
         for row in words.rows
     )
-    caption = el("caption", f"In play, distances in {words.unit} from the tee")
+    caption = el("caption", said(tell("In play, distances in {unit} from the tee", unit=words.unit)))
     return el("table", caption, el("thead", el("tr", head)), el("tbody", rows))

@@ -17,14 +17,15 @@ from bagwright.report.holes.view import View, fitted
 from bagwright.report.holes.words import HoleWords, card_words, hole_words, rise_words
 from bagwright.report.holes.xml import el, said, text
 from bagwright.units import System, distance_unit
+from bagwright.words import join, tell
 
 WIDTH_PX = 520.0
 _SIDE_PX = 16.0
 _HEAD_PX = 92.0
 _TALLEST_PX = 760.0
 ARC_LINES = (
-    ("hp-arc", "distance from the tee, figures at the left"),
-    ("hp-arc-back", "distance to the pin, figures at the right"),
+    ("hp-arc", tell("distance from the tee, figures at the left")),
+    ("hp-arc-back", tell("distance to the pin, figures at the right")),
 )
 
 
@@ -66,8 +67,14 @@ def hole_picture(
     foot = _HEAD_PX + view.height
     height = foot + 44 + ROW_PX * legend_rows(lies, lines) + 26
     drawn = [
-        el("title", said(f"{words.title}: {card_words(ground, facts, system)}"), id=f"{view.prefix}title"),
-        el("desc", said(" ".join([words.text, *(layer.words for layer in layers)])), id=f"{view.prefix}desc"),
+        el(
+            "title",
+            said(join(": ", (words.title, card_words(ground, facts, system)))),
+            id=f"{view.prefix}title",
+        ),
+        el(
+            "desc", said(join(" ", [words.text, *(layer.words for layer in layers)])), id=f"{view.prefix}desc"
+        ),
         el("style", hole_styles()) if standalone else "",
         el("defs", patterns(view.prefix), _clip(view)),
         el("rect", cls="hp-sheet", width=WIDTH_PX, height=height),
@@ -107,12 +114,17 @@ def _head(course: Course, ground: Ground, facts: Facts, words: HoleWords, system
     if facts.front_m is not None and facts.back_m is not None:
         factor = distance_unit(system).factor
         front, back = facts.front_m / factor, facts.back_m / factor
-        green = f"Green front {front:.0f}, pin {facts.middle_m / factor:.0f}, back {back:.0f}."
+        green = tell(
+            "Green front {front:.0f}, pin {pin:.0f}, back {back:.0f}.",
+            front=front,
+            pin=facts.middle_m / factor,
+            back=back,
+        )
     return (
         text(words.title, _SIDE_PX, 28, "hp-title", 40)
         + text(course.name, WIDTH_PX - _SIDE_PX, 26, "hp-small hp-quiet hp-end", 36)
         + text(card_words(ground, facts, system), _SIDE_PX, 52, None, 70)
-        + text(f"{green} {rise_words(facts.rise_m, system)}".strip(), _SIDE_PX, 74, None, 80)
+        + text(join(" ", (green, rise_words(facts.rise_m, system))).strip(), _SIDE_PX, 74, None, 80)
     )
 
 
@@ -122,5 +134,5 @@ def _north(ground: Ground, course: Course, y: float) -> str:
 
 def _credit(course: Course) -> str:
     if course.source == "card":
-        return "A model from the scorecard, no map."
+        return tell("A model from the scorecard, no map.")
     return course.credit

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from html import escape
 
 from bagwright.report.safe import clean, label
+from bagwright.words import as_read
 
 
 def el(name: str, *inside: str, **attributes: str | float | None) -> str:
@@ -37,12 +38,12 @@ def text(
     words: object, x: float, y: float, cls: str | None = None, limit: int = 80, **more: str | float
 ) -> str:
     """Write a text at a place: one line, at most `limit` characters, no control characters."""
-    return el("text", escape(label(words, limit), quote=False), x=x, y=y, cls=cls, **more)
+    return el("text", escape(as_read(label(words, limit)), quote=False), x=x, y=y, cls=cls, **more)
 
 
 def said(words: object, limit: int = 2000) -> str:
     """Make words safe to stand between tags."""
-    return escape(clean(words, limit), quote=False)
+    return escape(as_read(clean(words, limit)), quote=False)
 
 
 def path(lines: Iterable[Iterable[tuple[float, float]]], closed: bool) -> str:
