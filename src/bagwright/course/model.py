@@ -21,6 +21,7 @@ from bagwright.course.along import length_of, point_at
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
 from bagwright.course.shapes import polygons_only
+from bagwright.course.telling import length_told
 
 Side = Literal["left", "right"]
 
@@ -109,10 +110,16 @@ class ModelHole:
     """Name of every piece of `ground`, in its order: `words 2/1` is the first piece of the second phrase."""
     trees: list[tuple[float, float]] = field(default_factory=list)
     """Single trees: along the way, right of it."""
+    yards: bool = False
+    """Whether its lengths are told in yards."""
 
     def __post_init__(self) -> None:
         if self.fairway_width_m <= 0.0:
             self.fairway_width_m = FAIRWAY_WIDTH_M.get(self.par, FAIRWAY_WIDTH_M[5] if self.par > 5 else 20.0)
+
+    def told(self, metres: float) -> str:
+        """Write a length as the card has it."""
+        return length_told(metres, self.yards)
 
     @property
     def half_m(self) -> float:

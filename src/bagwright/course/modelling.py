@@ -9,17 +9,8 @@ from bagwright.course import limits
 from bagwright.course.asking import Asked, name_of
 from bagwright.course.card import Card, CardHole
 from bagwright.course.hole import Course, Hole, Question, Tee
-from bagwright.course.model import (
-    EDGE_M,
-    FAIRWAY_FROM_M,
-    FAIRWAY_WIDTH_M,
-    GREEN_DEPTH_M,
-    GREEN_WIDTH_M,
-    ROUGH_M,
-    TEE_M,
-    ModelHole,
-    shapes_of,
-)
+from bagwright.course.model import ModelHole, shapes_of
+from bagwright.course.modelasked import ask_model
 from bagwright.course.numbers_of_model import apply_numbers, numbers_of
 from bagwright.course.pars import par_by_length, reading
 from bagwright.course.phrase import Phrase, phrases_of
@@ -27,11 +18,7 @@ from bagwright.course.values import par_of, unit_named
 from bagwright.course.wording import FIRST, apply_phrase
 from bagwright.errors import InputError
 from bagwright.units import M_PER_YD
-from bagwright.words import first_upper, join, tell, template
-
-TAKEN = template(
-    "{what} of this course are model ones of usual sizes (common practice), as a card does not show them."
-)
+from bagwright.words import first_upper, join, tell
 
 
 def course_of_card(card: Card, asked: Asked, numbers: Mapping[int, Mapping[str, object]]) -> Course:
@@ -44,7 +31,7 @@ def course_of_card(card: Card, asked: Asked, numbers: Mapping[int, Mapping[str, 
         notes[f"model {row.number}"] = json.dumps(numbers_of(model), sort_keys=True)
         notes[f"words {row.number}"] = row.words
     notes |= {f"read {name}": asked.readings[name] for name in sorted(asked.readings, key=_natural)}
-    _ask_model(card, asked)
+    ask_model(card, unit == "yd", asked)
     return Course(
         card.name, tuple(holes), None, None, _in_order(asked), "card", "", None,
         {key: value for key, value in notes.items() if value},
@@ -90,6 +77,14 @@ def _unit(card: Card, asked: Asked) -> str:
             tell("They are read as metres."),
             tell('Answer "yd" or "m", or write the unit into the heading: "white (yd)".'),
         )
+    elif len(units) > 1 and any(char.isdigit() for hole in card.holes for char in hole.words):
+        asked.ask(
+            0,
+            "unit",
+            tell("The card has lengths in yards and in metres."),
+            tell("Figures among its words without a unit are read as metres."),
+            tell('Answer "yd" or "m", or write the unit behind each figure.'),
+        )
     return units.pop() if len(units) == 1 else "m"
 
 
@@ -99,7 +94,7 @@ def _hole(
     lengths = _lengths(card, row, unit)
     longest = max(lengths.values())
     par = _par(row, longest, asked)
-    model = ModelHole(row.number, par, longest)
+    model = ModelHole(row.number, par, longest, yards=unit == "yd")
     _words(model, str(numbers.get("words", row.words)), unit, asked)
     apply_numbers(model, numbers)
     tees = sorted(lengths.items(), key=lambda pair: -pair[1])
@@ -201,75 +196,3 @@ def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew
         else tell("{said}.{rest}", said=first_upper(said), rest=rest),
         tell('Answer with other words, "none" to leave it out, or "as read".'),
     )
-
-
-def _ask_model(card: Card, asked: Asked) -> None:
-    widths = join(
-        ", ", [tell("par {par} {width:.0f} m", par=par, width=w) for par, w in FAIRWAY_WIDTH_M.items()]
-    )
-    asked.ask(
-        0,
-        "fairway",
-        tell(TAKEN, what=tell("The fairways")),
-        tell(
-            "{widths} wide, from {fairway_from_m:.0f} m after the back tee; none on a par 3.",
-            widths=widths,
-            fairway_from_m=FAIRWAY_FROM_M,
-        ),
-        tell(
-            'Write "width 28" among a hole\'s words, or fairway_width_m under [hole.N.model] in the overlay.'
-        ),
-    )
-    asked.ask(
-        0,
-        "green",
-        tell(TAKEN, what=tell("The greens")),
-        tell(
-            "An oval {green_width_m:.0f} m wide and {green_depth_m:.0f} m deep, the pin in its middle.",
-            green_width_m=GREEN_WIDTH_M,
-            green_depth_m=GREEN_DEPTH_M,
-        ),
-        tell(
-            'Write "green 25x30" (width x depth) among a hole\'s words, or green_width_m, '
-            "green_depth_m in the overlay."
-        ),
-    )
-    asked.ask(
-        0,
-        "rough",
-        tell(TAKEN, what=tell("The roughs")),
-        tell(
-            "Light rough for {rough_m:.0f} m beside the fairway, deep rough from there to {edge_m:.0f} m.",
-            rough_m=ROUGH_M,
-            edge_m=EDGE_M,
-        ),
-        tell('Write "trees both sides" or the like, or rough_width_m in the overlay.'),
-    )
-    asked.ask(
-        0,
-        "tees",
-        tell(TAKEN, what=tell("The tees")),
-        tell(
-            "{tee_m:.0f} x {tee_m_2:.0f} m each, on the way, as far from the pin as the card says.",
-            tee_m=TEE_M[0],
-            tee_m_2=TEE_M[1],
-        ),
-        tell("Move them in the overlay."),
-    )
-    if not any(hole.words for hole in card.holes):
-        asked.ask(
-            0,
-            "words",
-            tell("No hole has words about its water, bunkers, trees or bounds."),
-            tell("There are none."),
-            tell("Add a column `words`, or words under [hole.N.model] in the overlay."),
-        )
-    without = [str(hole.number) for hole in card.holes if hole.stroke_index is None]
-    if without:
-        asked.ask(
-            0,
-            "stroke_index",
-            tell("No stroke index on holes {names}.", names=join(", ", without[:36])),
-            tell("They have none."),
-            tell("Fill it in on the card, or stroke_index under [hole.N] in the overlay."),
-        )

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from bagwright.course.lies import Lie
 from bagwright.course.model import EDGE_M, Across, ModelHole, Ring
 from bagwright.course.phrase import Phrase
+from bagwright.course.telling import height_told
 from bagwright.course.wording_bunkers import lay_bunkers
 from bagwright.course.wording_ground import (
     Said,
@@ -21,7 +22,6 @@ from bagwright.course.wording_ground import (
     named,
     place,
     places,
-    shown,
     water_lie,
 )
 from bagwright.units import RAD_PER_DEG
@@ -29,6 +29,7 @@ from bagwright.words import join, tell
 
 WATER_LONG_M, WATER_WIDE_M, WATER_OFF_M = 40.0, 20.0, 3.0
 STREAM_WIDE_M = 4.0
+ISLAND_OFF_M = (4.0, 29.0)
 CARRY_DEEP_M, CARRY_FREE_M = 60.0, 20.0
 DOGLEG_RAD = 40.0 * RAD_PER_DEG
 OUT_OFF_M, OUT_BEHIND_M = 25.0, 20.0
@@ -48,7 +49,7 @@ def _width(hole: ModelHole, phrase: Phrase) -> Said:
     if width is None or phrase.to_m is not None or not 5.0 <= width <= 120.0:
         return None
     hole.fairway_width_m = width
-    return tell("the fairway is {width} wide all along", width=shown(width))
+    return tell("the fairway is {width} wide all along", width=hole.told(width))
 
 
 def _green(hole: ModelHole, phrase: Phrase) -> Said:
@@ -62,7 +63,9 @@ def _green(hole: ModelHole, phrase: Phrase) -> Said:
     if not (4.0 <= wide <= 80.0 and 4.0 <= deep <= 80.0):
         return None
     hole.green_width_m, hole.green_depth_m = wide, deep
-    return tell("the green is an oval {wide} wide and {deep} deep", wide=shown(wide), deep=shown(deep))
+    return tell(
+        "the green is an oval {wide} wide and {deep} deep", wide=hole.told(wide), deep=hole.told(deep)
+    )
 
 
 def _climb(hole: ModelHole, phrase: Phrase) -> Said:
@@ -70,9 +73,10 @@ def _climb(hole: ModelHole, phrase: Phrase) -> Said:
     if height is None or height > 200.0:
         return None
     hole.climb_m = -height if phrase.down else height
+    said = height_told(height, hole.yards)
     if phrase.down:
-        return tell("the pin lies {height:.1f} m below the back tee, an even slope between", height=height)
-    return tell("the pin lies {height:.1f} m above the back tee, an even slope between", height=height)
+        return tell("the pin lies {height} below the back tee, an even slope between", height=said)
+    return tell("the pin lies {height} above the back tee, an even slope between", height=said)
 
 
 def _dogleg(hole: ModelHole, phrase: Phrase) -> Said:
@@ -88,7 +92,7 @@ def _dogleg(hole: ModelHole, phrase: Phrase) -> Said:
         "the way turns {angle:.0f} degrees to the {turn} at {at} from the back tee",
         angle=angle / RAD_PER_DEG,
         turn=place(turn),
-        at=shown(at),
+        at=hole.told(at),
     )
 
 
@@ -103,8 +107,8 @@ def _carry(hole: ModelHole, phrase: Phrase) -> Said:
     return tell(
         "{lie} right across the hole from {start} to {over} from the back tee",
         lie=named(lie),
-        start=shown(start),
-        over=shown(over),
+        start=hole.told(start),
+        over=hole.told(over),
     )
 
 
@@ -120,8 +124,8 @@ def _water(hole: ModelHole, phrase: Phrase) -> Said:
         return tell(
             "{lie} right across the hole from {at_m} to {to} from the back tee",
             lie=named(lie),
-            at_m=shown(phrase.at_m),
-            to=shown(to),
+            at_m=hole.told(phrase.at_m),
+            to=hole.told(to),
         )
     if not phrase.sides or across:
         return None
@@ -133,8 +137,12 @@ def _water(hole: ModelHole, phrase: Phrase) -> Said:
 
 
 def _island(hole: ModelHole, phrase: Phrase) -> Said:
-    hole.ground.append(Ring(water_lie(phrase), 4.0, 29.0))
-    return tell("{phrase} around the green, from 4 m to 29 m off its edge", phrase=named(water_lie(phrase)))
+    lie = water_lie(phrase)
+    hole.ground.append(Ring(lie, *ISLAND_OFF_M))
+    near, far = (hole.told(off) for off in ISLAND_OFF_M)
+    return tell(
+        "{lie} around the green, from {near} to {far} off its edge", lie=named(lie), near=near, far=far
+    )
 
 
 def _out(hole: ModelHole, phrase: Phrase) -> Said:
@@ -142,7 +150,7 @@ def _out(hole: ModelHole, phrase: Phrase) -> Said:
     said = []
     if "behind" in phrase.sides:
         hole.ground.append(Across(Lie.OUT, behind, behind + 60.0, EDGE_M))
-        said.append(tell("out of bounds {off} behind the green", off=shown(OUT_BEHIND_M)))
+        said.append(tell("out of bounds {off} behind the green", off=hole.told(OUT_BEHIND_M)))
     near = hole.half_m + OUT_OFF_M
     beside = beside_way(hole, phrase, Lie.OUT, near, near + EDGE_M, OUT_LONG_M, OUT_FROM_M, behind)
     if beside is not None:
@@ -160,9 +168,9 @@ def _trees(hole: ModelHole, phrase: Phrase) -> Said:
         return (
             tell(
                 "one tree {half_m} {names} of the way, {at_m} from the back tee",
-                half_m=shown(hole.half_m + 4.0),
+                half_m=hole.told(hole.half_m + 4.0),
                 names=places(sides),
-                at_m=shown(phrase.at_m),
+                at_m=hole.told(phrase.at_m),
             )
             if sides
             else None

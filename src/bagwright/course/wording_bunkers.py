@@ -5,7 +5,8 @@ from __future__ import annotations
 from bagwright.course.lies import Lie
 from bagwright.course.model import Ground, ModelHole, Oval
 from bagwright.course.phrase import Phrase
-from bagwright.course.wording_ground import Said, at_green, by_green, inside, places, shown
+from bagwright.course.telling import size_told
+from bagwright.course.wording_ground import Said, at_green, by_green, inside, places
 from bagwright.words import tell, tell_n
 
 BUNKER_M = (10.0, 8.0)
@@ -29,12 +30,11 @@ def lay_bunkers(hole: ModelHole, phrase: Phrase) -> Said:
         for k in range(count):
             hole.ground += _green_bunker(hole, side, off, 0.5 * (k - (count - 1) / 2))
     return tell(
-        "{each} of {long:.0f} x {thick:.0f} m {where}, {off} off its edge",
+        "{each} of {size} {where}, {off} off its edge",
         each=tell_n("one bunker", "{n} bunkers", count * len(about)),
-        long=BUNKER_M[0],
-        thick=BUNKER_M[1],
+        size=size_told(*BUNKER_M, hole.yards),
         where=by_green(sides),
-        off=shown(off),
+        off=hole.told(off),
     )
 
 
@@ -72,16 +72,15 @@ def _fairway_bunker(hole: ModelHole, phrase: Phrase) -> Said:
         for side in [spots[s] for s in sides] or [0.0]:
             hole.ground.append(Oval(Lie.SAND, along, side, long, thick))
     place = (
-        tell("{sides} of the fairway, {beside} from the way", sides=places(sides), beside=shown(beside))
+        tell("{sides} of the fairway, {beside} from the way", sides=places(sides), beside=hole.told(beside))
         if sides
         else tell("in the fairway's middle")
     )
-    where = tell("{at} to {last}", at=shown(at), last=shown(last)) if last > at else shown(at)
+    where = tell("{at} to {last}", at=hole.told(at), last=hole.told(last)) if last > at else hole.told(at)
     return tell(
-        "{number} of {long:.0f} x {thick:.0f} m {place}, {where} from the back tee",
+        "{number} of {size} {place}, {where} from the back tee",
         number=tell_n("one bunker", "{n} bunkers", count * max(1, len(sides))),
-        long=long,
-        thick=thick,
+        size=size_told(*FAIRWAY_BUNKER_M, hole.yards),
         place=place,
         where=where,
     )

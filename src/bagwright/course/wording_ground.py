@@ -25,11 +25,6 @@ Said = str | None
 """How a phrase was read; None where it could not be."""
 
 
-def shown(value: float) -> str:
-    """Write a length."""
-    return tell("{value:.0f} m", value=value)
-
-
 def water_lie(phrase: Phrase) -> Lie:
     """Give the penalty area that the words mean: yellow where they say so, else red."""
     return Lie.WATER if phrase.yellow else Lie.WATER_RED
@@ -90,8 +85,8 @@ def beside_way(
         low = phrase.at_m if phrase.to_m is not None else phrase.at_m - long / 2
         high = phrase.to_m if phrase.to_m is not None else phrase.at_m + long / 2
     hole.ground += [Band(lie, low, high, near, far, side) for side in sides]
-    far_words = tell("{near} to {far} beside the way", near=shown(near), far=shown(far))
-    values = {"lie": named(lie), "names": places(sides), "low": shown(abs(low)), "high": shown(high)}
+    far_words = tell("{near} to {far} beside the way", near=hole.told(near), far=hole.told(far))
+    values = {"lie": named(lie), "names": places(sides), "low": hole.told(abs(low)), "high": hole.told(high)}
     if low < 0.0:
         return tell(
             "{lie} {names} of the way, from {low} behind the back tee to {high} in front, {beside}",
@@ -126,7 +121,7 @@ def beside_green(hole: ModelHole, phrase: Phrase, lie: Lie, off: float, deep: fl
     return tell(
         "{lie} {deep} deep, {where}, {off} off its edge",
         lie=named(lie),
-        deep=shown(deep),
+        deep=hole.told(deep),
         where=by_green(made),
-        off=shown(off),
+        off=hole.told(off),
     )

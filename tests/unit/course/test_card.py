@@ -142,6 +142,14 @@ def test_without_a_unit_it_is_asked_and_the_answer_acts() -> None:
     assert "unit" not in {q.key for q in yards.questions}
 
 
+def test_words_of_a_card_in_two_units_are_asked_about_and_a_yard_card_is_told_in_yards() -> None:
+    text = 'hole,par,si,white yd,red m,words\n1,4,1,400,300,"bunker left at 200"\n'
+    assert "unit" in {q.key for q in read(text).questions}
+    yards = read(text, overlay='[answers]\nunit = "yd"\n')
+    assert "200 yd from the back tee" in yards.notes["read 1 words 1"]
+    assert "15 x 10 yd" in yards.notes["read 1 words 1"], "14 x 9 m"
+
+
 def test_pars_and_indices_of_one_tee() -> None:
     course = read("hole,par,si,par red,si red,white m,red m\n1,4,7,5,9,380,360\n")
     red = course.holes[0].tee("red")
