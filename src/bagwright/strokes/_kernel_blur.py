@@ -13,7 +13,7 @@ from numba import njit
 
 F = np.float32
 U8 = np.uint64
-EDGE = 24
+EDGE = 32
 """Room beside a line for what the widest kernel reaches over."""
 FREE = {"contract", "reassoc", "arcp", "afn", "nsz"}
 FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False, "cache": True}

@@ -54,10 +54,11 @@ def blown(wind, e, c, s):
 @njit(**FAST)
 def put(rows, columns, px, py, n, at):
     """Cells of points; what lies beyond the raster counts as its edge, which is out of bounds."""
-    most_x, most_y = F(rows) - F(0.5), F(columns) - F(0.5)
+    most_x, most_y, wide = F(rows) - F(0.5), F(columns) - F(0.5), F(columns)
     for k in range(n):
         x, y = min(max(px[k], F(0)), most_x), min(max(py[k], F(0)), most_y)
-        at[k] = np.int32(x) * np.int32(columns) + np.int32(y)
+        # In floating point: exact below 2^24 cells, and it stays in lanes.
+        at[k] = np.int32(F(np.int32(x)) * wide + F(np.int32(y)))
 
 
 @njit(**FAST)
@@ -86,18 +87,22 @@ def balls(g, cot, run, x, y, h, c, s, z, d, q, n, px, py, at):
         px[k] = x + d[k] * c - q[k] * s
         py[k] = y + d[k] * s + q[k] * c
     if g.hilly:
+        ground = g.height
         for _ in range(STEPS):
             put(g.rows, g.columns, px, py, n, at)
             for k in range(n):
-                down = d[k] - (g.height[U8(at[k])] - h) * cot
+                down = d[k] - (ground[U8(at[k])] - h) * cot
                 px[k] = x + down * c - q[k] * s
                 py[k] = y + down * s + q[k] * c
     put(g.rows, g.columns, px, py, n, at)
-    mean = (F(0), run[0, 0], run[1, 0], run[2, 0], run[3, 0])
-    sd = (F(0), run[0, 1], run[1, 1], run[2, 1], run[3, 1])
+    group = g.group
+    m0, m1, m2, m3 = run[0, 0], run[1, 0], run[2, 0], run[3, 0]
+    s0, s1, s2, s3 = run[0, 1], run[1, 1], run[2, 1], run[3, 1]
     for k in range(n):
-        i = g.group[U8(at[k])]
-        d[k] = mean[i] + sd[i] * z[k]
+        i = group[U8(at[k])]
+        mean = m0 if i == 1 else m1 if i == 2 else m2 if i == 3 else m3
+        sd = s0 if i == 1 else s1 if i == 2 else s2 if i == 3 else s3
+        d[k] = mean + sd * z[k] if i > 0 else F(0)
     if g.wet:
         for k in range(n):
             if d[k] != 0 and F(g.dry[U8(at[k])]) < abs(d[k]) + F(2):
@@ -109,75 +114,6 @@ def balls(g, cot, run, x, y, h, c, s, z, d, q, n, px, py, at):
         px[k] += d[k] * c
         py[k] += d[k] * s
     put(g.rows, g.columns, px, py, n, at)
-
-
-@njit(**FAST)
-def landings(parts, points, solid, wx, wy, d, q):
-    """Level landings of the points of a set: solid ones from the first three parts, mishits from the last."""
-    a, b, m = parts[0], parts[1], parts[3]
-    last = parts[2]
-    first = parts[0, 0] / (F(1) - m[0])
-    second = first + parts[1, 0] / (F(1) - m[0])
-    for k in range(solid):
-        z1, z2, u = points[0, k], points[1, k], points[3, k]
-        one, two = u < first, u < second
-        d[k] = (
-            (a[1] if one else b[1] if two else last[1])
-            + (a[3] if one else b[3] if two else last[3]) * z1
-            + wx
-        )
-        q[k] = (
-            (a[2] if one else b[2] if two else last[2])
-            + (a[4] if one else b[4] if two else last[4]) * z1
-            + (a[5] if one else b[5] if two else last[5]) * z2
-            + wy
-        )
-    for k in range(solid, points.shape[1]):
-        d[k] = m[1] + m[3] * points[0, k] + wx
-        q[k] = m[2] + m[4] * points[0, k] + m[5] * points[1, k] + wy
-
-
-@njit(**FAST)
-def together(parts, points, solid, mx, my, x, y, c, s, px, py):
-    """Where the same points come down in the quick answer: the solid parts as one normal, moved."""
-    for k in range(points.shape[1]):
-        t = parts[4] if k < solid else parts[3]
-        d = t[1] + t[3] * points[0, k] + mx
-        q = t[2] + t[4] * points[0, k] + t[5] * points[1, k] + my
-        px[k] = x + d * c - q * s
-        py[k] = y + d * s + q * c
-
-
-@njit(**FAST)
-def differences(g, u, o, p, run, parts, points, solid, whole, number, sums, eu, eo):
-    """What single balls add to the quick answers: mean of U and of the flag, less those of the moved normal.
-
-    `points` (sets, 4, k): two normals, a normal of the run, a uniform number that picks the part; the first
-    `solid` points are of solid shots; each question takes one of the sets. Rows 6 and 7 of `number` are how
-    far the quick answer moved the pattern.
-    """
-    n = points.shape[2]
-    d, q, px, py = np.empty(n, F), np.empty(n, F), np.empty(n, F), np.empty(n, F)
-    at, there = np.empty(n, np.int32), np.empty(n, np.int32)
-    for b in range(len(sums) - 1):
-        for m in range(sums[b], sums[b + 1]):
-            lie, shot = whole[0, m], whole[1, m]
-            x, y, h, c, s = number[0, m], number[1, m], number[2, m], number[4, m], number[5, m]
-            e, r, own, one = p.extra[lie, shot], run[lie, shot], parts[lie, shot], points[m % points.shape[0]]
-            together(own, one, solid, number[6, m], number[7, m], x, y, c, s, px, py)
-            put(g.rows, g.columns, px, py, n, there)
-            wx, wy = blown(g.wind, e, c, s)
-            landings(own, one, solid, wx, wy, d, q)
-            balls(g, e[0], r, x, y, h, c, s, one[2], d, q, n, px, py, at)
-            su, so, mu, mo = F(0), F(0), F(0), F(0)
-            for k in range(solid):
-                su += u[U8(at[k])] - u[U8(there[k])]
-                so += o[U8(at[k])] - o[U8(there[k])]
-            for k in range(solid, n):
-                mu += u[U8(at[k])] - u[U8(there[k])]
-                mo += o[U8(at[k])] - o[U8(there[k])]
-            a, b2 = (F(1) - own[3, 0]) / F(solid), own[3, 0] / F(n - solid)
-            eu[m], eo[m] = a * su + b2 * mu, a * so + b2 * mo
 
 
 @njit(**FAST)

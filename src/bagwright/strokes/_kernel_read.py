@@ -37,7 +37,11 @@ class Fields(NamedTuple):
 
 
 class Patterns(NamedTuple):
-    """Points of all shots: `count` (6, n); `point` (6, n, k, 3) d, q, weight; `level` (6, n, k)."""
+    """Points of all shots.
+
+    `count` (6, n); `point` (6, n, k, 5) d, q, weight, the normal's own d, and the share of the level in its
+    variance along the aim; `level` (6, n, k).
+    """
 
     count: Any
     point: Any
@@ -51,11 +55,11 @@ class Patterns(NamedTuple):
 @njit(**FAST)
 def locate(f, k, n, px, py, at, ax, ay):
     """Find the node below each point at level k, and the fractions beyond it."""
-    ic, shift, hx, hy = f.read[k, 0], f.read[k, 1], f.read[k, 2], f.read[k, 3]
+    ic, shift, hx, hy, other = f.read[k, 0], f.read[k, 1], f.read[k, 2], f.read[k, 3], f.read[k, 4]
     offset, my = np.int32(f.place[k, 0]), np.int32(f.place[k, 1])
     for lane in range(n):
         x = min(max(px[lane] * ic + shift, F(0)), hx)
-        y = min(max(py[lane] * ic + shift, F(0)), hy)
+        y = min(max(py[lane] * ic + other, F(0)), hy)
         i, j = np.int32(x), np.int32(y)
         ax[lane], ay[lane] = x - F(i), y - F(j)
         at[lane] = offset + i * my + j

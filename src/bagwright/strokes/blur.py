@@ -24,8 +24,8 @@ WIDTH = NARROWEST * RATIO ** np.arange(WIDTHS)
 """Standard deviations of the blurs, cells of the raster."""
 PAD = {1: 8, 2: 20, 4: 64}
 """Cells of ground out of bounds around the raster, by the size of a level's cells."""
-ROOM = 24
-LONGEST = 16
+ROOM = 32
+LONGEST = 31
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -47,6 +47,8 @@ class Plan:
     kernel: Singles
     reach: Ints
     fresh: Ints
+    direct: Singles
+    direct_reach: Ints
     read: Singles
     size: int
     pad: int
@@ -62,10 +64,10 @@ def plan(rows: int, columns: int) -> Plan:
         mx, my = -(-(rows + 2 * pad) // c), -(-(columns + 2 * pad) // c)
         grid.append((c, mx, my, offset, pad))
         offset += mx * my
-    read = [(1 / c, pad / c - 0.5, mx - 1.001, my - 1.001) for c, mx, my, _, pad in grid]
-    kernel, reach, fresh = _steps(tuple(c for c, *_ in grid))
+    read = [(1 / c, pad / c - 0.5, mx - 1.001, my - 1.001, pad / c - 0.5) for c, mx, my, _, pad in grid]
+    sizes = tuple(c for c, *_ in grid)
     places, reading = np.array(grid, np.int64), np.array(read, np.float32)
-    return Plan(rows, columns, places, kernel, reach, fresh, reading, offset, PAD[1])
+    return Plan(rows, columns, places, *_steps(sizes), *_direct(sizes), reading, offset, PAD[1])
 
 
 def _steps(cells: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
@@ -82,6 +84,20 @@ def _steps(cells: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
         kernel[k, : len(w)], reach[k] = w, len(w) - 1
         variance = wanted
     return kernel, reach, fresh
+
+
+def _direct(cells: tuple[int, ...]) -> tuple[Singles, Ints]:
+    """Kernels that lead from the raster itself to each level: (2, levels, room) and their reaches.
+
+    The second set is for values after a run, which are read between four cells once more (c^2/6, c = 1).
+    """
+    kernel, reach = np.zeros((2, WIDTHS, ROOM), np.float32), np.zeros((2, WIDTHS), np.int64)
+    for run, k in np.ndindex(2, WIDTHS):
+        c = cells[k]
+        wanted = float(WIDTH[k]) ** 2 - c * c / 6 + 1 / 12 - (c * c - 1) / 12 - (run / 6 if c == 1 else 0)
+        w = discrete_normal(wanted / c**2)
+        kernel[run, k, : len(w)], reach[run, k] = w, len(w) - 1
+    return kernel, reach
 
 
 @lru_cache(maxsize=256)

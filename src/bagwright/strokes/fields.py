@@ -58,6 +58,7 @@ class Pyramids:
         self.packed_o: NDArray[np.uint64] = np.empty(size, np.uint64)
         self._static(self.flagged.astype(np.float32), 1.0, self.field_o, self.packed_o)
         self.shares = self._shares(player)
+        self.fields_now = self.fields()
 
     def _shares(self, player: Player) -> NDArray[np.uint64]:
         """Shares of the classes of landing, and last the usual run over that on a fairway."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from time import perf_counter
+from time import thread_time
 from typing import Any
 
 import numpy as np
@@ -15,8 +15,9 @@ from bagwright.strokes.blur import WIDTHS
 from bagwright.strokes.cells import Cells
 from bagwright.strokes.fields import Pyramids, turf_of
 from bagwright.strokes.probes import Player
-from bagwright.strokes.sample import SOLID, points
-from bagwright.strokes.states import States, lies_played, on_grid, on_raster
+from bagwright.strokes.running import Running, profiles_of
+from bagwright.strokes.search import Search, ranked, search_of
+from bagwright.strokes.states import lies_played, on_grid, on_raster
 
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
@@ -32,57 +33,7 @@ SHORT, SHORT_NEAR = 60.0, 130.0
 STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
 CLOSE = 0.06
-"""Candidates this near the first, strokes, are measured ball by ball."""
-
-
-@dataclass
-class Search:
-    """Spots of one kind with their values and candidates."""
-
-    states: States
-    value: Singles
-    away: Singles
-    bearing: Singles
-    height: Singles
-    shot: Ints
-    aim: Singles
-    flag: Singles
-    more: Singles
-    choice: Ints
-    by_lie: Ints
-
-    @property
-    def chosen(self) -> tuple[Ints, Singles]:
-        """Shot and aim of the first candidate at each spot."""
-        i = np.arange(self.states.n)
-        return self.shot[i, self.choice], self.aim[i, self.choice]
-
-
-def search_of(states: States, cells: Cells, kept: int) -> Search:
-    """Prepare spots without candidates; values start from a rule of thumb."""
-    dx, dy = cells.pin[0] - states.x, cells.pin[1] - states.y
-    away = np.hypot(dx, dy).astype(np.float32)
-    extra = np.array([0, 0, 0.2, 0.4, 0.45, 0.6])[states.lie]
-    value = (2.1 + 0.0066 * away - np.where(away < 40, 0.3 * (1 - away / 40), 0) + extra).astype(np.float32)
-    n = states.n
-    return Search(
-        states, value, away, np.arctan2(dy, dx).astype(np.float32), _heights(cells, states),
-        np.full((n, kept), -1, np.int64), np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32),
-        np.zeros((n, kept), np.float32), np.zeros(n, np.int64), np.argsort(states.lie, kind="stable"),
-    )  # fmt: skip
-
-
-def _heights(cells: Cells, states: States) -> Singles:
-    """Heights of the spots, between the centres of four cells."""
-    if not cells.hilly:
-        return np.zeros(states.n, np.float32)
-    rows, columns = cells.shape
-    x = np.clip(states.x - 0.5, 0, rows - 1.001)
-    y = np.clip(states.y - 0.5, 0, columns - 1.001)
-    i, j = x.astype(np.int64), y.astype(np.int64)
-    a, b, z = x - i, y - j, cells.height
-    low, high = z[i, j] + b * (z[i, j + 1] - z[i, j]), z[i + 1, j] + b * (z[i + 1, j + 1] - z[i + 1, j])
-    return np.asarray(low + a * (high - low), dtype=np.float32)
+"""Candidates this near the first, strokes, are kept."""
 
 
 @dataclass
@@ -110,15 +61,16 @@ class Solver:
         self.cells, self.player, self.pulse = cells, player, pulse
         self.seconds: dict[str, float] = {}
         self.pyramids = self._timed("fields", Pyramids, cells, player)
-        self.fields = self.pyramids.fields()
+        self.fields = self.pyramids.fields_now
         self.turf = turf_of(cells)
+        self.running = Running(self.pyramids, self.turf, player, profiles_of(player))
         self.flags = np.asarray(self.pyramids.flagged, np.float32).ravel()
         self.narrowest = _narrowest(player)
 
     def _timed(self, name: str, call: Any, *given: Any) -> Any:
-        start = perf_counter()
+        start = thread_time()
         found = call(*given)
-        self.seconds[name] = self.seconds.get(name, 0.0) + perf_counter() - start
+        self.seconds[name] = self.seconds.get(name, 0.0) + thread_time() - start
         return found
 
     def update(self, s: Search, x0: float = 0.0, x1: float = 1e9) -> None:
@@ -163,7 +115,9 @@ class Solver:
         )
         self.kernel.keep(asked.who, asked.number[3], s.aim)
         self._drop_far(s, asked, best)
-        self.measure(s, ids, s.shot.shape[1])
+        s.more[ids] = 0
+        s.more_out[ids] = 0
+        self.prepare(s, ids)
 
     def _drop_far(self, s: Search, asked: Asked, best: Singles) -> None:
         """Forget candidates that are far behind the first of their spot."""
@@ -182,21 +136,29 @@ class Solver:
         )  # fmt: skip
         return eu
 
-    def measure(self, s: Search, ids: Ints, kept: int) -> Asked:
-        """Work out the moves, flags and what single balls add, of the first candidates of these spots."""
-        asked, p = self.questions(s, ids, kept), self.player
-        eu, eo, more, flag = (np.zeros(asked.n, np.float32) for _ in range(4))
+    def measure(self, s: Search, ids: Ints) -> None:
+        """Work out what runs and tails add to the quick answers of these spots' candidates."""
+        asked, p, f = self.questions(s, ids, s.shot.shape[1]), self.player, self.fields
+        eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
+        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
+        like = self.running.profiles.like
+        given = (True, True, asked.whole, asked.number, asked.sums, eu, eo)
+        self._timed("ask", self.kernel.ask, f, p.quick, like, *given)
+        full_u, full_o = self._timed("runs", self.running.means, asked.whole, asked.number, eo)
+        self.kernel.keep(asked.who, full_u - eu, s.more)
+        self.kernel.keep(asked.who, full_o - eo, s.more_out)
+
+    def prepare(self, s: Search, ids: Ints) -> Asked:
+        """Work out moves and flags of these spots' candidates, and take the first of them."""
+        asked, p = self.questions(s, ids, s.shot.shape[1]), self.player
+        eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
         self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
         self._timed(
             "ask", self.kernel.ask, self.fields, p.quick, p.run, True, True, asked.whole, asked.number,
             asked.sums, eu, eo,
         )  # fmt: skip
-        self._timed(
-            "balls", self.exact.differences, self.turf, self.pyramids.at_rest(), self.flags, p.quick, p.run,
-            p.parts, points(), SOLID, asked.whole, asked.number, asked.sums, more, flag,
-        )  # fmt: skip
-        self.kernel.keep(asked.who, more, s.more)
-        self.kernel.keep(asked.who, eo + flag, s.flag)
+        self.kernel.keep(asked.who, eo, s.flag)
+        np.clip(s.flag + s.more_out, 0, 1, out=s.flag)
         self.kernel.settle(asked.who, eu, s.flag, s.more, ids, s.value, s.choice)
         return asked
 
@@ -234,32 +196,35 @@ class Solver:
         self.decide(s, ids)
         self.update(s, x0, x1)
         if first:
-            asked = self.measure(s, ids, s.shot.shape[1])
-            for _ in range(3):
-                self.sweep(s, ids, asked)
-                self.update(s, x0, x1)
             self.decide(s, ids)
+            self.update(s, x0, x1)
+        self.measure(s, ids)
+        asked = self.prepare(s, ids)
+        self.update(s, x0, x1)
+        for _ in range(3 if first else 0):
+            self.sweep(s, ids, asked)
             self.update(s, x0, x1)
 
     def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, int, float]:
         """Carry the grid's candidates to every cell and sweep until nothing moves."""
         s = self._timed("carry", self._carried, grid, kept)
         self.update(s)
-        asked = self.measure(s, s.by_lie, kept)
+        asked = self.prepare(s, s.by_lie)
         self.update(s)
-        sweeps, change = self.settle(s, asked, most)
-        return s, sweeps, change
+        return s, *self.settle(s, asked, most)
 
     def _carried(self, grid: Search, kept: int) -> Search:
         g, t = self.cells, grid.states
         s = search_of(on_raster(g.raster.lie, g.tee), g, kept)
         played = np.flatnonzero(lies_played(g.raster.lie).ravel() <= 5)
         node = np.append(t.slot[played, t.weight[played].argmax(1)], t.tee)
-        order = _ranked(grid)[node]
+        order = ranked(grid)[node]
         at = node[:, None]
         s.shot[:] = grid.shot[at, order][:, :kept]
         turned = (s.bearing - grid.bearing[node])[:, None]
         s.aim[:] = grid.aim[at, order][:, :kept] + turned.astype(np.float32)
+        s.more[:] = grid.more[at, order][:, :kept]
+        s.more_out[:] = grid.more_out[at, order][:, :kept]
         s.value[:-1] = (t.weight[played] * grid.value[t.slot[played]]).sum(1)
         s.value[-1] = grid.value[t.tee]
         return s
@@ -272,11 +237,3 @@ def _narrowest(player: Player) -> tuple[int, int]:
     level = np.where(used, q.level, WIDTHS - 1).min(-1)
     long = player.allowed & (player.reach >= SHORT)
     return int(level[player.allowed].min()), int(level[long].min()) if long.any() else WIDTHS - 1
-
-
-def _ranked(s: Search) -> Ints:
-    """Candidates of each spot: the chosen one first, then the others that are left, as they were found."""
-    n, kept = s.shot.shape
-    rank = np.tile(np.arange(kept), (n, 1)) + np.where(s.shot < 0, 100, 0)
-    rank[np.arange(n), s.choice] = -1
-    return np.argsort(rank, axis=1, kind="stable")

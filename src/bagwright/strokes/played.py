@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.strokes.hole import Search, Solver
+from bagwright.strokes.hole import Solver
 from bagwright.strokes.probes import hermite
 from bagwright.strokes.result import Demand
+from bagwright.strokes.search import Search
 from bagwright.strokes.states import lies_played
 
 Floats = NDArray[np.float64]
@@ -21,6 +22,8 @@ CERTIFIED = 120
 """Spots at which the exact definition is asked for the certificate."""
 SIDE, RUNS = 28, 5
 """Points of the exact sums along each axis of a part, and of the run."""
+TEE_SIDE = 120
+"""The same at the tee, which every round begins with."""
 BANDS_M = (0.0, 10.0, 20.0, 30.0, 45.0, *np.arange(60.0, 260.0, 20.0).tolist(), math.inf)
 """Bands of distance to the pin, metres."""
 SEED = 41
@@ -122,6 +125,12 @@ def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> F
         solver.turf, solver.pyramids.at_rest(), solver.flags, p.quick, p.run, p.parts, whole, number, side,
         z, w, eu, eo,
     )  # fmt: skip
+    if tee.any():
+        last = len(once) - 1
+        solver.exact.dense(
+            solver.turf, solver.pyramids.at_rest(), solver.flags, p.quick, p.run, p.parts,
+            whole[:, last:].copy(), number[:, last:].copy(), max(side, TEE_SIDE), z, w, eu[last:], eo[last:],
+        )  # fmt: skip
     off: Floats = (1.0 + eu) / (1.0 - np.minimum(eo, 0.95)) - policy.value[once]
     return off[back]
 

@@ -26,7 +26,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 LIES = 6
 MISHIT = PARTS - 1
-MOST_POINTS = 16
+MOST_POINTS = 32
 """Room for the points of one normal."""
 
 
@@ -42,6 +42,12 @@ class Rule:
     major: int
     minor: int
     mishit: int
+    parts: bool = False
+    """Whether the solid parts are read one by one."""
+    every: int = 1
+    """Only every second, third ... level is used."""
+    narrow: float = 1.0
+    """How wide a level may be over the smaller spread."""
 
 
 STEPS = (0.12, 0.5, 0.8, 1.1)
@@ -51,15 +57,20 @@ COARSE = Rule(STEPS, 3, 1, 1)
 """About four points: for the first look."""
 
 
+FINE = Rule((0.10, 0.45, 0.75, 1.0, 1.3, 1.6, 2.0), 8, 4, 6, parts=True, every=2, narrow=0.85)
+"""For what the run, tails and heights add: each part on its own."""
+
+
 @dataclass(frozen=True, slots=True)
 class Player:
     """A table in cells of one raster: what the answers read, and the numbers of the exact definition."""
 
     quick: Patterns
     coarse: Patterns
+    fine: Patterns
     parts: NDArray[np.float32]
     """(6, n, PARTS + 1, 6): weight, d, q, root of the covariance 11, 21, 22; cells. The last is the normal
-    that stands for the solid parts together, with their weight."""
+    that stands for the solid parts together."""
     extra: NDArray[np.float32]
     """(6, n, 10) as in `Patterns`."""
     run: NDArray[np.float32]
@@ -89,7 +100,8 @@ def player_of(table: PatternTable, cell_m: float) -> Player:
     roots[..., 5] = whole[..., 4] * np.sqrt(np.maximum(1 - whole[..., 5] ** 2, 0))
     allowed = np.ascontiguousarray(table.allowed, bool)
     return Player(
-        _patterns(whole, extra, QUICK), _patterns(whole, extra, COARSE), roots.astype(np.float32),
+        _patterns(whole, extra, QUICK), _patterns(whole, extra, COARSE), _patterns(whole, extra, FINE),
+        roots.astype(np.float32),
         extra.astype(np.float32), run.astype(np.float32), extra[..., 8].astype(np.float32), allowed,
     )  # fmt: skip
 
@@ -129,31 +141,36 @@ def levels_below(width: Floats) -> Ints:
 def _patterns(whole: Floats, extra: Floats, rule: Rule) -> Patterns:
     from bagwright.strokes._kernel_read import Patterns
 
-    solid = _split(whole[:, :, PARTS], rule.major, rule.minor, rule)
-    missed = _split(whole[:, :, MISHIT], rule.mishit, 1, rule)
-    # (6, n, 2 * MOST_POINTS, 4), the used ones first: weight 0 marks the rest.
-    points = np.concatenate([solid, missed], 2)
+    chosen = range(MISHIT) if rule.parts else (PARTS,)
+    each = [_split(whole[:, :, k], rule.major, rule.minor, rule) for k in chosen]
+    each.append(_split(whole[:, :, MISHIT], rule.mishit, 2 if rule.parts else 1, rule))
+    # The used ones first: weight 0 marks the rest.
+    points = np.concatenate(each, 2)
     used = points[..., 2] > 0
     order = np.argsort(~used, axis=-1, kind="stable")
     points = np.take_along_axis(points, order[..., None], 2)
     middle = levels_below(whole[:, :, PARTS, 3:5].max(-1))
     return Patterns(
-        used.sum(-1), np.ascontiguousarray(points[..., :3], np.float32), points[..., 3].astype(np.int64),
+        used.sum(-1), np.ascontiguousarray(points[..., [0, 1, 2, 4, 5]], np.float32),
+        points[..., 3].astype(np.int64),
         extra.astype(np.float32), middle,
     )  # fmt: skip
 
 
 def _split(part: Floats, most_major: int, most_minor: int, rule: Rule) -> Floats:
-    """Points (6, n, MOST_POINTS, 4) of one normal along its principal axes: d, q, weight, level."""
+    """Points (6, n, MOST_POINTS, 6) of one normal along its principal axes.
+
+    Fields: d, q, weight, level; the normal's own d, and the level's share of its variance along the aim.
+    """
     weight, d, q, sd, sq, rho = np.moveaxis(part, -1, 0)
     cross = rho * sd * sq
     half, apart = (sd**2 + sq**2) / 2, (sd**2 - sq**2) / 2
     root = np.hypot(apart, cross)
     large, small = np.sqrt(half + root), np.sqrt(np.maximum(half - root, 0))
     turn = 0.5 * np.arctan2(cross, apart)
-    level = levels_below(small)
+    level = levels_below(small * rule.narrow) // rule.every * rule.every
     width = WIDTH[level]
-    out = np.zeros((*weight.shape, MOST_POINTS, 4))
+    out = np.zeros((*weight.shape, MOST_POINTS, 6))
     rests = (np.sqrt(np.maximum(spread**2 - width**2, 0.0)) for spread in (large, small))
     major, minor = rests
     for at in np.ndindex(weight.shape):
@@ -167,6 +184,7 @@ def _split(part: Floats, most_major: int, most_minor: int, rule: Rule) -> Floats
         c, s, n = math.cos(turn[at]), math.sin(turn[at]), len(a)
         out[at][:n, 0], out[at][:n, 1] = d[at] + a * c - b * s, q[at] + a * s + b * c
         out[at][:n, 2], out[at][:n, 3] = weight[at] * np.outer(wa, wb).ravel(), level[at]
+        out[at][:n, 4], out[at][:n, 5] = d[at], min((float(width[at]) / max(float(sd[at]), 1e-9)) ** 2, 1.0)
     return out
 
 
