@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
-from tests.web.browser import PHONE, Served, Watched, find_browser, launch, served, watched
+from tests.web.browser import PHONE, WAIT_S, Served, Watched, find_browser, launch, served, watched
+
+expect.set_options(timeout=WAIT_S * 1000)
 
 
 @pytest.fixture(scope="module")

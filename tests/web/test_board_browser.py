@@ -5,27 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-import pytest
 from playwright.sync_api import Page, expect
 
-from tests.web.browser import DESK, PHONE, TABLET, Served, Watched, too_wide, violations
+from tests.web.browser import DESK, PHONE, Served, Watched, violations
 
 Look = Callable[..., Watched]
-ROOMS = ("board", "pictures", "ratings", "decide", "distances")
-
-
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESK])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_room_fits_and_can_be_reached_by_all(
-    demo: Served, look: Look, size: tuple[int, int], scheme: str
-) -> None:
-    page = look(demo.address, size, color_scheme=scheme).page(f"/visits/{demo.visit}/board/")
-    for room in ROOMS:
-        page.goto(f"{demo.address}/visits/{demo.visit}/{room}/")
-        for summary in page.locator("details > summary").all():
-            summary.click()
-        assert violations(page) == [], room
-        assert not too_wide(page), room
 
 
 def test_a_rating_is_kept_at_the_tap_and_taken_back(demo: Served, look: Look) -> None:
