@@ -98,6 +98,9 @@ def test_pictures_open_without_the_network(capsys: pytest.CaptureFixture[str], t
         outside = set(re.findall(r"(?:https?:)?//[\w.]+", text)) - {"http://www.w3.org"}
         assert outside == set()
         assert "<script" not in text
+    page_of_card = (folder / "holes.html").read_text(encoding="utf-8")
+    assert page_of_card.count("how they were read") == 18
+    assert '"forced carry 150": a red penalty area right across the hole from 90 m to 150 m' in page_of_card
     assert "red tee" in (folder / "hole-07.svg").read_text(encoding="utf-8")
 
 

@@ -47,7 +47,7 @@ def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
         el("h1", said(course.name, 120)),
         el("p", said(tell("Holes:")), " ", jumps),
         el("h2", said(tell("What is open"))) + el("ul", questions) if questions else "",
-        *(_section(picture) for picture in pictures),
+        *(_section(picture, _readings(course, picture.number)) for picture in pictures),
         el("p", said(course.credit)) if course.credit else "",
     ]
     head = [
@@ -60,10 +60,18 @@ def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
     )
 
 
-def _section(picture: Picture) -> str:
+def _readings(course: Course, number: int) -> list[str]:
+    """Give how the words of a card were read for one hole; nothing for a map."""
+    return [said(text) for key, text in course.notes.items() if key.startswith(f"read {number} ")]
+
+
+def _section(picture: Picture, readings: Sequence[str] = ()) -> str:
     words = picture.words
     told = [el("h2", said(words.title, 90), id=f"hole-{picture.number}")]
     told += [el("p", said(sentence)) for sentence in words.sentences]
+    if readings:
+        told.append(el("p", said(tell("The card's words, and how they were read:"))))
+        told.append(el("ul", *(el("li", reading) for reading in readings)))
     return el("section", el("div", picture.svg), el("div", *told, words_table(words)))
 
 
