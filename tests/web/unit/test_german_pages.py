@@ -7,13 +7,15 @@ import json
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.utils.translation import override
 
-from bagwright.bay import handing
+from bagwright import demo
+from bagwright.bay import courses, handing
 from bagwright.bay.demo import seed_demo
 from bagwright.bay.reporting import gathered
 from bagwright.report.build import build_data
@@ -143,13 +145,32 @@ def test_pages_and_papers_of_the_demo_visit_hold_no_english_sentence(
         where = page.format(visit=demo_visit.pk, player=demo_visit.player_id)
         seen = {}
         for language in ("en", "de"):
-            Account.objects.filter(pk=account.pk).update(language=language)
+            Account.objects.filter(pk=account.pk).update(language=language, units="yards")
             answer = client.get(where)
             assert answer.status_code == 200, where
             seen[language] = Page(answer.content.decode())
         assert english(seen["de"].texts) == [], where
         assert english(seen["en"].texts) != [], where
         assert seen["de"].read == seen["en"].read, where
+
+
+@pytest.mark.django_db
+def test_a_course_and_its_holes_hold_no_english_sentence(client: Client, account: Account) -> None:
+    card = b"hole,par,stroke index,white (yd)\n1,4,1,385\n2,3,2,165\n"
+    drawn = (Path(demo.__file__).parent / "wethermoor.geojson").read_bytes()
+    taken = [
+        courses.take_in(None, "Feld", "feld.csv", card),
+        courses.take_in(None, "Moor", "m.geojson", drawn),
+    ]
+    for kept in taken:
+        for page in ("/courses/", f"/courses/{kept.pk}/", f"/courses/{kept.pk}/holes/1/"):
+            seen = {}
+            for language in ("en", "de"):
+                Account.objects.filter(pk=account.pk).update(language=language, units="yards")
+                seen[language] = Page(client.get(page).content.decode())
+            assert english(seen["de"].texts) == [], page
+            assert english(seen["en"].texts) != [], page
+            assert seen["de"].read == seen["en"].read, page
 
 
 @pytest.mark.django_db
