@@ -12,6 +12,7 @@ from shapely.ops import split
 
 from bagwright.course.asking import Asked
 from bagwright.course.gather import Things
+from bagwright.course.ground import MARGIN_M
 from bagwright.course.hole import Feature, Point
 from bagwright.course.lies import Lie
 from bagwright.course.shapes import (
@@ -48,7 +49,11 @@ def site_of(things: Things, ways: Sequence[Sequence[Point]], asked: Asked) -> Ba
             0,
             "bounds",
             tell("The map does not say where the course ends (leisure=golf_course)."),
-            tell("Nothing is out of bounds except what has its own tag; far from the hole the picture ends."),
+            tell(
+                "Out of bounds is what has its own tag, and what lies farther than {margin:.0f} m from "
+                "a hole's tees, fairway, bunkers and green.",
+                margin=MARGIN_M,
+            ),
             tell("Draw the course's area, or add [bounds] in the overlay."),
         )
         return None

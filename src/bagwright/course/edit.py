@@ -120,6 +120,11 @@ def remove_area(overlay: Overlay, course: Course, number: int, source: str) -> O
 
 def set_bounds(overlay: Overlay, course: Course, shape: Sequence[Point] | None) -> Overlay:
     """Draw the course's edge anew; None says that there is none."""
+    if course.source == "card":
+        raise InputError(
+            tell("The holes of a scorecard lie each by itself and have no common edge."),
+            tell("Draw what is out of bounds on the hole."),
+        )
     places = () if shape is None else _places(overlay, course, shape, 3)
     return replace(overlay, bounds=places, no_bounds=shape is None)
 

@@ -81,6 +81,16 @@ def _card(raw: bytes, file: str, asked: Asked, overlay: Overlay) -> Course:
     from bagwright.course.cardfile import read_card
     from bagwright.course.modelling import course_of_card
 
+    if overlay.bounds or overlay.no_bounds:
+        raise InputError(
+            tell(
+                "The overlay has [bounds], but {file} is a scorecard, whose holes lie each by itself.",
+                file=file,
+            ),
+            tell(
+                'Write "out of bounds left" among a hole\'s words, or add an area of lie "out" to the hole.'
+            ),
+        )
     numbers = {number: change.model for number, change in overlay.holes.items()}
     return course_of_card(read_card(raw, file, asked), asked, numbers)
 

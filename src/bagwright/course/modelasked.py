@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bagwright.course.asking import Asked
 from bagwright.course.card import Card
+from bagwright.course.ground import MARGIN_M
 from bagwright.course.model import (
     EDGE_M,
     FAIRWAY_FROM_M,
@@ -24,6 +25,17 @@ TAKEN = template(
 def ask_model(card: Card, yards: bool, asked: Asked) -> None:
     """Say the sizes that every model hole has, and what no hole of the card has."""
     _sizes(yards, asked)
+    asked.ask(
+        0,
+        "bounds",
+        tell("A scorecard does not say where the course ends."),
+        tell(
+            "Out of bounds is what a hole's words say, and what lies farther than {margin} from its "
+            "tees, fairway, bunkers and green.",
+            margin=length_told(MARGIN_M, yards),
+        ),
+        tell('Write "out of bounds left" or the like among a hole\'s words, or add the area in the overlay.'),
+    )
     if not any(hole.words for hole in card.holes):
         asked.ask(
             0,

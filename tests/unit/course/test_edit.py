@@ -146,6 +146,10 @@ def test_a_card_is_corrected_by_its_own_names() -> None:
     assert not [q for q in closed.questions if q.hole == 1]
     assert edit.take_back(edit.answer(overlay, "1 words 2", "none"), "1 words 2") == overlay
     assert edit.set_model(overlay, found, 1, "words", None).holes[1].model == {"fairway_width_m": 40.0}
+    with pytest.raises(InputError, match="no common edge"):
+        edit.set_bounds(overlay, found, None)
+    with pytest.raises(InputError, match="is a scorecard"):
+        course("[bounds]\nnone = true\n", CARD)
     with pytest.raises(InputError, match="is a map"):
         edit.set_model(overlay, course(), 1, "words", "x")
 
