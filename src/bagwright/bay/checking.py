@@ -287,7 +287,7 @@ def _against_agreed(visit: Visit, agreed: AgreedBag) -> Compared:
 def differing_between(before: Visit, now: Visit) -> tuple[Differs, ...]:
     """Conditions that differ between two visits, or that only one of them says: each may explain a change."""
     said = (
-        (_("Ball"), "ball"), (_("Surface"), "surface"), (_("Place"), "place"), (_("Firmness"), "firmness"),
+        (_("Ball"), "ball"), (_("Surface"), "surface"), (_("Where"), "place"), (_("Firmness"), "firmness"),
         (_("Figures"), "adjusted"), (_("Spin"), "spin"), (_("Unit's grade"), "device_grade"),
     )  # fmt: skip
     found = [

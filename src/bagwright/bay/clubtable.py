@@ -87,16 +87,15 @@ _OF_BUILD = frozenset(field.name for field in fields(Build))
 _NUMBER = re.compile(r"([+\-−]?[0-9]{1,6}(?:[.,][0-9]{1,6})?)\s*(?:°|º|deg|g|cm3|cm³|%)?")
 
 
-_USUAL = (
-    *("Driver", "3 wood", "5 wood", "4 hybrid", "5 iron", "6 iron", "7 iron", "8 iron", "9 iron"),
-    *("Pitching wedge", "Gap wedge", "Sand wedge", "Lob wedge", "Putter"),
-)
-
-
 def usual_set(system: System = "yards") -> str:
     """The names of a usual set as a table to fill in: no figure of it is made up."""
-    headings = f"Club;Stamped loft;Loft;Lie angle;Length {'in' if system == 'yards' else 'cm'};Shaft;Flex"
-    return "\n".join([headings, *(f"{name};;;;;;" for name in _USUAL)])
+    names = _(
+        "Driver;3 wood;5 wood;4 hybrid;5 iron;6 iron;7 iron;8 iron;9 iron;"
+        "Pitching wedge;Gap wedge;Sand wedge;Lob wedge;Putter"
+    ).split(";")
+    unit = "in" if system == "yards" else "cm"
+    headings = _("Club;Stamped loft;Loft;Lie angle;Length %(unit)s;Shaft;Flex") % {"unit": unit}
+    return "\n".join([headings, *(f"{name};;;;;;" for name in names)])
 
 
 @dataclass(frozen=True, slots=True)

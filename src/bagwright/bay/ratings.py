@@ -46,9 +46,14 @@ class Rated:
     dynamic_lie_deg: float | None
 
     @property
+    def told(self) -> list[tuple[str, int]]:
+        """What was rated, in words, with its mark."""
+        return [(words, value) for _aspect, words, value in self.given if value]
+
+    @property
     def given_any(self) -> bool:
         """True when something was rated or said."""
-        return bool(self.words) or any(value for _aspect, _words, value in self.given)
+        return bool(self.words) or bool(self.told)
 
 
 def rows_of(visit: Visit) -> list[Rated]:

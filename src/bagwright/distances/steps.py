@@ -52,9 +52,9 @@ def _word(
     step: float, low: float, wide: float, p_overlap: float, p_gap: float, job: SameJob, told_from: float
 ) -> str:
     if p_gap >= told_from:
-        return "gap"
+        return tell("gap")
     if p_overlap >= told_from:
-        return "overlap" if job == "yes" else "same carry"
+        return tell("overlap") if job == "yes" else tell("same carry")
     return tell("narrow") if step < low else tell("wide") if step > wide else tell("even")
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from bagwright.store.models import Account, Candidate, Club, Player, ShotRecord, Visit
 from bagwright.web.middleware.who import single_account
@@ -23,6 +23,13 @@ BAG = (
     ("Sand wedge", "wedge", 55.0),
     ("Putter", "putter", 3.0),
 )
+
+
+@pytest.fixture(autouse=True)
+def english() -> Iterator[None]:
+    """Words outside a request are English, whatever language the last test's requests were in."""
+    with translation.override("en"):
+        yield
 
 
 @pytest.fixture

@@ -360,3 +360,13 @@ def test_a_bag_holds_so_many_builds(
         bags.add_club(account, player, {"name": name, "kind": "iron"})
     with pytest.raises(InputError, match="holds 2 builds"):
         bags.add_club(account, player, {"name": "9i", "kind": "iron"})
+
+
+@pytest.mark.django_db
+def test_only_the_group_with_a_wrong_field_stands_open(client: Client, player: Player) -> None:
+    here = f"/players/{player.pk}/clubs/new/"
+    name_only = client.post(here, {"name": "50 soft", "status": "candidate"}).content.decode()
+    assert name_only.count('<details class="sheet" open>') == 0
+    build = client.post(here, {"name": "7 iron", "length_m": "370"}).content.decode()
+    assert build.count('<details class="sheet" open>') == 1
+    assert build.index("<summary>Build") < build.index("length_m-wrong") < build.index("<summary>Facts")

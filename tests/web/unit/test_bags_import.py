@@ -299,7 +299,13 @@ def test_a_usual_set_asks_for_lengths_in_the_reader_s_unit(
     here = f"/players/{player.pk}/clubs/import/?start=usual"
     assert "Length in;" in client.get(here).context["text"]
     Account.objects.filter(pk=account.pk).update(units="metres", language="de")
-    assert "Length cm;" in client.get(here).context["text"]
+    text = client.get(here).context["text"]
+    assert text.startswith("Schläger;Loft laut Stempel;Loft;Liewinkel;Länge cm;Schaft;Flex\nDriver;")
+    read = read_text(text.replace("7 Eisen;;;;", "7 Eisen;32;33,5;;94"))
+    assert (len(read.bag.clubs), read.problems) == (14, ())
+    iron = next(club for club in read.bag.clubs if club.name == "7 Eisen")
+    assert (iron.kind, iron.stamped_loft_deg, iron.loft_deg) == ("iron", 32.0, 33.5)
+    assert iron.build.length_m == pytest.approx(0.94)
     page = client.post(f"/players/{player.pk}/clubs/import/", {"text": TABLE}).content.decode()
     assert "Eisen" in page
     assert ">carried<" not in page

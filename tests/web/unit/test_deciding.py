@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -15,7 +16,9 @@ from bagwright.bay.deciding import Said, Seen, decide, seen_now, standing, withd
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.options import gains_of, options_of
 from bagwright.errors import InputError
+from bagwright.estimate import Estimate
 from bagwright.store.models import Account, AuditEntry, Club, Decision, Player, Rating, ShotRecord, Visit
+from bagwright.web.templatetags.show import turned
 
 pytestmark = pytest.mark.django_db
 AddShots = Callable[..., list[ShotRecord]]
@@ -335,3 +338,19 @@ def test_seen_is_what_the_page_shows(client: Client, trial: Visit) -> None:
     assert f'name="revision" value="{seen.revision}"' in html
     assert f'name="standing" value="{seen.standing}"' in html
     assert seen == Seen(seen.revision, 0)
+
+
+def test_a_loss_is_told_as_one_and_marks_are_listed_without_a_loose_comma(
+    client: Client, trial: Visit, candidates: list[Club]
+) -> None:
+    """By hand: a gain of -0.4 (-2.5 to 1.6) is a loss of 0.4 (-1.6 to 2.5)."""
+    assert turned(Estimate(-0.4, -2.5, 1.6)) == Estimate(0.4, -1.6, 2.5)
+    Rating.objects.create(visit=trial, club=candidates[1], look=4, feel=5)
+    worse = {name: gain.gain_m.value < 0 for name, gain in gains_of(state_of(trial)).items()}
+    shown = page(client, trial)
+    said = html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", shown)))
+    assert "Look at address 4/5, Feel 5/5" in said
+    assert "Feel 5/5," not in said
+    assert said.count("more miss a shot") == sum(worse.values())
+    assert said.count("less miss a shot") == len(worse) - sum(worse.values())
+    assert not re.search(r"−[0-9.]+\s*yd \([^)]*\) less miss", said)

@@ -105,6 +105,12 @@ def ranged1(estimate: Estimate | None, system: System) -> str:
 
 
 @register.filter
+def turned(estimate: Estimate) -> Estimate:
+    """The same estimate seen the other way round: a loss of 0.4 (−1.6 to 2.5) for a gain of −0.4 (−2.5 to 1.6)."""
+    return Estimate(-estimate.value, -estimate.high, -estimate.low)
+
+
+@register.filter
 def share(estimate: Estimate | None) -> str:
     """A share of balls as "6 % (2 to 14)"."""
     return words.share(estimate)

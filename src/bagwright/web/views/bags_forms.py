@@ -156,6 +156,14 @@ class ClubForm(LimitedForm):
         """The fields that are enough to begin."""
         return [self[name] for name in self.FIRST]
 
+    def build_is_wrong(self) -> bool:
+        """True where a field of the build must be looked at, so that its group stands open."""
+        return any(name in self.errors for name in self.BUILD)
+
+    def facts_are_wrong(self) -> bool:
+        """True where one of the plain facts must be looked at."""
+        return any(name in self.errors for name in self.FACTS)
+
     def build(self) -> list[BoundField]:
         """What else makes it this build."""
         return [self[name] for name in self.BUILD]

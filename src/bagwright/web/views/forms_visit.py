@@ -83,7 +83,7 @@ class IntakeForm(HouseForm):
             "wind_mps", "wind_from_rad", "firmness", "device_grade", "adjusted", "spin", "aligned", "note",
         ]  # fmt: skip
         labels: ClassVar = {
-            "place": _("Place"), "indoors": _("Indoors"), "surface": _("Surface"), "ball": _("Ball"),
+            "place": _("Where"), "indoors": _("Indoors"), "surface": _("Surface"), "ball": _("Ball"),
             "firmness": _("Ground"), "device_grade": _("Grade of the unit"), "adjusted": _("The unit's figures are"),
             "spin": _("Spin is"), "aligned": _("Alignment"), "note": _("Note"),
         }  # fmt: skip
