@@ -17,8 +17,7 @@ from bagwright.errors import InputError
 from bagwright.strokes.cells import cells_of
 from bagwright.strokes.hole import AIMS, OVER, STEP, Solver
 from bagwright.strokes.patterns import PARTS, PatternTable
-from bagwright.strokes.played import RUNS
-from bagwright.strokes.probes import MISHIT, hermite, player_of
+from bagwright.strokes.probes import MISHIT, player_of
 from bagwright.strokes.result import HoleStrokes, Place
 from bagwright.strokes.states import on_raster
 
@@ -135,12 +134,7 @@ def _all_shots(solver: Solver, x: float, y: float, lie: Lie) -> dict[str, NDArra
     asked = _questions(shots, lie, (x, y, h), aims, n)
     k.refine(f, p.quick, p.run, *asked, STEP, HALVINGS)
     whole, number, _ = asked
-    z, w = hermite(RUNS)
-    eu, eo = np.zeros(len(shots)), np.zeros(len(shots))
-    solver.exact.dense(
-        solver.turf, solver.pyramids.at_rest(), solver.flags, p.quick, p.run, p.parts, whole, number,
-        SIDE, z, w, eu, eo,
-    )  # fmt: skip
+    eu, eo = solver.sums(whole, number, SIDE)
     e = p.extra[lie, shots]
     d, q = e[:, 6] + number[6], e[:, 7] + number[7]
     return {

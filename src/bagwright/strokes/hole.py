@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from bagwright.strokes.blur import WIDTHS
 from bagwright.strokes.cells import Cells
 from bagwright.strokes.fields import Pyramids, turf_of
-from bagwright.strokes.probes import Player
+from bagwright.strokes.probes import Player, hermite
 from bagwright.strokes.running import Running, profiles_of
 from bagwright.strokes.search import Search, ranked, search_of
 from bagwright.strokes.states import lies_played, on_grid, on_raster
@@ -32,6 +32,8 @@ SHORT, SHORT_NEAR = 60.0, 130.0
 """Shots shorter than this are tried only this near the pin, cells; as in the kernel."""
 STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
+TEE_SIDE, RUNS = 120, 5
+"""Points of the exact sums along each axis of a part at the tee, and of the run."""
 CLOSE = 0.06
 """Candidates this near the first, strokes, are kept."""
 
@@ -212,6 +214,35 @@ class Solver:
         asked = self.prepare(s, s.by_lie)
         self.update(s)
         return s, *self.settle(s, asked, most)
+
+    def at_tee(self, s: Search) -> None:
+        """Take the tee's candidates by the exact definition: every round begins with that one state."""
+        tee = np.array([s.states.tee])
+        asked = self.questions(s, tee, s.shot.shape[1])
+        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
+        eu, eo = self.sums(asked.whole, asked.number, TEE_SIDE)
+        strokes = (1 + eu) / (1 - np.minimum(eo, 0.95))
+        first = int(strokes.argmin())
+        s.value[tee], s.choice[tee] = strokes[first], asked.who[first] & 7
+
+    def sums(
+        self, whole: Ints, number: Singles, side: int
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """E[U] and the chance of the flag by dense sums of the exact definition."""
+        z, w = hermite(RUNS)
+        p, eu, eo = self.player, np.zeros(whole.shape[1]), np.zeros(whole.shape[1])
+        self._timed(
+            "sums", self.exact.dense, self.turf, self.pyramids.at_rest(), self.flags, p.quick, p.run, p.parts,
+            whole, number, side, z, w, eu, eo,
+        )  # fmt: skip
+        return eu, eo
+
+    def rework(self, s: Search, ids: Ints, most: int) -> tuple[int, float]:
+        """Measure these spots anew with the values as they are now, and sweep until nothing moves."""
+        self.measure(s, ids)
+        asked = self.prepare(s, s.by_lie)
+        self.update(s)
+        return self.settle(s, asked, most)
 
     def _carried(self, grid: Search, kept: int) -> Search:
         g, t = self.cells, grid.states

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.strokes.hole import Solver
-from bagwright.strokes.probes import hermite
+from bagwright.strokes.hole import TEE_SIDE, Solver
 from bagwright.strokes.result import Demand
 from bagwright.strokes.search import Search
 from bagwright.strokes.states import lies_played
@@ -18,12 +17,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 ROUNDS = 4000
 """Rounds of a hole for spread and demand: the spread is known to 1.1 % (1 / sqrt(2 * rounds))."""
-CERTIFIED = 120
+CERTIFIED = 200
 """Spots at which the exact definition is asked for the certificate."""
-SIDE, RUNS = 28, 5
-"""Points of the exact sums along each axis of a part, and of the run."""
-TEE_SIDE = 120
-"""The same at the tee, which every round begins with."""
+SIDE = 28
+"""Points of the exact sums along each axis of a part."""
 BANDS_M = (0.0, 10.0, 20.0, 30.0, 45.0, *np.arange(60.0, 260.0, 20.0).tolist(), math.inf)
 """Bands of distance to the pin, metres."""
 SEED = 41
@@ -109,7 +106,7 @@ def certify(solver: Solver, policy: Policy, played: Played, spots: int = CERTIFI
 
 def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> Floats:
     """Exact strokes of the chosen shot at spots (flat cells, the tee last), less the values there."""
-    g, p = solver.cells, solver.player
+    g = solver.cells
     once, back = np.unique(spot, return_inverse=True)
     columns = g.shape[1]
     number = np.zeros((8, len(once)), np.float32)
@@ -119,20 +116,23 @@ def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> F
     number[2], number[3] = policy.height[once], policy.aim[once]
     number[4], number[5] = np.cos(number[3]), np.sin(number[3])
     whole = np.stack([policy.lie[once], policy.shot[once]])
-    z, w = hermite(RUNS)
-    eu, eo = np.zeros(len(once)), np.zeros(len(once))
-    solver.exact.dense(
-        solver.turf, solver.pyramids.at_rest(), solver.flags, p.quick, p.run, p.parts, whole, number, side,
-        z, w, eu, eo,
-    )  # fmt: skip
+    eu, eo = solver.sums(whole, number, side)
     if tee.any():
         last = len(once) - 1
-        solver.exact.dense(
-            solver.turf, solver.pyramids.at_rest(), solver.flags, p.quick, p.run, p.parts,
-            whole[:, last:].copy(), number[:, last:].copy(), max(side, TEE_SIDE), z, w, eu[last:], eo[last:],
-        )  # fmt: skip
+        eu[last:], eo[last:] = solver.sums(
+            whole[:, last:].copy(), number[:, last:].copy(), max(side, TEE_SIDE)
+        )
     off: Floats = (1.0 + eu) / (1.0 - np.minimum(eo, 0.95)) - policy.value[once]
     return off[back]
+
+
+def visited(solver: Solver, s: Search, played: Played) -> Ints:
+    """The states of a search over all cells that balls were played from, sorted by lie."""
+    lie = lies_played(solver.cells.raster.lie).ravel()
+    state = np.append(np.cumsum(lie <= 5) - 1, s.states.tee)
+    ids = state[np.unique(played.came)]
+    found: Ints = ids[np.argsort(s.states.lie[ids], kind="stable")].astype(np.int64)
+    return found
 
 
 def demand_of(solver: Solver, policy: Policy, played: Played) -> tuple[Demand, ...]:

@@ -17,7 +17,7 @@ from bagwright.strokes.alternatives import Alternative, Landing, alternatives, l
 from bagwright.strokes.cells import cells_of, check_playable
 from bagwright.strokes.hole import STILL, Solver
 from bagwright.strokes.patterns import PatternTable
-from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of
+from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of, visited
 from bagwright.strokes.probes import Player, player_of
 from bagwright.strokes.result import HoleStrokes, Strokes
 
@@ -35,6 +35,10 @@ KEPT = 4
 """Candidates that every cell of the raster keeps."""
 SWEEPS = 12
 """Most sweeps over all cells."""
+
+
+FIRST_ROUNDS = 2000
+"""Rounds that say from where values are worked out once more."""
 
 
 class StoppedError(Exception):
@@ -110,7 +114,10 @@ def solve_hole(
     cells = cells_of(raster, table, local_rule_e5)
     check_playable(cells, table.allowed)
     solver = Solver(cells, player, pulse)
-    search, sweeps, change = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
+    search, sweeps, _ = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
+    first = play(solver, policy_of(solver, search), FIRST_ROUNDS)
+    more, change = solver.rework(search, visited(solver, search, first), SWEEPS)
+    solver.at_tee(search)
     policy = policy_of(solver, search)
     played = play(solver, policy)
     residual, bound = certify(solver, policy, played)
@@ -120,7 +127,7 @@ def solve_hole(
         length_m=raster.length_m, tee_m=raster.tee_m, pin_m=raster.pin_m, corner_m=(raster.x0_m, raster.y0_m),
         cell_m=raster.cell_m, strokes=float(search.value[-1]), sd=played.sd, rounds=len(played.score),
         error_bound=bound, residual=residual, change=change,
-        converged=change < STILL and played.given_up == 0, sweeps=sweeps, cells=search.states.n - 1,
+        converged=change < STILL and played.given_up == 0, sweeps=sweeps + more, cells=search.states.n - 1,
         seconds=perf_counter() - start, first=(int(policy.shot[-1]), float(policy.aim[-1])),
         demand=demand_of(solver, policy, played), value=value, shot=shot, aim=aim,
     )  # fmt: skip
