@@ -112,10 +112,12 @@ def test(python: Path, words: list[str]) -> int:
 def side_by_side() -> list[str]:
     """Return pytest's words for one worker a core, each with whole files; more than four crowd a browser out.
 
+    Files go in the order of tests/conftest.py, the longest first: no worker is left with one at the end.
     Words of the command line come after them, so that `test -n 0 --pdb` runs everything in one process.
     """
     workers = min(os.cpu_count() or 1, MOST_WORKERS)
-    return ["-n", str(workers), "--dist", "loadfile"] if workers > 1 else []
+    together = ["-n", str(workers), "--dist", "loadfile", "--no-loadscope-reorder"]
+    return together if workers > 1 else []
 
 
 def wait_for(command: list[str], cwd: Path | None) -> int:

@@ -27,6 +27,19 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--pictures", default="", help="Folder for pictures of every page (tests/web).")
 
 
+LONGEST = (
+    "test_postgres_screens.py",
+    "test_postgres_browser.py",
+    "test_bay_browser.py",
+    "test_every_page.py",
+)
+"""Files that take a minute or more: workers that run side by side begin with them."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: LONGEST.index(item.path.name) if item.path.name in LONGEST else len(LONGEST))
+
+
 @pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
     """The address of a PostgreSQL server of this run's own, on loopback, empty at first."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
 import sys
 import urllib.request
 from pathlib import Path
@@ -13,23 +11,6 @@ import pytest
 
 from tests.web.browser import served
 from tests.web.private_pg import main
-
-ROOT = Path(__file__).parents[2]
-LEFT_OUT = ("serve", "security_start", "board", "board_bag", "charting", "deciding", "language")
-"""The first two start servers again and again; the others read files or compute for long and store
-little. All of them pass too, and so do all tests in a browser:
-
-    .venv/bin/python -m tests.web.private_pg .venv/bin/python -m pytest tests/web tests/faults
-"""
-IN_A_BROWSER = (
-    "test_visit_browser.py::test_a_whole_visit_from_intake_to_papers[size1-True]",
-    "test_visit_browser.py::test_the_link_drops_and_no_ball_is_lost_or_doubled",
-    "test_visit_browser.py::test_two_screens_show_the_same_ball_and_undo",
-    "test_board_browser.py::test_two_who_decide_at_once_and_a_way_back",
-    "test_shop_browser.py",
-    "test_pairing_process.py::test_five_wrong_codes_close_the_door",
-)
-"""Those in which several write at once, or everything is written once."""
 
 
 def test_the_server_wants_its_password_and_listens_on_this_machine_only(postgres_url: str) -> None:
@@ -70,29 +51,3 @@ def test_the_app_serves_from_the_server_and_leaves_no_file_of_its_own(
         (accounts,) = link.execute("SELECT count(*) FROM store_account").fetchone() or (0,)
     assert accounts == 1
     assert not list((tmp_path / "data").glob("*.sqlite3*"))
-
-
-def once_more(postgres_url: str, *tests: str) -> None:
-    """Run tests on that server, in a process of their own: the database is chosen when Django starts."""
-    if "TEST_DATABASE_URL" in os.environ:
-        pytest.skip("this whole run is on PostgreSQL already")
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *tests],
-        cwd=ROOT,
-        env={**os.environ, "TEST_DATABASE_URL": postgres_url},
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=600,
-    )
-    assert done.returncode == 0, done.stdout[-4000:]
-
-
-def test_the_screens_tests_hold_on_postgresql(postgres_url: str) -> None:
-    left_out = [f"--ignore=tests/web/unit/test_{name}.py" for name in LEFT_OUT]
-    once_more(postgres_url, "tests/web/unit", *left_out)
-
-
-def test_the_screens_hold_on_postgresql_in_a_browser(browser: object, postgres_url: str) -> None:
-    """The browser is asked for so that a machine without one skips this too."""
-    once_more(postgres_url, *(f"tests/web/{name}" for name in IN_A_BROWSER))
