@@ -174,7 +174,12 @@ def test_the_bay_opens_and_takes_balls_while_the_program_is_stopped(stopping: St
     for n, line in enumerate(("91 1R 77", "92 2R 77", "93 3R 77"), start=1):
         enter(page, line)
         expect(state(page)).to_contain_text(f"{n} ball")
+    page.get_by_role("link", name="Order", exact=True).click()
+    expect(page.get_by_text("That page needs the link")).to_be_visible()
+    assert page.url == f"{stopping.address}/visits/{stopping.visit}/bay/"
+    assert violations(page) == []
     page.reload()
+    expect(page.get_by_text("That page needs the link")).to_have_count(0)
     expect(state(page)).to_have_text("No link: 3 balls are kept here")
     assert stopping.balls() == before
     stopping.start("serve")

@@ -5,6 +5,13 @@
   // No worker without a secure context, as on a tablet that was paired over the local network: there an open page goes on.
   if (!place || !("serviceWorker" in navigator)) return;
   let timer = null;
+  // The worker led back here from a page that cannot come without the link.
+  if (window.location.hash === "#needs-link") {
+    window.history.replaceState(null, "", window.location.pathname);
+    const words = document.getElementById("words-needs-link"), trouble = document.getElementById("trouble");
+    trouble.replaceChildren(words.content.cloneNode(true));
+    trouble.dataset.about = "link"; // app.js takes it away when the link is back
+  }
   function keep() {
     window.clearTimeout(timer);
     timer = window.setTimeout(async function () {

@@ -1,11 +1,12 @@
 // Opens the bay's page without a link. It keeps the program's own parts (scripts, styles: the list that stands above
 // this line when it is served) and one page with data: the bay of the visit in hand, for a day, until the log-out.
-// Every other request passes by untouched.
+// Every other request passes by untouched; a page that cannot come without the link leads back to the bay, which says so.
 "use strict";
 const SHELF = "bagwright-shell-" + RELEASE, KEPT = "bagwright-bay";
 const DAY_MS = 24 * 3600 * 1000;
 const PATIENCE_MS = 4000; // a link that hangs is a link that is down
 const BAY = /^\/visits\/\d+\/bay\/$/;
+const SCREEN = /\/screen\/$/; // the player's display never turns into the bay
 const DOORS = ["/login/", "/logout/"];
 const STAMP = "X-Kept-At";
 
@@ -30,6 +31,7 @@ self.addEventListener("fetch", function (event) {
     // Where somebody logs out, or must log in, nothing of a player stays.
     event.waitUntil(DOORS.includes(address.pathname) ? forget() : sweep());
     if (request.method === "GET" && BAY.test(address.pathname)) event.respondWith(page(request, address));
+    else if (request.method === "GET" && !SCREEN.test(address.pathname)) event.respondWith(fetch(request).catch(back));
   } else if (request.method === "GET" && SHELL.includes(address.pathname)) {
     event.respondWith(part(request, address.pathname));
   }
@@ -87,5 +89,12 @@ async function sweep() {
     // A clock that was put back must not make a page stay for longer.
     if (!(age >= 0 && age < DAY_MS)) await cache.delete(one);
   }
+}
+// Where no bay is kept the browser says itself that there is no link.
+async function back(error) {
+  await sweep();
+  const bays = await (await caches.open(KEPT)).keys();
+  if (!bays.length) throw error;
+  return Response.redirect(new URL(bays[0].url).pathname + "#needs-link");
 }
 function forget() { return caches.delete(KEPT); }
