@@ -110,8 +110,11 @@ def _fact(hole: CardHole, text: str) -> int:
 
 
 def _ends(rest: str) -> bool:
-    """Whether a length is over here: "hills 200 left" is no tee, "white 366 yellow 340" are two."""
-    return _OVER.match(rest) is not None or _fact(CardHole(0), rest.lstrip()) > 0
+    """Whether a length is over here: "white 366 yellow 340", "white 366 water left", not "hills 200 left"."""
+    if _OVER.match(rest) is not None or _fact(CardHole(0), rest.lstrip()) > 0:
+        return True
+    first = " ".join(rest.split()[:2])
+    return bool(first) and phrases_of(first, "m")[0].subject != ""
 
 
 def _is_tee(name: str | None) -> bool:

@@ -113,11 +113,15 @@ def _pieces(text: str, unit: str) -> list[Phrase]:
     found = [_phrase(part, text, unit) for part in parts]
     for before, here in pairwise(found):
         if not here.subject:
+            if before.plural and not before.count and before.at_m is not None and here.at_m is not None:
+                before.plural = False  # "bunkers at 230 and 260" are one at each.
             here.subject, here.plural, here.ground = before.subject, before.plural, before.ground
             here.yellow, here.by_green = here.yellow or before.yellow, here.by_green or before.by_green
     for here, after in zip(found[-2::-1], found[:0:-1], strict=True):
         if here.at_m is None and here.subject == after.subject and not here.by_green:
             here.at_m, here.to_m = after.at_m, after.to_m
+        if not here.sides and here.subject == after.subject and here.at_m is not None:
+            here.sides = after.sides
     return found
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from bagwright.course.lies import Lie
 from bagwright.course.model import Ground, ModelHole, Oval
 from bagwright.course.phrase import Phrase
 from bagwright.course.telling import size_told
-from bagwright.course.wording_ground import Said, at_green, by_green, inside, places
+from bagwright.course.wording_ground import CORNER, Said, at_green, by_green, inside, places, spots
 from bagwright.words import tell, tell_n
 
 BUNKER_M = (10.0, 8.0)
@@ -20,7 +22,7 @@ def lay_bunkers(hole: ModelHole, phrase: Phrase) -> Said:
     """Lay a phrase's bunkers: about the green, or beside the fairway where it gives a length."""
     if phrase.at_m is not None and not at_green(phrase):
         return _fairway_bunker(hole, phrase)
-    sides = [side for side in phrase.sides if side != "across"] or ["left", "right"]
+    sides = spots([side for side in phrase.sides if side != "across"] or ["left", "right"])
     about = ["short", "behind", "left", "right"] if "around" in sides else sides
     off = phrase.at_m if phrase.at_m is not None else BUNKER_OFF_M
     if off > 100.0:
@@ -48,6 +50,14 @@ def _each(phrase: Phrase, sides: int) -> int:
 def _green_bunker(hole: ModelHole, side: str, off: float, shift: float) -> list[Ground]:
     wide, front, middle = hole.green_width_m / 2, hole.green_depth_m / 2, hole.length_m
     long, thick = BUNKER_M
+    end, _, flank = side.partition(" ")
+    if flank:
+        along = math.copysign(CORNER * (front + off + thick / 2), -1.0 if end == "short" else 1.0)
+        aside = math.copysign(CORNER * (wide + off + thick / 2), -1.0 if flank == "left" else 1.0)
+        # Several lie one beside the other along the green's edge.
+        on = 1.5 * long * shift
+        beside = aside - math.copysign(on, along * aside * on)
+        return [Oval(Lie.SAND, middle + along + on, beside, thick, long)]
     if side in ("short", "behind"):
         sign = -1.0 if side == "short" else 1.0
         at = middle + sign * (front + off + thick / 2)

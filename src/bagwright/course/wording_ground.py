@@ -19,7 +19,14 @@ _BY_GREEN = {
     "left": template("left of the green"), "right": template("right of the green"),
     "short": template("short of the green"), "behind": template("behind the green"),
     "around": template("around the green"),
+    "short left": template("at the green's left front"),
+    "short right": template("at the green's right front"),
+    "behind left": template("at the green's left back"),
+    "behind right": template("at the green's right back"),
 }  # fmt: skip
+
+CORNER = 0.75
+"""How far out along each axis ground at a corner of the green lies, against ground straight before it."""
 
 Said = str | None
 """How a phrase was read; None where it could not be."""
@@ -98,6 +105,14 @@ def beside_way(
     )
 
 
+def spots(sides: Sequence[str]) -> list[str]:
+    """Give the places about the green: "front left" in one breath is one place, its corner."""
+    ends, flanks = ([s for s in sides if s in pair] for pair in (("short", "behind"), ("left", "right")))
+    if len(ends) == len(flanks) == 1 and len(sides) == 2:
+        return [f"{ends[0]} {flanks[0]}"]
+    return list(sides)
+
+
 def beside_green(hole: ModelHole, phrase: Phrase, lie: Lie, off: float, deep: float) -> Said:
     """Ground about the green, so far off its edge."""
     wide, front = hole.green_width_m / 2, hole.green_depth_m / 2
@@ -105,6 +120,7 @@ def beside_green(hole: ModelHole, phrase: Phrase, lie: Lie, off: float, deep: fl
     if off > 100.0:
         return None
     middle, made = hole.length_m, []
+    corner = (CORNER * (front + off + deep / 2), CORNER * (wide + off + deep / 2))
     ground: dict[str, Ground] = {
         "short": Oval(lie, middle - front - off - deep / 2, 0.0, deep, 2 * wide + 10.0),
         "behind": Oval(lie, middle + front + off + deep / 2, 0.0, deep, 2 * wide + 10.0),
@@ -112,10 +128,13 @@ def beside_green(hole: ModelHole, phrase: Phrase, lie: Lie, off: float, deep: fl
         "right": Oval(lie, middle, wide + off + deep / 2, 2 * front + 10.0, deep),
         "around": Ring(lie, off, off + deep),
     }
-    for side in phrase.sides:
-        if side in ground:
-            hole.ground.append(ground[side])
-            made.append(side)
+    for end, along in (("short", -corner[0]), ("behind", corner[0])):
+        for flank, side in (("left", -corner[1]), ("right", corner[1])):
+            ground[f"{end} {flank}"] = Oval(lie, middle + along, side, deep, deep)
+    for spot in spots(phrase.sides):
+        if spot in ground:
+            hole.ground.append(ground[spot])
+            made.append(spot)
     if not made:
         return None
     return tell(

@@ -142,6 +142,14 @@ def test_without_a_unit_it_is_asked_and_the_answer_acts() -> None:
     assert "unit" not in {q.key for q in yards.questions}
 
 
+def test_a_line_without_commas() -> None:
+    course = read("Loch 1 Par 4 HCP 7 Gelb 366 Rot 322 Wasser links bei 210m und Bunker rechts\n")
+    (hole,) = course.holes
+    assert (hole.par, hole.stroke_index) == (4, 7)
+    assert [(t.name, t.card_length_m) for t in hole.tees] == [("Gelb", 366.0), ("Rot", 322.0)]
+    assert {Lie.WATER_RED, Lie.SAND} <= {f.lie for f in hole.features}
+
+
 def test_words_of_a_card_in_two_units_are_asked_about_and_a_yard_card_is_told_in_yards() -> None:
     text = 'hole,par,si,white yd,red m,words\n1,4,1,400,300,"bunker left at 200"\n'
     assert "unit" in {q.key for q in read(text).questions}

@@ -52,6 +52,10 @@ GROUND: dict[str, list[tuple[Lie, tuple[int, ...]]]] = {
     "bunker short": [(SAND, (-5, 376, 5, 384))],
     "bunkers left": [(SAND, (-22, 388, -14, 398)), (SAND, (-22, 402, -14, 412))],
     "bunker left and right": [(SAND, (-22, 395, -14, 405)), (SAND, (14, 395, 22, 405))],
+    "bunker front left": [(SAND, (-18, 381, -8, 389))],
+    "two bunkers back right": [(SAND, (12, 407, 22, 415)), (SAND, (5, 415, 15, 423))],
+    "pond front right": [(RED, (11, 372, 27, 387))],
+    "bunkers at 200 and 240 right": [(SAND, (12, 193, 22, 207)), (SAND, (12, 233, 22, 247))],
     "bunker right at 220": [(SAND, (12, 213, 22, 227))],
     "out of bounds right": [(OUT, (40, -20, 130, 434))],
     "Aus rechts": [(OUT, (40, -20, 130, 434))],
@@ -153,6 +157,7 @@ SWAP = {"left": "right", "right": "left"}
     [
         "water left at 210, bunkers short, trees right",
         "dogleg left at 220, bunker right at 215, out of bounds right",
+        "two bunkers front left, pond behind right, bunkers at 200 and 240 left",
         "forced carry 150, two bunkers left, tree right at 230, heath left at 180 to 260",
     ],
 )
