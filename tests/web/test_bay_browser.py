@@ -269,6 +269,18 @@ def test_an_ended_log_in_keeps_balls_and_says_so(stopping: Stopping, look: Look)
     expect(state(page)).to_have_text("All sent")
     last = before[-1][0]
     assert stopping.balls() == [*before, (last + 1, 94), (last + 2, 95)]
+    # A page from before the log-in goes on with the token of now.
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("ol.shots li.out")).to_have_count(1)
+    left_open = watched.page(f"/visits/{stopping.visit}/bay/")
+    other.goto(f"{stopping.address}/players/")
+    other.get_by_role("button", name="Log out").click()
+    other.fill("input[name=username]", "Olga")
+    other.fill("input[name=password]", "three quiet words 7")
+    other.press("input[name=password]", "Enter")
+    other.wait_for_url("**/players/**")
+    left_open.get_by_role("button", name="Undo").click()
+    expect(left_open.locator("ol.shots li.out")).to_have_count(2)
 
 
 def test_a_new_release_takes_the_place_of_the_old_worker(look: Look) -> None:

@@ -1,9 +1,10 @@
 // What every page needs: htmx told to keep to the page's security policy, the token of forms, errors shown.
 "use strict";
 (function () {
+  // The token of now: a log-in in another tab, or after a lost link, has changed the one that the page came with.
   document.addEventListener("htmx:configRequest", function (event) {
-    const token = document.querySelector("meta[name=csrf]");
-    if (token) event.detail.headers["X-CSRFToken"] = token.content;
+    const cookie = /(?:^|; )(?:__Host-csrf|csrftoken)=([^;]+)/.exec(document.cookie), page = document.querySelector("meta[name=csrf]");
+    if (cookie || page) event.detail.headers["X-CSRFToken"] = cookie ? cookie[1] : page.content;
   });
   // An error of ours comes as a fragment: show it where the page has a place for it.
   document.addEventListener("htmx:beforeSwap", function (event) {
@@ -37,6 +38,22 @@
   document.addEventListener("bagwright:link", function (event) {
     const place = document.getElementById("trouble");
     if (event.detail === "up" && place && place.dataset.about === "link") { place.replaceChildren(); delete place.dataset.about; }
+  });
+  // A field that keeps itself (data-again) is sent anew until the link is back; then what was said is over.
+  const again = new Set();
+  document.addEventListener("htmx:sendError", function (event) {
+    if (event.detail.elt && event.detail.elt.hasAttribute("data-again")) again.add(event.detail.elt);
+  });
+  function resend() {
+    const waiting = Array.from(again);
+    again.clear();
+    waiting.forEach(function (one) { if (one.isConnected) htmx.trigger(one, "change"); });
+  }
+  window.addEventListener("online", resend);
+  setInterval(resend, 4000);
+  document.addEventListener("htmx:afterRequest", function (event) {
+    const place = document.getElementById("trouble");
+    if (event.detail.successful && place && place.dataset.about === "link" && !document.getElementById("queue")) { place.replaceChildren(); delete place.dataset.about; }
   });
   // A wide table on a small screen shows on which sides it goes on.
   function mark(one) {
