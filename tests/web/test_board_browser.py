@@ -30,6 +30,24 @@ def test_a_rating_is_kept_at_the_tap_and_taken_back(demo: Served, look: Look) ->
     expect(card.get_by_label("In own words")).to_have_value("")
 
 
+def test_a_rating_tapped_without_a_link_is_kept_when_it_is_back(demo: Served, look: Look) -> None:
+    watched = look(demo.address, PHONE, has_touch=True)
+    watched.expected += ["net::ERR_INTERNET_DISCONNECTED", "htmx:afterRequest", "htmx:sendError"]
+    page = watched.page(f"/visits/{demo.visit}/ratings/")
+    card = page.locator("form.rating").nth(2)
+    sound = card.get_by_role("group", name="Sound")
+    watched.context.set_offline(True)
+    sound.locator("label", has_text=re.compile(r"^2")).tap()
+    expect(page.get_by_text("this was not done")).to_be_in_viewport()
+    expect(card.get_by_text("kept")).to_have_count(0)
+    watched.context.set_offline(False)
+    expect(card.get_by_text("kept")).to_be_visible()
+    expect(page.get_by_text("this was not done")).to_have_count(0)
+    page.reload()
+    expect(sound.get_by_role("radio", name="2", exact=True)).to_be_checked()
+    page.get_by_role("button", name="Take the last rating back").click()
+
+
 def test_ratings_go_by_keyboard(demo: Served, look: Look) -> None:
     page = look(demo.address, DESK).page(f"/visits/{demo.visit}/ratings/")
     card = page.locator("form.rating").first

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import template
@@ -12,7 +13,7 @@ from bagwright.estimate import Estimate, probability_words
 from bagwright.report import words
 from bagwright.report.words import NONE, Show
 from bagwright.units import M_PER_IN, MPS_PER_KMH, MPS_PER_MPH, RAD_PER_DEG, System
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 register = template.Library()
 
@@ -102,6 +103,12 @@ def club_length(metres: float | None, system: System) -> str:
 def ranged1(estimate: Estimate | None, system: System) -> str:
     """An estimate in metres with one decimal: "3.4 yd (1.5 to 5.4)"."""
     return Show(system).distance_ranged(estimate, 1)
+
+
+@register.filter
+def terms(names: Sequence[str]) -> str:
+    """Words of the trade that the core uses as names, such as lies, in a row and in the reader's language."""
+    return join(", ", [term(name) for name in names])
 
 
 @register.filter
