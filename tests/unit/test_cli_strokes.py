@@ -101,3 +101,28 @@ def test_what_cannot_be_used_is_said(folder: Path, capsys: pytest.CaptureFixture
     ):
         assert main(["strokes", *words]) == 2
         assert capsys.readouterr().err.strip()
+
+
+def test_a_report_with_a_course_needs_candidates(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    shots = folder / "shots.csv"
+    shots.write_text("Club,Carry (yd),Side (yd)\n8 iron,140,2 R\n8 iron,138,1 L\n8 iron,141,0\n")
+    words = ["report", "--player", str(folder / "bag.toml"), "--shots", str(shots), "--out", str(folder)]
+    assert main([*words, "--course", str(folder / "card.csv"), "--no-ask"]) == 2
+    assert "candidates of a slot" in capsys.readouterr().err
+
+
+def test_candidates_take_the_slot_in_turn(folder: Path) -> None:
+    from bagwright.bag.file import load_bag
+    from bagwright.dispersion.fit import fit_dispersion
+    from bagwright.shots.record import ShotTable
+    from bagwright.tasks.stroking import candidates_on
+
+    bag = load_bag(folder / "bag.toml")
+    fits = fit_dispersion(ShotTable.of([]), bag.player, bag)
+    found = candidates_on(bag, fits, ["8 iron", "Spare driver"], folder / "card.csv", None)
+    iron, driver = found.candidates
+    assert (iron.name, driver.name) == ("8 iron", "Spare driver")
+    # By hand: 130 yd is an 8 iron's length; a driver and a sand wedge have to go round it.
+    assert iron.strokes < driver.strokes
+    assert iron.used > 0.5
+    assert min(iron.more, driver.more) == 0.0

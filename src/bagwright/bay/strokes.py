@@ -175,9 +175,14 @@ def is_stale(run: StrokesRun) -> bool:
 
 
 def state_of(run: StrokesRun) -> str:
-    """How a run stands; one that an earlier start of the program left unfinished has stopped."""
+    """How a run stands; one that an earlier start of the program left unfinished has stopped.
+
+    One that another version of the program worked out is "old": its answer cannot be read.
+    """
     if run.state in ("waiting", "running") and run.pk not in _MINE:
         return "stopped"
+    if run.state == "done" and (run.result or {}).get("version") != VERSION:
+        return "old"
     return run.state
 
 
@@ -192,8 +197,12 @@ def stop(account: Account | None, run: StrokesRun) -> None:
 def answer_of(run: StrokesRun, *numbers: int) -> Round:
     """The answer that was kept, with the arrays of some holes. Raises InputError where there is none."""
     content = StrokesRun.objects.values_list("arrays", flat=True).get(pk=run.pk) if numbers else b""
-    if not run.result or content is None:
+    if not run.result:
         raise InputError(_("This was not worked out to the end."), _("Work it out again."))
+    if content is None:
+        raise InputError(
+            _("A newer answer took its place; only its figures were kept."), _("Look at the newer one.")
+        )
     return Round.of(run.result, bytes(content), numbers)
 
 
@@ -275,6 +284,7 @@ def work(run_id: int) -> None:
             inputs.course.course, run.tee, inputs.patterns(), _report(run_id), lambda: run_id in _STOPPED
         )
         _finish(run_id, "done", inputs=inputs.mark, share=1.0, result=answer.plain(), arrays=answer.arrays())
+        _let_go(run)
     except StoppedError:
         _finish(run_id, "stopped")
     except BagwrightError as error:
@@ -284,6 +294,15 @@ def work(run_id: int) -> None:
         _finish(run_id, "failed", words="")
     finally:
         _STOPPED.discard(run_id)
+
+
+def _let_go(run: StrokesRun) -> None:
+    """Keep the arrays of the newest answer to a question only; the figures of older ones stay."""
+    older = StrokesRun.objects.filter(
+        player=run.player, course=run.course, tee=run.tee, visit=run.visit, candidate=run.candidate,
+        wind_mps=run.wind_mps, wind_from_rad=run.wind_from_rad, pk__lt=run.pk,
+    )  # fmt: skip
+    older.update(arrays=None)
 
 
 def _report(run_id: int) -> Callable[[float], None]:

@@ -244,6 +244,8 @@ def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **opt
         date=options["date"],
         system=as_system(units),
         language=options["language"],
+        course=options.get("course"),
+        tee=options.get("tees"),
     )
     result = tasks.write_papers(source, order, asker(as_json, no_ask))
     give(result, as_json, lambda: show.files(result.files))
@@ -251,11 +253,16 @@ def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **opt
 
 @click.command()
 @_paper_options
+@click.option(
+    "--course", type=_FILE, help="A map or scorecard: what the slot's candidates cost on it, hole by hole."
+)
+@click.option("--tees", metavar="NAME", help="The tee that is played there (default: the longest).")
 def report(**options: Any) -> None:
     """Write the report (PDF): the answer on page one, the evidence with pictures behind it.
 
     \b
     bagwright report --player bag.toml --shots wedges.csv --slot "Gap wedge,50 cavity" --out papers
+    bagwright report --player bag.toml --slot "Gap wedge,50 cavity" --course links.geojson --tees yellow
     """
     _paper("report", **options)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -36,6 +36,9 @@ class PaperOrder:
     paper: Literal["a4", "letter"] = "a4"
     system: System = "yards"
     language: str = "en"
+    course: Path | None = None
+    """A map or card on which the slot's candidates are compared in strokes: a section of the report."""
+    tee: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,15 @@ def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> W
         return Written(write_all(gather_all(loaded, fits, None, order.system, build=order.slot), order))
     if order.slot:
         verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
-    return Written(write_all(gather_all(loaded, fits, verdict, order.system), order))
+    gathered = gather_all(loaded, fits, verdict, order.system)
+    if order.course is not None:
+        from bagwright.tasks.stroking import candidates_on
+
+        names = [one.name for one in verdict.candidates] if verdict is not None else []
+        gathered = replace(
+            gathered, on_course=candidates_on(loaded.bag, fits, names, order.course, order.tee)
+        )
+    return Written(write_all(gathered, order))
 
 
 def gather_all(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from bagwright.air import Wind
     from bagwright.bag.club import Bag
     from bagwright.course.hole import Course
+    from bagwright.dispersion.fit import Dispersions
+    from bagwright.report.strokes.compare import OnCourse
     from bagwright.report.strokes.round import Round
     from bagwright.strokes.patterns import PatternTable
     from bagwright.units import System
@@ -206,6 +208,38 @@ def _of(answer: StrokesAnswer) -> Made:
     if answer._made is None:
         raise InputError(tell("This answer was read back, not worked out."), tell("Work it out again."))
     return answer._made
+
+
+def candidates_on(
+    bag: Bag | None, fits: Dispersions, names: Sequence[str], file: Path, tee: str | None
+) -> OnCourse:
+    """Set a slot's candidates side by side on a course, each in the slot in turn, in calm air.
+
+    Raises InputError for fewer than two candidates, and for a course or a tee that cannot be used.
+    """
+    from bagwright.report.strokes.compare import on_course
+    from bagwright.report.strokes.round import round_of
+    from bagwright.strokes.table import patterns_of
+
+    if bag is None or len(names) < 2:
+        raise InputError(
+            tell("A course compares the candidates of a slot."),
+            tell("Name two or more with --slot, and the bag."),
+        )
+    read = read_course(CourseSource(file))
+    course = read._course
+    if course is None:
+        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
+    played = tee if tee is not None else course.tee_names[0]
+    rounds = {}
+    for name in names:
+        clubs = tuple(
+            replace(club, status="carried")
+            for club in bag.clubs
+            if club.name == name or (club.status == "carried" and club.name not in names)
+        )
+        rounds[name] = round_of(course, played, patterns_of(replace(bag, clubs=clubs), None, fits))
+    return on_course(read.name or file.stem, played, tell("calm"), rounds)
 
 
 def draw_strokes(answer: StrokesAnswer, place: Path, system: System) -> StrokesAnswer:

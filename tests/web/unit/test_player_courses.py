@@ -179,3 +179,28 @@ def test_a_stranger_sees_no_strokes(
         assert client.get(f"/players/{armed.pk}/strokes/{run.pk}/{more}").status_code == 404
     mine = Player.objects.create(coach=other, name="Kim Example", hand="right")
     assert client.get(f"/players/{mine.pk}/strokes/{run.pk}/").status_code == 404, "only with its own player"
+
+
+def test_an_answer_of_another_version_asks_to_be_worked_out_again(
+    client: Client, armed: Player, kept: CourseFile
+) -> None:
+    run = kept_run(armed, kept)
+    StrokesRun.objects.filter(pk=run.pk).update(result={**(run.result or {}), "version": "0.0"})
+    page = client.get(f"/players/{armed.pk}/strokes/{run.pk}/").content.decode()
+    assert "another version of the program" in page
+    assert client.get(f"/players/{armed.pk}/strokes/{run.pk}/holes/1/").status_code == 404
+    assert "earlier version" in client.get(f"/players/{armed.pk}/courses/").content.decode()
+
+
+def test_only_the_newest_answer_keeps_its_pictures(
+    client: Client, armed: Player, kept: CourseFile, nobody_works: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old = kept_run(armed, kept)
+    Club.objects.filter(player=armed, name="8 iron").update(loft_deg=36.0)
+    monkeypatch.setattr(strokes, "round_of", lambda *words: made_round(kept, "white"))
+    run = strokes.start(None, Asked(armed, kept, "white"))
+    strokes.work(run.pk)
+    assert StrokesRun.objects.get(pk=run.pk).arrays is not None
+    assert StrokesRun.objects.get(pk=old.pk).arrays is None
+    assert "3.2 strokes" in client.get(f"/players/{armed.pk}/strokes/{old.pk}/").content.decode()
+    assert client.get(f"/players/{armed.pk}/strokes/{old.pk}/holes/1/").status_code == 400

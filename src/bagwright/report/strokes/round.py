@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import bagwright
@@ -21,8 +22,9 @@ from bagwright.words import tell
 
 __all__ = ["Round", "StoppedError", "round_of"]
 
-VERSION = f"{bagwright.__version__}/1"
-"""Changes where the same inputs would give another answer."""
+_SHAPE = ",".join(one.name for kind in (Strokes, HoleStrokes, Demand, Step) for one in fields(kind))
+VERSION = f"{bagwright.__version__}/1/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
+"""Changes where the same inputs would give another answer, or the kept one could not be read any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +39,8 @@ class Round:
         """Everything but the arrays, as JSON has it; the round's own figures first, for lists."""
         found = self.result
         return {
-            "strokes": found.strokes, "sd": found.sd, "bound": found.error_bound, "par": self.course_par,
-            "result": found.plain(), "steps": plan.plain(self.steps),
+            "version": VERSION, "strokes": found.strokes, "sd": found.sd, "bound": found.error_bound,
+            "par": self.course_par, "result": found.plain(), "steps": plan.plain(self.steps),
         }  # fmt: skip
 
     def arrays(self) -> bytes:
@@ -47,7 +49,14 @@ class Round:
 
     @classmethod
     def of(cls, kept: Mapping[str, Any], arrays: bytes, numbers: tuple[int, ...] = ()) -> Round:
-        """The round again from what was kept, with the arrays of some holes only."""
+        """The round again from what was kept, with the arrays of some holes only.
+
+        Raises InputError for one that another version of the program kept.
+        """
+        if kept.get("version") != VERSION:
+            raise InputError(
+                tell("This was worked out by another version of the program."), tell("Work it out again.")
+            )
         result = Strokes.of(kept["result"], unpacked(arrays, numbers) if numbers else {})
         return cls(result, plan.of_plain(kept["steps"]), int(kept["par"]))
 

@@ -60,7 +60,7 @@ def run_state(state: str) -> str:
     """How a run stands, in words."""
     known = {
         "waiting": _("waits"), "running": _("is worked out"), "done": _("done"), "failed": _("failed"),
-        "stopped": _("stopped"),
+        "stopped": _("stopped"), "old": _("of an earlier version"),
     }  # fmt: skip
     return known.get(state, state)
 
