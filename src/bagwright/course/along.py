@@ -60,9 +60,3 @@ def way_from(way: Sequence[Point], tee: Point) -> tuple[Point, ...]:
 def played_m(way: Sequence[Point], tee: Point) -> float:
     """Give the length of a hole from a tee, metres."""
     return length_of(way_from(way, tee))
-
-
-def mean_point(points: Sequence[Point]) -> Point:
-    """Give the mean of points."""
-    n = len(points)
-    return sum(p[0] for p in points) / n, sum(p[1] for p in points) / n

@@ -25,18 +25,14 @@ class Asked:
 
     answers: Mapping[str, str] = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
-    closed: list[Question] = field(default_factory=list)
-    """Questions that an answer has settled."""
     readings: dict[str, str] = field(default_factory=dict)
     """How words of a card were read that leave nothing open, by the name under which they can be answered."""
 
     def ask(self, hole: int, key: str, words: str, read_as: str, answer: str) -> None:
         """Put a question, unless it is answered."""
-        question = Question(hole, key, words, read_as, answer)
         if self.answer(hole, key) is not None:
-            self.closed.append(question)
             return
-        self.questions.append(question)
+        self.questions.append(Question(hole, key, words, read_as, answer))
         if len(self.questions) > limits.QUESTIONS:
             raise InputError(
                 tell("The map or card leaves more than {questions} things open.", questions=limits.QUESTIONS),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -204,8 +203,3 @@ def metres(figure: str, unit: str) -> float:
     if unit.startswith("f"):
         return value * M_PER_FT
     return value * (M_PER_YD if unit_named(unit) == "yd" else 1.0)
-
-
-def subjects(found: Sequence[Phrase]) -> list[str]:
-    """Give what the phrases are about, in order; for tests and messages."""
-    return [phrase.subject for phrase in found]

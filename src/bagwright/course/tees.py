@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from bagwright.course.along import length_of, place_on, played_m, point_at
+from bagwright.course.along import length_of, played_m, point_at
 from bagwright.course.asking import Asked
 from bagwright.course.gather import Area, Spot
 from bagwright.course.hole import Point, Tee
@@ -168,8 +168,3 @@ def _own(tags: Mapping[str, str], key: str, name: str) -> str | None:
     """Give what a tag says of one tee (`par:red`), where it differs from the hole's own."""
     value = next((v for k, v in tags.items() if k.casefold() == f"{key}:{name}".casefold()), None)
     return None if value == tags.get(key) else value
-
-
-def on_way(way: Sequence[Point], tee: Tee) -> float:
-    """Give how far along the way a tee stands."""
-    return place_on(way, tee.at)[0]
