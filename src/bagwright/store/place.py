@@ -89,7 +89,8 @@ def _sqlite(path: Path) -> dict[str, object]:
             "timeout": 10,
             "transaction_mode": "IMMEDIATE",
             "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
-            " PRAGMA secure_delete=ON;",
+            # bagwright.store.keeping takes the log over in good time; by itself SQLite does so from 32 MB on.
+            " PRAGMA secure_delete=ON; PRAGMA wal_autocheckpoint=8000;",
         },
     }
 

@@ -9,9 +9,12 @@ import socket
 import sqlite3
 import webbrowser
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
+from pathlib import Path
 
 from bagwright.errors import InputError, MachineError
+from bagwright.store.keeping import log_kept
 from bagwright.store.place import data_folder, make_folder, secret_key
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
@@ -159,5 +162,15 @@ async def run(listening: socket.socket) -> None:
     from bagwright.web.asgi import application
     from bagwright.web.listeners import Listeners
 
-    async with Listeners(application) as listeners:
-        await listeners.serve_main(listening)
+    with log_of_the_database():
+        async with Listeners(application) as listeners:
+            await listeners.serve_main(listening)
+
+
+def log_of_the_database() -> AbstractContextManager[None]:
+    """SQLite's log, kept while the site runs; nothing to keep where the database is a server's."""
+    from django.db import connection
+
+    if connection.vendor != "sqlite":
+        return nullcontext()
+    return log_kept(Path(connection.settings_dict["NAME"]))
