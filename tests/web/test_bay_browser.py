@@ -422,6 +422,16 @@ def test_the_keypad_types_what_no_strip_has(demo: Served, look: Look) -> None:
     expect(line).to_have_value("97 3L 81 s6200 toe")
 
 
+def test_a_wide_table_shows_on_which_side_it_goes_on(demo: Served, look: Look) -> None:
+    page = look(demo.address, PHONE, has_touch=True, is_mobile=True).page(f"/visits/{demo.visit}/distances/")
+    table = page.get_by_role("region", name="Wedges by swing")
+    expect(table).to_have_attribute("data-more", "end")
+    table.evaluate("one => one.scrollTo(10000, 0)")
+    expect(table).to_have_attribute("data-more", "start")
+    page.set_viewport_size({"width": DESK[0], "height": DESK[1]})
+    expect(table).not_to_have_attribute("data-more", re.compile(".*"))
+
+
 def test_the_keyboard_goes_on_as_before(demo: Served, look: Look) -> None:
     page = look(demo.address, DESK).page(f"/visits/{demo.visit}/bay/")
     before = int(page.locator("ol.shots li").first.get_attribute("value") or 0)

@@ -275,6 +275,19 @@ def test_a_stream_tells_of_a_ball_at_once_and_resumes(visit: Visit, candidates: 
     assert b"event: changed" in resumed[1]
 
 
+@pytest.mark.django_db(transaction=True)
+def test_a_quiet_stream_says_that_it_is_there(visit: Visit, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As an event: a comment would not reach the page, which tells a faded link by the silence."""
+    monkeypatch.setattr("bagwright.web.views.live.BEAT_S", 1.0)
+
+    async def listen() -> list[bytes]:
+        answer = await AsyncClient().get(f"/visits/{visit.pk}/live/?seen={visit.revision}")
+        parts = aiter(answer.streaming_content)  # type: ignore[attr-defined]
+        return [await asyncio.wait_for(anext(parts), 5) for _ in range(2)]
+
+    assert asyncio.run(listen())[1] == b"event: here\ndata: -\n\n"
+
+
 @pytest.mark.django_db
 def test_the_player_s_screen_shows_nothing_private(
     client: Client, visit: Visit, candidates: list[Club], add_shots: Callable[..., list[ShotRecord]]
