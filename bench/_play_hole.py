@@ -118,9 +118,9 @@ def entered(field: Field, x0: Floats, y0: Floats, x: Floats, y: Floats) -> tuple
 def play_hole(
     hole: HoleStrokes, raster: Raster, table: PatternTable, rounds: int, seed: int, *, crossed: bool = False
 ) -> Floats:
-    """Strokes of so many rounds; putts count as their mean from the middle of the cell where the ball lies."""
+    """Strokes of so many rounds; putts have their mean and spread from the middle of the ball's cell."""
     field, rng = Field(raster), np.random.default_rng(seed)
-    nx, ny = raster.lie.shape
+    ny = raster.lie.shape[1]
     x, y = np.full(rounds, raster.tee_m[0]), np.full(rounds, raster.tee_m[1])
     lie = np.full(rounds, int(Lie.TEE))
     score, alive = np.zeros(rounds), np.arange(rounds)
@@ -153,7 +153,9 @@ def play_hole(
         a, b, _ = field.cells(ex[green], ey[green])
         mx, my = raster.x0_m + (a + 0.5) * raster.cell_m, raster.y0_m + (b + 0.5) * raster.cell_m
         left = np.hypot(mx - raster.pin_m[0], my - raster.pin_m[1])
-        score[alive[green]] += np.interp(left, table.putt_m, table.putts)
+        putts = np.interp(left, table.putt_m, table.putts)
+        own = np.maximum(np.interp(left, table.putt_m, table.putts_square) - putts**2, 0)
+        score[alive[green]] += putts + np.sqrt(own) * rng.standard_normal(len(left))
         on = ~out
         x[alive[on]], y[alive[on]] = ex[on], ey[on]
         lie[alive[on]] = np.where(end[on] == Lie.TEE, int(Lie.FAIRWAY), end[on])

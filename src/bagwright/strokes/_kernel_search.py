@@ -150,9 +150,16 @@ def scan(f, p, run, table, scale, ids, x, y, h, lie, bearing, away, reach, aims,
                 bx[q], by[q], bh[q], bc[q], bs[q] = x[i], y[i], h[i], F(math.cos(t)), F(math.sin(t))
             g += 1
         n = g * count
+        # Whatever is left out, the shortest shot stays near the hole and the longest far from it.
+        shortest, longest = F(1e9), F(0)
+        for k in range(allowed.shape[1]):
+            if allowed[now, k]:
+                shortest, longest = min(shortest, reach[now, k]), max(longest, reach[now, k])
         for k in range(allowed.shape[1]):
             length = reach[now, k]
-            if not allowed[now, k] or length > far * over + F(25) or (length < SHORT and close > SHORT_NEAR):
+            if not allowed[now, k] or length > max(far * over + F(25), shortest + F(1)):
+                continue
+            if length < min(SHORT, longest) and close > SHORT_NEAR:
                 continue
             move(f, p, run, False, now, k, n, bx, by, bc, bs, bh, mx, my, w, at, z)
             quick(f, p, table, scale, now, k, n, bx, by, bc, bs, mx, my, out, w, at, z)

@@ -33,7 +33,7 @@ __all__ = [
 
 KEPT = 4
 """Candidates that every cell of the raster keeps."""
-SWEEPS = 12
+SWEEPS = 25
 """Most sweeps over all cells."""
 
 
