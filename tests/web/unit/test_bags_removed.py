@@ -76,3 +76,26 @@ def test_a_candidate_of_an_open_visit_is_not_taken_out_of_the_bag(
     bags.remove_club(visit.player.coach, rival)
     with pytest.raises(InputError, match="in this bag already"):
         bags.add_club(account, visit.player, {"name": "gap wedge", "kind": "wedge"})
+
+
+@pytest.mark.parametrize(
+    ("referer", "link"),
+    [
+        ("http://testserver/players/1/bag/?added=3", 'href="/players/1/bag/?added=3"'),
+        ("http://elsewhere.example/players/", ""),
+        ("//elsewhere.example/", ""),
+        ("javascript:alert(1)", ""),
+        ("", ""),
+    ],
+)
+def test_a_step_that_cannot_be_leads_back_to_its_own_page(
+    client: Client, visit: Visit, candidates: list[Club], referer: str, link: str
+) -> None:
+    address = f"/players/clubs/{candidates[1].pk}/status/"
+    page = client.post(address, {"remove": "1"}, headers={"Referer": referer} if referer else {})
+    assert page.status_code == 400
+    html = page.content.decode()
+    assert ("Back to the page" in html) == bool(link)
+    assert link in html
+    assert "elsewhere" not in html
+    assert "javascript:" not in html

@@ -5,10 +5,12 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from bagwright.bay.errors import ChangedMeanwhileError
@@ -51,6 +53,16 @@ def status_of(error: BagwrightError) -> int:
     return 503 if isinstance(error, MachineError) else 400
 
 
+def page_before(request: HttpRequest) -> str:
+    """The page of ours that the step was taken on, so that one can go back to it; "" where nobody says one."""
+    said = request.headers.get("Referer", "")
+    if not url_has_allowed_host_and_scheme(said, {request.get_host()}, require_https=request.is_secure()):
+        return ""
+    parts = urlsplit(said)
+    before = f"{parts.path}?{parts.query}" if parts.query else parts.path
+    return "" if request.method in ("GET", "HEAD") and before == request.get_full_path() else before
+
+
 def told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
     """The error as a page, as a fragment for htmx, or as JSON for scripts."""
     status = status_of(error)
@@ -61,7 +73,7 @@ def told(request: HttpRequest, error: BagwrightError) -> HttpResponse:
         return JsonResponse({"error": {**words, **where}}, status=status)
     part = "HX-Request" in request.headers
     page = "web/_trouble.html" if part else "web/trouble.html"
-    answer = render(request, page, {"told": words}, status=status)
+    answer = render(request, page, {"told": words, "before": page_before(request)}, status=status)
     if part:
         answer["X-Bagwright-Part"] = "trouble"
     return answer
