@@ -60,7 +60,7 @@ class _Held:
 
     def __init__(self, hole: HoleStrokes, raster: Raster, table: PatternTable) -> None:
         self.parents = (hole, raster, table)
-        cells = cells_of(raster, table)
+        cells = cells_of(raster, table, hole.local_rule_e5)
         self.solver = Solver(cells, player_of(table, raster.cell_m))
         self.lock = threading.Lock()
         states = on_raster(raster.lie, cells.tee)

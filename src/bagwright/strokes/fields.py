@@ -129,9 +129,8 @@ class Pyramids:
 
         g = self.cells
         place: NDArray[Any] = np.ascontiguousarray(self.plan.grid[:, [3, 2]])
-        number = np.array(
-            [self.scale, *g.wind, g.hilly, self.flagged.any(), self.rows, self.columns], np.float32
-        )
+        # A flag always stands somewhere: beyond the raster.
+        number = np.array([self.scale, *g.wind, g.hilly, True, self.rows, self.columns], np.float32)
         return Fields(
             self.packed_u, self.packed_o, self.shares, self.plan.read, place, g.height.ravel(), number
         )

@@ -78,6 +78,8 @@ class HoleStrokes:
     """(nx, ny) number of the chosen shot; -1 on greens, in penalty areas and out of bounds."""
     aim: NDArray[np.float32] = field(repr=False, compare=False)
     """(nx, ny) its direction in radians from x towards y; NaN where there is none."""
+    local_rule_e5: bool = False
+    """Whether a ball out of bounds was dropped at the fairway for two strokes (Model Local Rule E-5)."""
 
     def at(self, x_m: float, y_m: float) -> Spot | None:
         """The decision at a place; None outside, in a penalty area and out of bounds."""

@@ -130,6 +130,7 @@ def solve_hole(
         converged=change < STILL and played.given_up == 0, sweeps=sweeps + more, cells=search.states.n - 1,
         seconds=perf_counter() - start, first=(int(policy.shot[-1]), float(policy.aim[-1])),
         demand=demand_of(solver, policy, played), value=value, shot=shot, aim=aim,
+        local_rule_e5=local_rule_e5,
     )  # fmt: skip
 
 

@@ -120,6 +120,18 @@ def test_alternatives_say_what_each_club_costs() -> None:
         alternatives(hole, raster, table, -9999.0, 0.0)
 
 
+def test_a_drop_at_the_fairway_for_two_strokes_is_kept_with_the_result() -> None:
+    """Model Local Rule E-5 costs never more here than stroke and distance: it leaves the ball further on."""
+    raster, found = solved()
+    table = player(wind_mps=4.0)
+    dropped = expected_strokes([raster], table, threads=1, local_rule_e5=True).holes[0]
+    assert dropped.local_rule_e5
+    assert Strokes.of(found.plain(), {}).holes[0].local_rule_e5 is False
+    assert dropped.strokes <= found.holes[0].strokes + dropped.error_bound + found.holes[0].error_bound
+    told = alternatives(dropped, raster, table, 0.0, 0.0, Lie.TEE)
+    assert told[0].strokes == pytest.approx(dropped.strokes, abs=0.004)
+
+
 def test_landings_lie_around_where_balls_come_down() -> None:
     raster, found = solved()
     shot, aim = found.holes[0].first

@@ -1,0 +1,112 @@
+"""A hole written out as a sparse decision process for a general library: what the solver saves."""
+
+from __future__ import annotations
+
+import time
+import warnings
+from typing import Any
+
+import numpy as np
+from scipy import sparse
+
+from bagwright.course.lies import Lie
+from bagwright.course.raster import Raster
+from bagwright.strokes.cells import FLAG, RELIEF, Cells, cells_of
+from bagwright.strokes.fields import turf_of
+from bagwright.strokes.patterns import PatternTable
+from bagwright.strokes.probes import player_of
+from bagwright.strokes.result import HoleStrokes
+from bagwright.strokes.states import lies_played
+
+BALLS = 2048
+AIMS = np.deg2rad(np.arange(-18, 19, 6))
+
+
+def ends(g: Any, p: Any, start: tuple[float, float, float], kind: int, shot: int, aim: float, z: Any) -> Any:
+    """Cells in which `BALLS` balls of one shot end, by the exact definition; parts by their weights."""
+    from bagwright.strokes._kernel_exact import balls, blown
+
+    x, y, h = (np.float32(v) for v in start)
+    c, s = np.float32(np.cos(aim)), np.float32(np.sin(aim))
+    parts, e = p.parts[kind, shot], p.extra[kind, shot]
+    wx, wy = blown(g.wind, e, c, s)
+    a = parts[np.minimum((z[3][:, None] > np.cumsum(parts[:4, 0])[None, :]).sum(1), 3)]
+    d = (a[:, 1] + a[:, 3] * z[0] + wx).astype(np.float32)
+    q = (a[:, 2] + a[:, 4] * z[0] + a[:, 5] * z[1] + wy).astype(np.float32)
+    px, py, at = np.empty(BALLS, np.float32), np.empty(BALLS, np.float32), np.empty(BALLS, np.int32)
+    balls(g, e[0], p.run[kind, shot], x, y, h, c, s, z[2], d, q, BALLS, px, py, at)
+    return at
+
+
+def rows(raster: Raster, table: PatternTable, size: int) -> tuple[Any, ...]:
+    """Transition rows (state-action, state), rewards, states and actions of blocks of size x size cells."""
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
+    cells: Cells = cells_of(raster, table)
+    g, p = turf_of(cells), player_of(table, raster.cell_m)
+    unit = qmc.Sobol(4, seed=1).random(BALLS).T
+    z = np.stack([*ndtri(np.clip(unit[:3], 1e-6, 1 - 1e-6)), unit[3]]).astype(np.float32)
+    lie = lies_played(raster.lie)
+    nx, ny = raster.lie.shape
+    block = (np.arange(nx)[:, None] // size) * (ny // size + 1) + np.arange(ny)[None, :] // size
+    middle = lie[size // 2 :: size, size // 2 :: size]
+    at = [(i * size + size // 2, j * size + size // 2) for i, j in np.argwhere(middle <= Lie.RECOVERY)]
+    number = np.full(block.max() + 2, -1)
+    for k, (i, j) in enumerate(at):
+        number[block[i, j]] = k
+    state_of = number[block.ravel()]
+    n = len(at)
+    near = _nearest(state_of, at, nx, ny)
+    indptr, indices, data, reward, state, action = [0], [], [], [], [], []
+    starts = [(i + 0.5, j + 0.5, int(lie[i, j])) for i, j in at] + [(*cells.tee, int(Lie.TEE))]
+    for s, (x, y, kind) in enumerate(starts):
+        away = np.hypot(cells.pin[0] - x, cells.pin[1] - y)
+        shots = np.flatnonzero(p.allowed[kind] & (np.abs(p.reach[kind] - away) < 30 + 0.15 * away))
+        shots = shots if len(shots) else np.flatnonzero(p.allowed[kind])[:3]
+        bearing = np.arctan2(cells.pin[1] - y, cells.pin[0] - x)
+        h = cells.height[min(int(x), nx - 1), min(int(y), ny - 1)]
+        for a, (shot, turn) in enumerate((shot, turn) for shot in shots for turn in AIMS):
+            end = ends(g, p, (x, y, h), kind, int(shot), bearing + turn, z)
+            kinds = cells.kind[end]
+            relief = np.where(kinds == RELIEF, cells.relief[end], end)
+            green = cells.kind[relief] == 1
+            cost = 1 + (cells.penalty[end] * (kinds == RELIEF) + (kinds == FLAG)).mean()
+            cost += (cells.putts[relief] * green).mean()
+            to = np.where(kinds == FLAG, s, np.where(green, n + 1, near[relief]))
+            where, times = np.unique(to, return_counts=True)
+            indices.append(where), data.append(times / BALLS), indptr.append(indptr[-1] + len(where))
+            reward.append(-cost), state.append(s), action.append(a)
+    indices.append(np.array([n + 1])), data.append(np.ones(1)), indptr.append(indptr[-1] + 1)
+    chance = sparse.csr_matrix(
+        (np.concatenate(data), np.concatenate(indices), indptr), (len(reward) + 1, n + 2)
+    )
+    return chance, np.append(reward, 0.0), np.append(state, n + 1), np.append(action, 0), n
+
+
+def _nearest(state_of: Any, at: Any, nx: int, ny: int) -> Any:
+    """The state that a ball in each cell is played from: that of its block, else the nearest block's."""
+    from scipy.spatial import KDTree
+
+    i, j = np.divmod(np.arange(nx * ny), ny)
+    _, near = KDTree(np.array(at)).query(np.column_stack([i, j]))
+    return np.where(state_of >= 0, state_of, near)
+
+
+def solve_written_out(raster: Raster, table: PatternTable, hole: HoleStrokes, size: int) -> None:
+    """Build it, solve it by a general library, and say both times and both answers."""
+    from quantecon.markov import DiscreteDP
+
+    start = time.thread_time()
+    chance, reward, state, action, tee = rows(raster, table, size)
+    built = time.thread_time() - start
+    start = time.thread_time()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        game = DiscreteDP(reward, chance, 1 - 1e-7, state, action)
+        found = game.solve(method="value_iteration", epsilon=1e-5, max_iter=2000)
+    solved = time.thread_time() - start
+    print(
+        f"written out in blocks of {size} x {size} yd: {chance.shape[1]} states, {chance.shape[0]} rows, {chance.nnz / 1e6:.1f} M numbers; "
+        f"built in {built:.1f} s, solved by quantecon in {solved:.2f} s: {-found.v[tee]:.4f} strokes (here {hole.strokes:.4f})"
+    )
