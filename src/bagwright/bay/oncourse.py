@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay import strokes
 from bagwright.bay.planning import taking_part
-from bagwright.bay.strokes import Asked
+from bagwright.bay.round_inputs import Asked
 from bagwright.errors import InputError
 from bagwright.report.strokes.compare import OnCourse, on_course
 from bagwright.store.models import Account, CourseFile, PlayedCourse, StrokesRun, Visit

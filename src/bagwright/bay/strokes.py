@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-import hashlib
 import logging
 import math
 import queue
 import threading
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+import numpy as np
 from django.db import close_old_connections, connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.air import Wind
-from bagwright.bag.club import Bag
 from bagwright.bay import audit, courses
+from bagwright.bay.round_inputs import Asked, asked_of, inputs_of
 from bagwright.course.raster import Raster
 from bagwright.errors import BagwrightError, InputError
+from bagwright.report.strokes.doubt import DRAWS, Doubt, doubt_of, drawn_anew
 from bagwright.report.strokes.round import VERSION, Round, StoppedError, round_of
-from bagwright.shots.record import ShotTable
-from bagwright.store.convert import core_bag, core_table
-from bagwright.store.models import Account, Club, CourseFile, Player, StrokesRun, Visit
+from bagwright.store.models import Account, StrokesRun
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,84 +33,6 @@ MOST_WAITING = 40
 """Reckonings that may wait in line."""
 MOST_WIND_MPS = 25.0
 """Stronger wind is no wind to play in (judgement)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What is to be worked out: whose strokes, where, from which tee, in which wind, with which build in the slot.
-
-    `wind_from_rad` counts clockwise from north. `visit` and `candidate` belong to a trial: the build takes the
-    slot, and everything hit up to that visit counts.
-    """
-
-    player: Player
-    kept: CourseFile
-    tee: str
-    wind_mps: float = 0.0
-    wind_from_rad: float = 0.0
-    visit: Visit | None = None
-    candidate: Club | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Inputs:
-    """Everything that the answer depends on."""
-
-    asked: Asked
-    bag: Bag
-    played: Bag
-    """The clubs that are carried on the round."""
-    table: ShotTable
-    course: courses.Understood
-
-    @property
-    def mark(self) -> str:
-        """The same for the same answer: a hash of bag, shots, course, tee, wind and the method's version."""
-        digest = hashlib.sha256()
-        digest.update(repr((VERSION, self.course.mark, self.asked.tee, self.wind, self.played)).encode())
-        for i in range(self.table.n):
-            digest.update(repr(self.table.shot(i)).encode())
-        return digest.hexdigest()
-
-    @property
-    def wind(self) -> Wind | None:
-        """The stated wind, None in calm air."""
-        if self.asked.wind_mps <= 0.0:
-            return None
-        return Wind(self.asked.wind_mps, self.asked.wind_from_rad)
-
-    def patterns(self) -> PatternTable:
-        """Where the player's shots come down. Raises InputError for a bag without a club to hit."""
-        from bagwright.dispersion.fit import fit_dispersion
-        from bagwright.strokes.table import patterns_of
-
-        fits = fit_dispersion(self.table, self.bag.player, self.bag) if self.table.n else None
-        return patterns_of(self.played, None, fits, wind=self.wind)
-
-
-def inputs_of(asked: Asked) -> Inputs:
-    """Gather what the answer depends on, as it is now."""
-    visits = asked.player.visits.all()
-    if asked.visit is not None:
-        visits = visits.filter(started_at__lte=asked.visit.started_at)
-    bag = core_bag(asked.player)
-    return Inputs(asked, bag, _played(bag, asked), core_table(list(visits)), courses.understood(asked.kept))
-
-
-def _played(bag: Bag, asked: Asked) -> Bag:
-    """The carried clubs; in a trial with the candidate in the place of the slot's present club."""
-    out: set[str] = set()
-    into = ""
-    if asked.visit is not None and asked.candidate is not None:
-        rivals = asked.visit.candidates.select_related("club")
-        out = {one.club.name for one in rivals}
-        into = asked.candidate.name
-    clubs = tuple(
-        replace(club, status="carried")
-        for club in bag.clubs
-        if club.name == into or (club.status == "carried" and club.name not in out)
-    )
-    return replace(bag, clubs=clubs)
 
 
 @transaction.atomic
@@ -154,19 +73,6 @@ def _same(asked: Asked, mark: str) -> StrokesRun | None:
         player=asked.player, course=asked.kept, visit=asked.visit, candidate=asked.candidate, inputs=mark
     ).defer("arrays")
     return next((run for run in rows if state_of(run) in ("done", "waiting", "running")), None)
-
-
-def asked_of(run: StrokesRun) -> Asked:
-    """What a run was asked for."""
-    return Asked(
-        run.player,
-        run.course,
-        run.tee,
-        run.wind_mps or 0.0,
-        run.wind_from_rad or 0.0,
-        run.visit,
-        run.candidate,
-    )
 
 
 def is_stale(run: StrokesRun) -> bool:
@@ -235,13 +141,43 @@ def siblings(run: StrokesRun) -> list[StrokesRun]:
     )
     calm = run if not run.wind_mps else same.filter(wind_mps=None).first()
     windy = run if run.wind_mps else same.filter(wind_mps__isnull=False).first()
-    return [one for one in (calm, windy) if one is not None and (one.pk == run.pk or not is_stale(one))]
+    return [one for one in (calm, windy) if one is not None and (one.pk == run.pk or _fresh(one))]
+
+
+def _fresh(run: StrokesRun) -> bool:
+    return state_of(run) == "done" and not is_stale(run)
+
+
+def doubt_of_run(run: StrokesRun) -> Doubt | None:
+    """How well the shots know the answer; None where that was not asked."""
+    kept = (run.result or {}).get("doubt")
+    return Doubt.of(kept) if kept else None
+
+
+def doubting(run: StrokesRun) -> float | None:
+    """How far that question is, 0..1; None while nobody works on it."""
+    return _DOUBTS.get(run.pk)
+
+
+def ask_doubt(account: Account | None, run: StrokesRun) -> None:
+    """Ask how well the shots know an answer: some rounds more. Raises InputError without shots, or where stale."""
+    if not _fresh(run) or not inputs_of(asked_of(run)).table.n:
+        raise InputError(
+            _("Shots are needed for this, and an answer that is of now."),
+            _("Hit some, or work it out again."),
+        )
+    if run.pk not in _DOUBTS:
+        _DOUBTS[run.pk] = 0.0
+        audit.note(account, run.player, "doubt asked for", str(run.pk))
+        submit(run.pk)
 
 
 # One thread works, so that a bay with two cores stays quick; it dies with the program.
 _WORK: queue.Queue[int] = queue.Queue()
 _MINE: set[int] = set()
 _STOPPED: set[int] = set()
+_DOUBTS: dict[int, float] = {}
+"""Runs whose doubt is asked for, and how far it is."""
 _LOCK = threading.Lock()
 _THREAD: list[threading.Thread] = []
 
@@ -261,7 +197,7 @@ def _work() -> None:
         run_id = _WORK.get()
         close_old_connections()
         try:
-            work(run_id)
+            (work_doubt if run_id in _DOUBTS else work)(run_id)
         finally:
             _MINE.discard(run_id)
             connection.close()
@@ -294,6 +230,41 @@ def work(run_id: int) -> None:
         _finish(run_id, "failed", words="")
     finally:
         _STOPPED.discard(run_id)
+
+
+def work_doubt(run_id: int) -> None:
+    """Work the round out from shots drawn anew, some times, and keep the spread beside the answer."""
+    run = StrokesRun.objects.select_related("player", "course", "visit", "candidate").get(pk=run_id)
+    try:
+        inputs = inputs_of(asked_of(run))
+        draws = []
+        for k in range(DRAWS):
+            drawn = drawn_anew(inputs.table, np.random.default_rng((run_id, k)))
+            found = round_of(
+                inputs.course.course, run.tee, inputs.patterns(drawn), _doubt_report(run_id, k),
+                lambda: run_id in _STOPPED,
+            )  # fmt: skip
+            draws.append({hole.number: hole.strokes for hole in found.result.holes})
+        with transaction.atomic():
+            row = StrokesRun.objects.select_for_update().defer("arrays").get(pk=run_id)
+            row.result = {**(row.result or {}), "doubt": doubt_of(draws).plain()}
+            row.save(update_fields=["result"])
+    except StoppedError:
+        log.info("run %s: its doubt was stopped", run_id)
+    except Exception:
+        log.exception("the doubt of run %s failed", run_id)
+        words = _("How well the shots know this could not be worked out.")
+        StrokesRun.objects.filter(pk=run_id).update(words=words)
+    finally:
+        _DOUBTS.pop(run_id, None)
+        _STOPPED.discard(run_id)
+
+
+def _doubt_report(run_id: int, k: int) -> Callable[[float], None]:
+    def report(share: float) -> None:
+        _DOUBTS[run_id] = (k + share) / DRAWS
+
+    return report
 
 
 def _let_go(run: StrokesRun) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from bagwright.bay import courses, strokes
-from bagwright.bay.strokes import Asked
+from bagwright.bay import courses, round_inputs
+from bagwright.bay.round_inputs import Asked
 from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
 from bagwright.report.strokes.plan import Step
@@ -58,5 +58,5 @@ def kept_run(player: Player, kept: CourseFile, tee: str = "white", wind_mps: flo
     found = made_round(kept, tee)
     return StrokesRun.objects.create(
         player=player, course=kept, tee=tee, wind_mps=wind_mps or None, wind_from_rad=0.0 if wind_mps else None,
-        inputs=strokes.inputs_of(asked).mark, state="done", share=1.0, result=found.plain(), arrays=found.arrays(),
+        inputs=round_inputs.inputs_of(asked).mark, state="done", share=1.0, result=found.plain(), arrays=found.arrays(),
     )  # fmt: skip

@@ -10,9 +10,18 @@ import pytest
 from django.test import Client
 
 from bagwright.bay import courses, playing, strokes
-from bagwright.bay.strokes import Asked
+from bagwright.bay.round_inputs import Asked
 from bagwright.report.strokes.round import Round
-from bagwright.store.models import Account, Club, CourseFile, PlayedCourse, Player, StrokesRun
+from bagwright.store.models import (
+    Account,
+    Club,
+    CourseFile,
+    PlayedCourse,
+    Player,
+    ShotRecord,
+    StrokesRun,
+    Visit,
+)
 from tests.web.unit.made_round import kept_run, made_round
 
 CARD = b"hole,par,stroke index,white (yd),red (yd)\n1,3,1,150,130\n"
@@ -204,3 +213,28 @@ def test_only_the_newest_answer_keeps_its_pictures(
     assert StrokesRun.objects.get(pk=old.pk).arrays is None
     assert "3.2 strokes" in client.get(f"/players/{armed.pk}/strokes/{old.pk}/").content.decode()
     assert client.get(f"/players/{armed.pk}/strokes/{old.pk}/holes/1/").status_code == 400
+
+
+def test_how_well_the_shots_know_a_round_is_asked_and_kept(
+    client: Client, player: Player, kept: CourseFile, visit: Visit, nobody_works: list[int],
+    add_shots: Callable[..., list[ShotRecord]], monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.setattr(strokes, "_DOUBTS", {})
+    run = kept_run(player, kept)
+    path = f"/players/{player.pk}/strokes/{run.pk}/"
+    assert client.post(path, {"doubt": "1"}).status_code == 400, "without shots nothing is known of it"
+    add_shots(visit, visit.player.clubs.get(name="8 iron"), 6, 130.0)
+    run = kept_run(player, kept)
+    path = f"/players/{player.pk}/strokes/{run.pk}/"
+    client.post(path, {"doubt": "1"})
+    assert "hx-get" in client.get(path).content.decode()
+    costs = iter((3.0, 3.1, 3.2, 3.3, 3.4))
+    monkeypatch.setattr(strokes, "round_of", lambda *words: made_round(kept, "white", next(costs)))
+    strokes.work_doubt(run.pk)
+    found = strokes.doubt_of_run(StrokesRun.objects.get(pk=run.pk))
+    assert found is not None
+    # By hand: the squares about 3.2 are 0.04 + 0.01 + 0 + 0.01 + 0.04, over four.
+    assert found.strokes == pytest.approx(0.025**0.5)
+    page = client.get(path).content.decode()
+    assert "± 0.2 strokes" in page
+    assert "hx-get" not in page

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from bagwright.bay import courses, oncourse, playing, strokes
-from bagwright.bay.strokes import Asked
+from bagwright.bay import courses, oncourse, playing, round_inputs, strokes
+from bagwright.bay.round_inputs import Asked
 from bagwright.report.strokes.compare import on_course, sentence, table
 from bagwright.report.words import Show
 from bagwright.store.models import Club, CourseFile, ShotRecord, StrokesRun, Visit
@@ -38,7 +38,7 @@ def finish(visit: Visit, kept: CourseFile, clubs: list[Club], costs: list[float]
             share=1.0,
             result=found.plain(),
             arrays=found.arrays(),
-            inputs=strokes.inputs_of(asked).mark,
+            inputs=round_inputs.inputs_of(asked).mark,
         )
 
 
@@ -52,7 +52,7 @@ def test_each_candidate_takes_the_slot_in_turn(
     assert client.post(path, {"played": str(played.pk)}).status_code == 302
     runs = list(StrokesRun.objects.order_by("pk"))
     assert [run.candidate for run in runs] == candidates
-    bags = [strokes.inputs_of(strokes.asked_of(run)).played for run in runs]
+    bags = [round_inputs.inputs_of(round_inputs.asked_of(run)).played for run in runs]
     for bag, club in zip(bags, candidates, strict=True):
         inside = {one.name for one in bag.clubs}
         assert inside & {one.name for one in candidates} == {club.name}

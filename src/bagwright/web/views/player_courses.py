@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from bagwright.bay import audit, courses, playing, strokes
-from bagwright.bay.strokes import Asked
+from bagwright.bay.round_inputs import Asked
 from bagwright.errors import BagwrightError, InputError
 from bagwright.store.models import CourseFile, Player, StrokesRun
 from bagwright.units import System, parse_quantity

@@ -13,7 +13,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bay import audit, courses, strokes
+from bagwright.bay import audit, courses, round_inputs, strokes
 from bagwright.course.lies import Lie
 from bagwright.errors import BagwrightError, InputError
 from bagwright.report.holes.layers import Layer
@@ -53,30 +53,38 @@ def run(request: HttpRequest, player_id: int, run_id: int) -> HttpResponse:
             strokes.stop(account, found)
             messages.success(request, _("Stopped."))
             return redirect("player-courses", player_id)
-        return redirect("strokes", player_id, strokes.start(account, strokes.asked_of(found)).pk)
+        if "doubt" in request.POST:
+            strokes.ask_doubt(account, found)
+            return redirect("strokes", player_id, run_id)
+        return redirect("strokes", player_id, strokes.start(account, round_inputs.asked_of(found)).pk)
     audit.note(account, found.player, "opened")
     return render(request, "web/courses/strokes.html", _told(request, found))
 
 
 def _told(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
     state = strokes.state_of(found)
-    told: dict[str, Any] = {
-        "run": found,
-        "player": found.player,
-        "state": state,
-        "percent": round(100 * found.share),
-        "may_change": Player.objects.changed_by(account_of(request)).filter(pk=found.player_id).exists(),
-    }
+    told = _progress(request, found)
     if state == "done":
         answer = strokes.answer_of(found)
         told |= {
             "answer": answer,
             "result": answer.result,
-            "holes": [(hole, answer.steps.get(hole.number, ())[:1]) for hole in answer.result.holes],
+            "holes": _lines(found, answer),
             "clubs": answer.clubs(),
+            "doubt": strokes.doubt_of_run(found),
+            "doubting": strokes.doubting(found) is not None,
             "stale": strokes.is_stale(found),
         }
     return told
+
+
+def _lines(found: StrokesRun, answer: Round) -> list[tuple[HoleStrokes, tuple[Any, ...], float | None]]:
+    """Each hole with its tee shot and how well the shots know it, None where that was not asked."""
+    doubt = strokes.doubt_of_run(found)
+    known = doubt.holes if doubt is not None else {}
+    return [
+        (hole, answer.steps.get(hole.number, ())[:1], known.get(hole.number)) for hole in answer.result.holes
+    ]
 
 
 @require_safe
@@ -84,14 +92,16 @@ def state(request: HttpRequest, player_id: int, run_id: int) -> HttpResponse:
     """How far a run is: a part of its page, asked for again and again; a finished one brings the page anew."""
     found = run_for(request, player_id, run_id)
     answer = render(request, "web/courses/_progress.html", _progress(request, found))
-    if strokes.state_of(found) not in ("waiting", "running"):
+    if strokes.state_of(found) not in ("waiting", "running") and strokes.doubting(found) is None:
         answer["HX-Refresh"] = "true"
     return answer
 
 
 def _progress(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
+    doubting = strokes.doubting(found)
     return {
-        "run": found, "player": found.player, "state": strokes.state_of(found), "percent": round(100 * found.share),
+        "run": found, "player": found.player, "state": strokes.state_of(found), "doubting": doubting is not None,
+        "percent": round(100 * (found.share if doubting is None else doubting)),
         "may_change": Player.objects.changed_by(account_of(request)).filter(pk=found.player_id).exists(),
     }  # fmt: skip
 
