@@ -22,6 +22,8 @@ from bagwright.store.models import Account, CourseFile, CourseOverlay
 
 MOST_BYTES = 8 * 1024 * 1024
 """A course's file on the app; a map of one course is some hundred kilobytes."""
+MOST_OVERLAY = 1_000_000
+"""Characters of a course's corrections."""
 
 
 def listed(*, archived: bool = False) -> list[CourseFile]:
@@ -129,6 +131,8 @@ def correct(
         raise ChangedMeanwhileError(
             _("This course was corrected meanwhile."), _("Look at it again, then repeat the change.")
         )
+    if len(content) > MOST_OVERLAY:
+        raise InputError(_("These are more corrections than one course may have."), _("Take some back."))
     read(locked, content)
     made = CourseOverlay.objects.create(
         course=locked, content=content, said=clean(said, 200), made_by=account
