@@ -12,7 +12,7 @@ import math
 import sys
 import time
 from collections.abc import Callable
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -71,23 +71,23 @@ def cases(solver: Solver, wanted: int, rng: np.random.Generator) -> tuple[Any, A
             break
     t = s.states
     both = sorted(picked[False] + picked[True], key=lambda at: (t.lie[at[0]], s.shot[at]))
-    i, r = np.array([at[0] for at in both]), np.array([at[1] for at in both])
-    number = np.zeros((8, len(i)), np.float32)
-    number[0], number[1], number[2] = t.x[i], t.y[i], s.height[i]
-    number[3] = s.aim[i, r] + rng.normal(0, np.deg2rad(2), len(i))
+    spots, ranks = np.array(both, np.int64).T
+    number = np.zeros((8, len(spots)), np.float32)
+    number[0], number[1], number[2] = t.x[spots], t.y[spots], s.height[spots]
+    number[3] = s.aim[spots, ranks] + rng.normal(0, np.deg2rad(2), len(spots))
     number[4], number[5] = np.cos(number[3]), np.sin(number[3])
-    return np.stack([t.lie[i], s.shot[i, r]]), number
+    return np.stack([t.lie[spots], s.shot[spots, ranks]]), number
 
 
 def answers(solver: Solver, whole: Any, number: Any) -> tuple[Any, Any, Any]:
     """Strokes of questions: quick, as the solver has them, and by a million balls each; chance of the flag."""
     p, k, n = solver.player, solver.kernel, solver.player.allowed.shape[1]
     sums = np.searchsorted(whole[0] * n + whole[1], np.arange(6 * n + 1)).astype(np.int64)
-    eu, eo, near_u, near_o = (np.zeros(whole.shape[1], np.float32) for _ in range(4))
-    k.ask(
-        solver.fields, p.quick, solver.running.profiles.like, True, True, whole, number, sums, near_u, near_o
-    )
-    k.ask(solver.fields, p.quick, p.run, True, True, whole, number, sums, eu, eo)
+    eu, eo = np.zeros(whole.shape[1], np.float32), np.zeros(whole.shape[1], np.float32)
+    for run in (solver.running.profiles.like, p.run):
+        kinds = number[6].copy()
+        k.ask(solver.fields, p.quick, run, True, True, whole, number, sums, eu, eo)
+    number[6] -= kinds
     full_u, full_o = solver.running.means(whole, number, eo)
     z, w = hermite(13)
     ru, ro = np.zeros(len(eu)), np.zeros(len(eu))
@@ -108,7 +108,7 @@ def answers(solver: Solver, whole: Any, number: Any) -> tuple[Any, Any, Any]:
     )
     exact = (1 + ru) / (1 - np.minimum(ro, 0.95))
     quick = (2 + eu) / (1 - np.minimum(eo, 0.95)) - exact
-    ours = (2 + eu + full_u - near_u) / (1 - np.clip(eo + full_o - near_o, 0, 0.95)) - exact
+    ours = (2 + full_u) / (1 - np.clip(full_o, 0, 0.95)) - exact
     return quick, ours, ro
 
 
@@ -118,9 +118,9 @@ def reading() -> None:
     found: dict[float, list[tuple[Any, Any, Any]]] = {0.0: [], 5.0: []}
     for wind, kept in found.items():
         player = player_of(table(wind), rasters()[0].cell_m)
-        for raster in rasters()[:: 2 if wind else 1]:
+        for raster in rasters()[::2]:
             solver = Solver(cells_of(raster, table(wind)), player)
-            kept.append(answers(solver, *cases(solver, 80 if wind else 60, rng)))
+            kept.append(answers(solver, *cases(solver, 60, rng)))
     for wind, kept in found.items():
         quick, ours, out = (np.concatenate(column) for column in zip(*kept, strict=True))
         flagged = out > 0.02
@@ -140,8 +140,7 @@ def reading() -> None:
 def speed() -> None:
     """18 holes, warm, and what a Monte Carlo over every cell would take by its measured unit cost."""
     expected_strokes(rasters()[:1], table(), threads=1)
-    runs = [timed(lambda: expected_strokes(rasters(), table(), threads=THREADS)) for _ in range(2)]
-    found, wall, cpu = min(runs, key=lambda run: run[2])
+    found, wall, cpu = timed(lambda: expected_strokes(rasters(), table(), threads=THREADS))
     residual = np.array([hole.residual for hole in found.holes])
     print(
         f"18 holes, {table().n} shots, {sum(h.cells for h in found.holes)} cells: {found.strokes:.4f} strokes, sd "
@@ -212,9 +211,9 @@ def growth() -> None:
     reference = reference_player("bogey")
     for number in (12, 5, 1, 11):
         raster = next(r for r in rasters() if r.number == number)
-        found, _, cpu = timed(lambda raster=raster: expected_strokes([raster], table(), threads=1))
+        found, _, cpu = timed(partial(expected_strokes, [raster], table(), threads=1))
         print(f"hole {number}: {found.holes[0].cells} cells, {cpu:.2f} s of processor", flush=True)
-    raster = rasters()[4]
+    hole_5 = rasters()[4]
     for clubs, swings in ((4, 1), (8, 1), (13, 1), (13, 2), (13, 3)):
         names = [club.name for club in reference.bag.clubs][:: -(-13 // clubs)] if clubs < 13 else None
         whole = table()
@@ -228,13 +227,13 @@ def growth() -> None:
             whole.tan_descent[:, keep], whole.run_m[:, keep], whole.run_sd_m[:, keep], whole.wind_x_m[:, keep],
             whole.wind_y_m[:, keep], None, whole.putt_m, whole.putts, whole.putts_square,
         )  # fmt: skip
-        found, _, cpu = timed(lambda few=few: expected_strokes([raster], few, threads=1))
+        found, _, cpu = timed(partial(expected_strokes, [hole_5], few, threads=1))
         print(
             f"hole 5, {clubs} clubs x {swings} swings ({few.n} shots): {found.strokes:.4f}, {cpu:.2f} s",
             flush=True,
         )
     for holes in (3, 9):
-        _, _, cpu = timed(lambda holes=holes: expected_strokes(rasters()[:holes], table(), threads=THREADS))
+        _, _, cpu = timed(partial(expected_strokes, rasters()[:holes], table(), threads=THREADS))
         print(f"{holes} holes: {cpu:.2f} s of processors", flush=True)
 
 

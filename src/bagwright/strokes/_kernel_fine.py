@@ -1,4 +1,5 @@
 # mypy: ignore-errors
+# ruff: noqa: C901
 """Shots read point by point from fields that have the run in them."""
 
 from __future__ import annotations
@@ -22,18 +23,23 @@ FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": 
 
 
 @njit(**FAST)
-def plane(f, x, y, h, c, s, d, q, cot):
-    """The ground where a level landing (d, q) comes down: height above h, slopes along and across."""
+def lands(f, x, y, h, c, s, d, q, cot):
+    """How far along its aim a level landing (d, q) comes down on the ground."""
     down = F(0)
     for _ in range(3):
         at = d - down
         down = (height_at(f, x + at * c - q * s, y + at * s + q * c) - h) * cot
-    px, py = x + (d - down) * c - q * s, y + (d - down) * s + q * c
+    return d - down
+
+
+@njit(**FAST)
+def slopes(f, x, y, h, c, s, d, q, cot):
+    """The ground's slopes along and across where a level landing (d, q) comes down."""
+    at = lands(f, x, y, h, c, s, d, q, cot)
+    px, py = x + at * c - q * s, y + at * s + q * c
     ahead, behind = height_at(f, px + SPAN * c, py + SPAN * s), height_at(f, px - SPAN * c, py - SPAN * s)
     right, left = height_at(f, px - SPAN * s, py + SPAN * c), height_at(f, px + SPAN * s, py - SPAN * c)
-    slope = (ahead - behind) / (F(2) * SPAN)
-    # The height above h that the plane has at the centre of the level landing itself.
-    return (ahead + behind) / F(2) - h + slope * down, slope, (right - left) / (F(2) * SPAN)
+    return (ahead - behind) / (F(2) * SPAN), (right - left) / (F(2) * SPAN)
 
 
 @njit(**FAST)
@@ -41,13 +47,14 @@ def fine(f, g, p, u, o, flagged, run, near, bc, bs, whole, number, eu, eo):
     """Means of U - 1 and of the flag over whole patterns, from fields that have the run in them.
 
     `run` (4,) is the mean run of the fields, (bc, bs) their direction: with `near` a pattern is set off by
-    what its own direction makes of the run at its centre. The ground under a pattern is a plane. Questions of
-    one lie and shot stand together.
+    what its own direction makes of the run at its centre. Row 6 of `number` is by how much the shot's own run
+    there is longer than that of the fields. Each normal comes down to
+    the ground under its centre. Questions of one lie and shot stand together.
     """
     w = np.zeros((12, LANES), np.float32)
     at, z = np.zeros(LANES, np.int32), np.zeros((2, LANES), np.uint32)
     px, py, ax, ay, wx, wy = w[0], w[1], w[2], w[3], w[4], w[5]
-    slope, tilt, lower, off_x, off_y = w[6], w[7], w[8], w[9], w[10]
+    slope, tilt, low, off_x, off_y = w[6], w[7], w[8], w[9], w[10]
     scale = F(1) / f.number[0]
     a, count = 0, whole.shape[1]
     while a < count:
@@ -65,11 +72,8 @@ def fine(f, g, p, u, o, flagged, run, near, bc, bs, whole, number, eu, eo):
         if f.number[3] > 0:
             for lane in range(n):
                 d, q = e[6] + wx[lane], e[7] + wy[lane]
-                rise, slope[lane], tilt[lane] = plane(
-                    f, x[lane], y[lane], h[lane], c[lane], s[lane], d, q, e[0]
-                )
-                slope[lane], tilt[lane] = F(1) / (F(1) + slope[lane] * e[0]), tilt[lane] * e[0]
-                lower[lane] = rise * e[0] - (F(1) / slope[lane] - F(1)) * e[6] - tilt[lane] * e[7]
+                along, across = slopes(f, x[lane], y[lane], h[lane], c[lane], s[lane], d, q, e[0])
+                slope[lane], tilt[lane] = F(1) / max(F(1) + along * e[0], F(0.3)), across * e[0]
         for lane in range(n):
             d, q = e[6] + wx[lane], e[7] + wy[lane]
             i = I4(min(max(x[lane] + d * c[lane] - q * s[lane], F(0)), F(g.rows) - F(0.5)))
@@ -77,18 +81,25 @@ def fine(f, g, p, u, o, flagged, run, near, bc, bs, whole, number, eu, eo):
             k = g.group[U8(i) * U8(g.columns) + U8(j)]
             r = run[0] if k == 1 else run[1] if k == 2 else run[2] if k == 3 else run[3] if k == 4 else F(0)
             r = r if near else F(0)
-            off_x[lane], off_y[lane] = x[lane] + r * (c[lane] - bc), y[lane] + r * (s[lane] - bs)
+            rest = number[6, a + lane]
+            off_x[lane] = x[lane] + r * (c[lane] - bc) + rest * c[lane]
+            off_y[lane] = y[lane] + r * (s[lane] - bs) + rest * s[lane]
+        before = F(-1e9)
         for m in range(p.count[lie, shot]):
             d, q, weight = p.point[lie, shot, m, 0], p.point[lie, shot, m, 1], p.point[lie, shot, m, 2]
             middle, own = p.point[lie, shot, m, 3], p.point[lie, shot, m, 4]
+            if f.number[3] > 0 and middle != before:
+                before = middle
+                for lane in range(n):
+                    far, qq = middle + wx[lane], e[7] + wy[lane]
+                    low[lane] = lands(f, x[lane], y[lane], h[lane], c[lane], s[lane], far, qq, e[0])
             for lane in range(n):
                 dd, qq = d + wx[lane], q + wy[lane]
                 if f.number[3] > 0:
-                    # The normal's centre comes down to a plane through the ground under the shot's; about it
-                    # the slope makes the pattern shorter or longer, the level's own part in it included.
+                    # The normal's centre comes down to the ground; about it the slope makes the pattern
+                    # shorter or longer, the level's own part in it included.
                     f2 = max(slope[lane] * slope[lane] - own, F(0)) / max(F(1) - own, F(0.05))
-                    dd = (middle - lower[lane] - tilt[lane] * q) * slope[lane] + wx[lane]
-                    dd += (d - middle) * F(math.sqrt(f2))
+                    dd = low[lane] - tilt[lane] * (q - e[7]) * slope[lane] + (d - middle) * F(math.sqrt(f2))
                 px[lane] = off_x[lane] + dd * c[lane] - qq * s[lane]
                 py[lane] = off_y[lane] + dd * s[lane] + qq * c[lane]
             locate(f, p.level[lie, shot, m], n, px, py, at, ax, ay)
@@ -158,7 +169,7 @@ def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, ext
         kind, which = bucket[order[a]] // 64, bucket[order[a]] % 64
         angle = 2 * math.pi * which / directions[kind]
         c, s = F(math.cos(angle)), F(math.sin(angle))
-        moved = 1 if kind % (len(directions) // 2) > 0 else 0
+        moved = 1 if abs(runs[kind, 0, 0]) > 0 else 0
         narrow = 1
         for k in range(n_levels - 1, -1, -1):
             if wanted[k]:

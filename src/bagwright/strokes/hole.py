@@ -143,9 +143,11 @@ class Solver:
         asked, p, f = self.questions(s, ids, s.shot.shape[1]), self.player, self.fields
         eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
         self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
-        like = self.running.profiles.like
-        given = (True, True, asked.whole, asked.number, asked.sums, eu, eo)
-        self._timed("ask", self.kernel.ask, f, p.quick, like, *given)
+        for run in (self.running.profiles.like, p.run):
+            kinds = asked.number[6].copy()
+            given = (True, True, asked.whole, asked.number, asked.sums, eu, eo)
+            self._timed("ask", self.kernel.ask, f, p.quick, run, *given)
+        asked.number[6] -= kinds
         full_u, full_o = self._timed("runs", self.running.means, asked.whole, asked.number, eo)
         self.kernel.keep(asked.who, full_u - eu, s.more)
         self.kernel.keep(asked.who, full_o - eo, s.more_out)

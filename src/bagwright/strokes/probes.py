@@ -142,8 +142,8 @@ def _patterns(whole: Floats, extra: Floats, rule: Rule) -> Patterns:
     from bagwright.strokes._kernel_read import Patterns
 
     chosen = range(MISHIT) if rule.parts else (PARTS,)
-    each = [_split(whole[:, :, k], rule.major, rule.minor, rule) for k in chosen]
-    each.append(_split(whole[:, :, MISHIT], rule.mishit, 2 if rule.parts else 1, rule))
+    each = [_split(whole[:, :, k], extra[..., 0], rule.major, rule.minor, rule) for k in chosen]
+    each.append(_split(whole[:, :, MISHIT], extra[..., 0], rule.mishit, 2 if rule.parts else 1, rule))
     # The used ones first: weight 0 marks the rest.
     points = np.concatenate(each, 2)
     used = points[..., 2] > 0
@@ -157,18 +157,20 @@ def _patterns(whole: Floats, extra: Floats, rule: Rule) -> Patterns:
     )  # fmt: skip
 
 
-def _split(part: Floats, most_major: int, most_minor: int, rule: Rule) -> Floats:
+def _split(part: Floats, cot: Floats, most_major: int, most_minor: int, rule: Rule) -> Floats:
     """Points (6, n, MOST_POINTS, 6) of one normal along its principal axes.
 
-    Fields: d, q, weight, level; the normal's own d, and the level's share of its variance along the aim.
+    A flat descent (`cot`, 6, n) wants narrow levels: slopes stretch it. Fields: d, q, weight, level; the
+    normal's own d, and the level's share of its variance along the aim.
     """
     weight, d, q, sd, sq, rho = np.moveaxis(part, -1, 0)
+    narrow = np.clip(rule.narrow * (1.2 - 0.14 * cot), 0.5, 1.0) if rule.parts else 1.0
     cross = rho * sd * sq
     half, apart = (sd**2 + sq**2) / 2, (sd**2 - sq**2) / 2
     root = np.hypot(apart, cross)
     large, small = np.sqrt(half + root), np.sqrt(np.maximum(half - root, 0))
     turn = 0.5 * np.arctan2(cross, apart)
-    level = levels_below(small * rule.narrow) // rule.every * rule.every
+    level = levels_below(small * narrow) // rule.every * rule.every
     width = WIDTH[level]
     out = np.zeros((*weight.shape, MOST_POINTS, 6))
     rests = (np.sqrt(np.maximum(spread**2 - width**2, 0.0)) for spread in (large, small))

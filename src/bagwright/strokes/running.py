@@ -27,10 +27,12 @@ Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 LADDER = np.array([0.0, 0.8, 1.6, 2.6, 3.8, 5.2, 7.0, 9.0, 12.0, 16.0, 22.0, 30.0, 42.0])
 """Kinds of run by their length, cells; a shot's run lies between two of them."""
-DIRECTIONS = np.array([1, 8, 8, 10, 12, 16, 20, 16, 20, 24, 28, 32, 36])
+DIRECTIONS = np.array([1, 8, 8, 10, 12, 16, 20, 24, 28, 32, 28, 32, 36])
 """How many directions each kind is worked out in."""
-SHORT = 60.0
-"""Pitches, cells: their runs differ less by the ground."""
+ROUGH = np.array([0.4, 0.5, 0.6])
+"""Ends of the families of kinds, by the run in rough over that on a fairway: it hangs on the flight."""
+END = 17.0
+"""Up to this run, cells, a ball's end matters more than the lie that it comes down in."""
 NODES = 3
 """Points of the spread of a run."""
 FAR = 3.8
@@ -54,16 +56,18 @@ class Profiles:
     like: Singles
     directions: Ints
     near: NDArray[np.bool_]
-    """(kinds,) whether a ball's end matters more than the lie it comes down in: pitches and short runs."""
+    """(kinds,) whether a ball's end matters more than the lie it comes down in: short runs."""
 
 
 def profiles_of(player: Player) -> Profiles:
-    """Place shots on the ladder by the length of their run; pitches on one of their own."""
+    """Place shots on the ladder of their family by the length of their run."""
     longest = np.clip(np.abs(player.run[..., 0]).max(-1), 0.0, LADDER[-1] * 0.999)
     step = np.searchsorted(LADDER, longest, side="right") - 1
     share = ((longest - LADDER[step]) / np.diff(LADDER)[step]).astype(np.float32)
-    low = (step + len(LADDER) * (player.reach < SHORT)).astype(np.int64)
-    kinds = 2 * len(LADDER)
+    ratio = player.run[:, :, 1, 0] / np.maximum(np.abs(player.run[:, :, 0, 0]), 1e-3)
+    families = len(ROUGH) + 1
+    low = (step + len(LADDER) * np.searchsorted(ROUGH, ratio)).astype(np.int64)
+    kinds = families * len(LADDER)
     run = np.zeros((kinds, 4, 2), np.float32)
     shape = player.run / np.maximum(longest, 1e-3)[..., None, None]
     for k in range(kinds):
@@ -72,12 +76,12 @@ def profiles_of(player: Player) -> Profiles:
         mean = (weight[..., None, None] * shape).sum((0, 1)) / weight.sum()
         run[k] = mean * LADDER[k % len(LADDER)]
     # A mixture of two lengths is wider than either by share (1 - share) gap^2, on average 1/6.
-    gap = np.gradient(LADDER)[np.arange(kinds) % len(LADDER)] / np.maximum(np.tile(LADDER, 2), 1e-9)
+    gap = np.gradient(LADDER)[np.arange(kinds) % len(LADDER)] / np.maximum(np.tile(LADDER, families), 1e-9)
     run[..., 1] = np.sqrt(np.maximum(run[..., 1] ** 2 - (gap[:, None] * run[..., 0]) ** 2 / 6, 0))
     part = share[..., None, None]
-    near = (np.arange(kinds) >= len(LADDER)) | (np.tile(LADDER, 2) < 8.0)
+    near = np.tile(LADDER, families) < END
     return Profiles(
-        low, share, run, (1 - part) * run[low] + part * run[low + 1], np.tile(DIRECTIONS, 2), near
+        low, share, run, (1 - part) * run[low] + part * run[low + 1], np.tile(DIRECTIONS, families), near
     )
 
 
@@ -102,7 +106,8 @@ class Running:
     def means(self, whole: Ints, number: Singles, out: Singles) -> tuple[Singles, Singles]:
         """E[U] - 1 and the chance of the flag of questions, with run and heights at every point.
 
-        `out` is about the chance of the flag: where it is nearly nothing it is not worked out.
+        Row 6 of `number` is by how much the shot's own mean run is longer than that of its two kinds. `out`
+        is about the chance of the flag: where it is nearly nothing it is not worked out.
         """
         count = whole.shape[1]
         fields, weight = np.empty((4, count), np.int64), np.empty((4, count), np.float32)
