@@ -23,8 +23,9 @@ Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 BANDS = (50.0, 85.0, 125.0, 165.0, 205.0, 245.0, 300.0, 370.0, 460.0, 1e9)
 """Ends of the bands from the pin, cells: each is decided when nearer ones are known."""
-AIMS = np.deg2rad(np.arange(-60, 61, 8)).astype(np.float32)
-"""Directions of the coarse look beside the pin's, 8 degrees apart; 16 of them fill a block with 4 spots."""
+_SIDES = (4, 12, 20, 29, 40, 56, 80, 115)
+AIMS = np.deg2rad([*(-side for side in reversed(_SIDES)), *_SIDES]).astype(np.float32)
+"""Directions of the coarse look beside the pin's: close ones to aim, wide ones to get out from anywhere."""
 STEP = np.float32(math.radians(8))
 OVER = np.float32(1.2)
 """Shots that reach further than this share of the distance (and 25 cells) are not looked at."""
