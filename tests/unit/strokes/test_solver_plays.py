@@ -13,6 +13,7 @@ from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
 from bagwright.strokes.patterns import PatternTable
+from bagwright.strokes.reference import reference_player
 from bagwright.strokes.result import HoleStrokes, Strokes
 from bagwright.strokes.solve import StoppedError, alternatives, expected_strokes, landing
 from bench._play_hole import mean_and_error, play_hole
@@ -130,6 +131,18 @@ def test_a_drop_at_the_fairway_for_two_strokes_is_kept_with_the_result() -> None
     assert dropped.strokes <= found.holes[0].strokes + dropped.error_bound + found.holes[0].error_bound
     told = alternatives(dropped, raster, table, 0.0, 0.0, Lie.TEE)
     assert told[0].strokes == pytest.approx(dropped.strokes, abs=0.004)
+
+
+def test_from_anywhere_there_is_a_way_out() -> None:
+    """Undecided spots once looked cheap: balls under trees were chipped 3 m at a time for ever."""
+    raster = factory.hole(101, 3, width=130)
+    lie = raster.lie.copy()
+    lie[4:60, 4:30] = Lie.RECOVERY
+    lie[4:60, 30:34] = Lie.OUT
+    hole = one(dataclasses.replace(raster, lie=lie), reference_player("bogey").table())
+    assert hole.converged
+    assert hole.sweeps < 30
+    assert np.nanmax(hole.value) < 10.0
 
 
 def test_landings_lie_around_where_balls_come_down() -> None:
