@@ -1,7 +1,7 @@
 """All holes of a course solved at once on an NVIDIA card: the same model by the card's own kernels.
 
 Only asked for: nothing else of the package imports this. It needs the library CuPy (`pip install
-'bagwright[gpu]'`) and a card with its driver. What differs from the processor: kernels lead from the raster
+".[gpu]"`) and a card with its driver. What differs from the processor: kernels lead from the raster
 to every width at once; what runs, tails and heights add is measured by single balls of the exact definition
 (`BALLS`), once for like candidates in a block of four by four cells; candidates of a cell that are 0.03
 strokes behind are not looked at again. `docs/benchmarks.md` has how far both ways are apart.
@@ -63,7 +63,7 @@ def library() -> Any:
     except ImportError as error:
         raise MachineError(
             "Strokes on a card need the library CuPy, which is not installed here.",
-            f"Install it with: pip install 'bagwright[gpu]'. {NEXT}",
+            f'Install it with: pip install ".[gpu]". {NEXT}',
         ) from error
     try:
         count = int(cupy.cuda.runtime.getDeviceCount())

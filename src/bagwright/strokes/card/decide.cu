@@ -18,7 +18,7 @@ extern "C" __global__ void __launch_bounds__(SPOTS * AIMS) scan(
     // Whatever is left out, the shortest shot stays near the hole and the longest far from it.
     const float shortest = p->limits[2 * s->lie[i]], longest = p->limits[2 * s->lie[i] + 1];
     const float reach = fmaxf(s->far[i] * OVER + 25.0f, shortest + 1.0f);
-    const float least = s->near[i] <= SHORT_NEAR ? 0.0f : fminf(SHORT, longest), aim = s->bearing[i] + (a * 8.0f - 60.0f) * (STEP / 8.0f);
+    const float least = s->near[i] <= SHORT_NEAR ? 0.0f : fminf(SHORT, longest), aim = s->bearing[i] + p->aims[a];
     Ask q = {s->x[i], s->y[i], s->h[i], 0.0f, 0.0f, 0};
     sincosf(aim, &q.s, &q.c);
     for (int first = blockIdx.y * BATCH; first < p->n; first += SHARES * BATCH) {
@@ -101,7 +101,7 @@ extern "C" __global__ void refine(
     for (int c = 0; c < KEPT; c++) {
         float v;
         const int found = pick(low, p->n, count, w, r, mates, taken, v);
-        if (c == r) k = found, middle = s->bearing[i] + ((__float_as_int(v) & 15) * 8.0f - 60.0f) * (STEP / 8.0f);
+        if (c == r) k = found, middle = s->bearing[i] + p->aims[__float_as_int(v) & 15];
     }
     const Hole o = g->hole[h];
     const Level* level = g->level + h * LEVELS;

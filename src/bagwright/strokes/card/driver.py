@@ -41,7 +41,7 @@ SEARCH = (
     "x", "y", "h", "bearing", "near", "far", "lie", "hole", "value", "choice", "shot", "aim", "way",
     "out_more", "more_out", "node", "from",
 )  # fmt: skip
-PLAYER = ("extra", "run", "parts", "reach", "allowed", "middle", "need", "usual", "limits")
+PLAYER = ("extra", "run", "parts", "reach", "allowed", "middle", "need", "usual", "limits", "aims")
 
 
 def source() -> str:

@@ -36,9 +36,8 @@ typedef unsigned long long u64;
 #define BEHIND 0.03f
 // Side of the blocks of cells that share what single balls add to like shots.
 #define BLOCK_SIDE 4
-// Short shots are tried SHORT_NEAR from the pin at most, towards it: levels that only they read matter this
-// near to it.
-#define NEAR_PIN 190.0f
+// Short shots are tried SHORT_NEAR from the pin at most: levels that only they read matter this near to it.
+#define NEAR_PIN 230.0f
 
 struct Hole {
     int rows, columns;
@@ -81,6 +80,7 @@ struct Player {
     const int* need;      // (2, LEVELS): of U and its flag, of the shares: 0 no, 1 near the pin, 2 everywhere
     const float* usual;   // (4) usual run by class over that on a fairway
     const float* limits;  // (6, 2) reach of the shortest and the longest shot that a lie allows
+    const float* aims;    // (AIMS) directions of the coarse look beside the pin's
     int n, spare;
 };
 

@@ -62,6 +62,7 @@ def player_arrays(player: Player) -> dict[str, Array]:
         "need": _need(player),
         "usual": np.clip(usual / max(float(usual[0]), 1e-9), 0.0, 1.0).astype(np.float32),
         "limits": np.stack([_of_allowed(player, 1e9).min(1), _of_allowed(player, 0.0).max(1)], -1),
+        "aims": rules.AIMS,
     }  # fmt: skip
 
 
