@@ -15,7 +15,7 @@ from bagwright.strokes.card.who import BALLS, balls, player_arrays
 from bagwright.strokes.probes import Player
 
 Array = NDArray[Any]
-SOURCES = ("types.cu", "fields.cu", "read.cu", "decide.cu", "measure.cu")
+SOURCES = ("types.cu", "fields.cu", "read.cu", "look.cu", "sweep.cu", "measure.cu")
 KERNELS = (
     "fill", "masks", "shrink", "choose", "choose_touched", "blur", "scan", "refine", "prepare", "share",
     "sweep", "carry", "answer", "measure_spots", "measure_tees", "measure_cells",

@@ -1,5 +1,5 @@
 // Expected strokes on an NVIDIA card: what the kernels share. The files of this folder are joined in the
-// order types, fields, read, decide, measure. Lengths are cells of the raster; all holes of a course are
+// order types, fields, read, look, sweep, measure. Lengths are cells of the raster; all holes of a course are
 // worked on side by side, their arrays one behind the other.
 //
 // The numbers below are those of the processor's kernels; a test holds them together.
