@@ -197,7 +197,7 @@ def test_an_answer_of_another_version_asks_to_be_worked_out_again(
     StrokesRun.objects.filter(pk=run.pk).update(result={**(run.result or {}), "version": "0.0"})
     page = client.get(f"/players/{armed.pk}/strokes/{run.pk}/").content.decode()
     assert "another version of the program" in page
-    assert client.get(f"/players/{armed.pk}/strokes/{run.pk}/holes/1/").status_code == 404
+    assert client.get(f"/players/{armed.pk}/strokes/{run.pk}/holes/1/").status_code == 400
     assert "earlier version" in client.get(f"/players/{armed.pk}/courses/").content.decode()
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from django import template
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from bagwright.report.words import NONE, number
@@ -29,7 +30,7 @@ def within(bound: float | None) -> str:
         return _("not known how exactly")
     if bound < 0.001:
         return _("within 0.001")
-    return _("within %(bound)s") % {"bound": number(bound, 3)}
+    return _("within %(bound)s") % {"bound": number_format(bound, 3)}
 
 
 @register.filter
@@ -38,7 +39,7 @@ def round_words(run: StrokesRun) -> str:
     if not run.result:
         return NONE
     return _("%(strokes)s ± %(sd)s a round") % {
-        "strokes": number(run.result["strokes"], 1), "sd": number(run.result["sd"], 1),
+        "strokes": number_format(run.result["strokes"], 1), "sd": number_format(run.result["sd"], 1),
     }  # fmt: skip
 
 
@@ -51,7 +52,7 @@ def wind_words(run: StrokesRun, system: System) -> str:
     eighth = str(round((run.wind_from_rad or 0.0) / EIGHTH) % 8)
     named = dict(winds(run.course)).get(eighth, "")
     return _("%(speed)s %(unit)s, %(from)s") % {
-        "speed": number(run.wind_mps / unit), "unit": name, "from": named,
+        "speed": number_format(run.wind_mps / unit, 0), "unit": name, "from": named,
     }  # fmt: skip
 
 
@@ -69,4 +70,4 @@ def run_state(state: str) -> str:
 def over_par(value: float, par: int) -> str:
     """Strokes against par: "+1.2"."""
     difference = value - par
-    return ("+" if difference >= 0 else "−") + number(abs(difference), 1)
+    return ("+" if difference >= 0 else "−") + number_format(abs(difference), 1)

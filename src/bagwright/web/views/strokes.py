@@ -107,7 +107,7 @@ def _progress(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
 
 
 def _hole_of(found: StrokesRun, number: int) -> tuple[Round, HoleStrokes]:
-    if strokes.state_of(found) != "done":
+    if strokes.state_of(found) not in ("done", "old"):
         raise Http404
     answer = strokes.answer_of(found, number)
     one = next((hole for hole in answer.result.holes if hole.number == number), None)
