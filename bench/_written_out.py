@@ -19,7 +19,7 @@ from bagwright.strokes.result import HoleStrokes
 from bagwright.strokes.states import lies_played
 
 BALLS = 2048
-AIMS = np.deg2rad(np.arange(-18, 19, 6))
+AIMS = np.deg2rad(np.arange(-12, 13, 6))
 
 
 def ends(g: Any, p: Any, start: tuple[float, float, float], kind: int, shot: int, aim: float, z: Any) -> Any:

@@ -247,7 +247,7 @@ def program() -> None:
     print(
         f"hole 12 here: {found.strokes:.4f} (bound {found.error_bound:.4f}), {wall:.2f} s, {cpu:.2f} s of processor"
     )
-    solve_written_out(raster, table(), found.holes[0], 5)
+    solve_written_out(raster, table(), found.holes[0], 8)
 
 
 PARTS: dict[str, Callable[[], None]] = {

@@ -89,9 +89,11 @@ def hermite(n: int) -> tuple[Floats, Floats]:
 
 def player_of(table: PatternTable, cell_m: float) -> Player:
     """Prepare a table for rasters with this cell."""
-    parts = np.array(table.parts, float)
+    # In C order whatever the table's: another order would be compiled for anew.
+    parts = np.array(table.parts, float, order="C")
     parts[..., 1:5] /= cell_m
-    run = np.stack([np.asarray(table.run_m, float), np.asarray(table.run_sd_m, float)], -1) / cell_m
+    runs = (np.array(given, float, order="C") for given in (table.run_m, table.run_sd_m))
+    run = np.stack(list(runs), -1) / cell_m
     run[(np.abs(run) < 0.05).all(-1)] = 0
     whole = np.concatenate([parts, _together(parts)[:, :, None]], 2)
     extra = _extra(table, whole, run, cell_m)
