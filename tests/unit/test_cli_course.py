@@ -104,6 +104,14 @@ def test_pictures_open_without_the_network(capsys: pytest.CaptureFixture[str], t
     assert "red tee" in (folder / "hole-07.svg").read_text(encoding="utf-8")
 
 
+def test_a_page_names_the_hole_of_a_question_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    card, page = tmp_path / "card.csv", tmp_path / "holes.html"
+    card.write_text("hole,par,si,white (m)\n1,,1,350\n", encoding="utf-8")
+    as_json(capsys, card, "--pictures", page)
+    asked = re.findall(r"<li>([^<]*nobody says its par)", page.read_text(encoding="utf-8"))
+    assert asked == ["Hole 1: nobody says its par"]
+
+
 def test_answers_are_kept_beside_the_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     card = tmp_path / "card.csv"
     card.write_text("hole,par,si,white\n1,4,1,400\n", encoding="utf-8")

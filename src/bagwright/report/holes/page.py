@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
-from bagwright.course.hole import Course
+from bagwright.course.hole import Course, Question
 from bagwright.report.holes.picture import Picture, hole_styles
 from bagwright.report.holes.words import HEADINGS, HoleWords
 from bagwright.report.holes.xml import el, said
@@ -19,7 +20,8 @@ svg { width: 100%; height: auto; }
 table { border-collapse: collapse; font-variant-numeric: tabular-nums; }
 th, td { text-align: left; padding: 0.2rem 0.7rem 0.2rem 0; border-bottom: 1px solid #c3c9cf; }
 td.figure, th.figure { text-align: right; }
-@media (max-width: 48rem) { section { grid-template-columns: minmax(0, 1fr); } }
+@media (max-width: 48rem) { section { grid-template-columns: minmax(0, 1fr); }
+  th, td { padding-right: 0.35rem; font-size: 0.92rem; } }
 @media screen and (prefers-color-scheme: dark) { body { color: #f3f5f7; background: #101418; }
   th, td { border-color: #3b4550; } }
 """
@@ -28,21 +30,7 @@ td.figure, th.figure { text-align: right; }
 def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
     """Write the page: for every hole the picture, and beside it the same in words."""
     jumps = ", ".join(el("a", f"{picture.number}", href=f"#hole-{picture.number}") for picture in pictures)
-    questions = "".join(
-        el(
-            "li",
-            said(
-                tell(
-                    "{where}: {words} Read as: {read_as} {answer}",
-                    where=tell("Course") if q.hole == 0 else tell("Hole {number}", number=q.hole),
-                    words=q.words,
-                    read_as=q.read_as,
-                    answer=q.answer,
-                )
-            ),
-        )
-        for q in course.questions
-    )
+    questions = "".join(_open(question) for question in course.questions)
     body = [
         el("h1", said(course.name, 120)),
         el("p", said(tell("Holes:")), " ", jumps),
@@ -58,6 +46,19 @@ def holes_page(course: Course, pictures: Sequence[Picture]) -> str:
     return (
         "<!doctype html>\n" + el("html", el("head", *head), el("body", *body), lang=reader_language()) + "\n"
     )
+
+
+def _open(question: Question) -> str:
+    """One open question with its place, which is said once where the words begin with it."""
+    where = tell("Hole {number}", number=question.hole) if question.hole else tell("Course")
+    words = question.words
+    if question.hole and re.match(re.escape(where) + r"\b", words):
+        words = words[len(where) :].lstrip(" :")
+    line = tell(
+        "{where}: {words} Read as: {read_as} {answer}",
+        where=where, words=words, read_as=question.read_as, answer=question.answer,
+    )  # fmt: skip
+    return el("li", said(line))
 
 
 def _readings(course: Course, number: int) -> list[str]:
