@@ -24,7 +24,7 @@ DEMO = {
     "check-measure": "/visits/{visit}/check/", "check-compare": "/visits/{visit}/check/compare/",
     "check-outcome": "/visits/{visit}/check/outcome/", "rack": "/rack/", "rack-new": "/rack/new/",
     "player-courses": "/players/{player}/courses/", "strokes": "/players/{player}/strokes/{run}/",
-    "strokes-hole": "/players/{player}/strokes/{run}/holes/1/",
+    "strokes-hole": "/players/{player}/strokes/{run}/holes/1/", "visit-course": "/visits/{visit}/course/",
     "rack-import": "/rack/import/", "settings": "/settings/", "pair-offer": "/visits/{visit}/pair/",
 }  # fmt: skip
 """Pages of one machine, by name; what stands in braces is found on the pages themselves."""
@@ -42,7 +42,7 @@ ELSEWHERE = {
 NO_PAGE = {
     "healthy": "a word for whoever watches the server", "worker": "a script", "holes-styles": "a style sheet",
     "live": "a stream", "revision": "a number", "bag-file": "a file", "paper": "a PDF", "paper-given": "a PDF",
-    "strokes-state": "a part of a page", "strokes-spot": "a part of a page", "strokes-sheet": "a PDF",
+    "strokes-state": "a part of a page", "visit-course-state": "a part of a page", "strokes-spot": "a part of a page", "strokes-sheet": "a PDF",
     "for-you-paper": "a PDF", "workshop-sheet": "a PDF", "logo": "a picture", "course-overlay": "a file",
     **dict.fromkeys(
         ("player-archive", "visit-new", "club-from-rack", "club-status", "plan-make", "plan-skip",
