@@ -64,7 +64,10 @@ def _aim(hole: HoleLine, ruler: Ruler) -> str:
 
 def _doubt(answer: StrokesAnswer) -> str:
     if not answer.converged:
-        return "Not every hole came to rest while it was worked out: do not lean on the second decimal."
+        return (
+            "Not every hole came to rest while it was worked out: lean neither on the strokes of such a hole "
+            "nor on its aim."
+        )
     return (
         f"Under this model and these inputs, worked out within {max(answer.error_bound, 0.001):.3f} strokes a "
         "round; how well the shots know the player is not in these figures."

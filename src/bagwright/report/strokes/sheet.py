@@ -97,7 +97,7 @@ def _row(rounds: Sequence[Round], k: int, show: Show) -> list[str]:
         there = one.result.holes[k]
         steps = one.steps.get(there.number, ())
         cells += [clean(steps[0].words, 40), aim_words(steps[0], show)] if steps else ["–", "–"]
-        cells.append(number(there.strokes, 2))
+        cells.append(("" if there.converged else "≈ ") + number(there.strokes, 2))
     return cells
 
 
@@ -123,6 +123,9 @@ def _notes(rounds: Sequence[Round]) -> list[str]:
     ]
     if not all(one.converged for one in rounds):
         notes.append(
-            tell("Not every hole came to rest while it was worked out: do not lean on the second decimal.")
+            tell(
+                "≈ marks a hole that did not come to rest while it was worked out: lean neither on its "
+                "strokes nor on its aim."
+            )
         )
     return notes

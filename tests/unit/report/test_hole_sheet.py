@@ -1,0 +1,61 @@
+"""The hole sheet's figures as the printer gets them: what did not come to rest is marked in its row."""
+
+from __future__ import annotations
+
+import datetime
+
+import numpy as np
+
+from bagwright.report.strokes.round import Round
+from bagwright.report.strokes.sheet import Sheet, sheet_data
+from bagwright.strokes.result import HoleStrokes, Strokes
+
+
+def hole(number: int, strokes: float, converged: bool) -> HoleStrokes:
+    nothing = np.zeros((2, 2), np.float32)
+    return HoleStrokes(
+        number=number,
+        par=3,
+        stroke_index=None,
+        tee="white",
+        length_m=150.0,
+        tee_m=(0.0, 0.0),
+        pin_m=(150.0, 0.0),
+        corner_m=(0.0, 0.0),
+        cell_m=1.0,
+        strokes=strokes,
+        sd=1.0,
+        rounds=100,
+        error_bound=0.01,
+        residual=0.0,
+        change=0.0,
+        converged=converged,
+        sweeps=9,
+        cells=4,
+        seconds=0.1,
+        first=(0, 0.0),
+        demand=(),
+        value=nothing,
+        shot=nothing.astype(np.int16),
+        aim=nothing,
+    )
+
+
+def data(*holes: HoleStrokes) -> tuple[list[str], list[str]]:
+    """Strokes of every row, and the notes."""
+    found = Round(Strokes(holes, (), (), 0.1), {}, 3 * len(holes))
+    sheet = Sheet("Robin Example", "Moorfield", "white", (("calm", found),))
+    told = sheet_data(sheet, datetime.date(2026, 5, 9), "a4", "yards")
+    return [row[-1] for row in told["rows"]], told["notes"]
+
+
+def test_a_hole_that_did_not_come_to_rest_is_marked_in_its_row() -> None:
+    strokes, notes = data(hole(1, 3.4, True), hole(2, 7.25, False))
+    assert strokes == ["3.40", "≈ 7.25"]
+    assert [note for note in notes if note.startswith("≈")] == [notes[-1]]
+
+
+def test_a_round_at_rest_carries_no_mark() -> None:
+    strokes, notes = data(hole(1, 3.4, True))
+    assert strokes == ["3.40"]
+    assert not [note for note in notes if "≈" in note]
