@@ -50,6 +50,18 @@ def test_an_open_question_keeps_everything_out_until_answered(
 
 
 @pytest.mark.django_db
+def test_a_table_that_names_no_ball_was_hit_with_the_ball_of_the_visit(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    """Else its balls are held for another ball than the typed ones, and left out of the trial."""
+    Visit.objects.filter(pk=visit.pk).update(ball="range ball")
+    upload(client, visit, TABLE)
+    upload(client, visit, "Club,Carry (yd),Ball\n50 cavity,97,soft ball\n", "own.csv")
+    balls = list(visit.shots.order_by("number").values_list("ball", flat=True))
+    assert balls == ["range ball"] * 3 + ["soft ball"]
+
+
+@pytest.mark.django_db
 def test_a_bad_row_is_named_and_the_rest_joins(client: Client, visit: Visit, candidates: list[Club]) -> None:
     page = upload(client, visit, TABLE.replace("93,3 L", "far,3 L"))
     assert "2 new balls" in page

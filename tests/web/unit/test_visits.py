@@ -57,6 +57,19 @@ def test_what_was_so_last_time_says_so_beside_its_field(
     )
 
 
+@pytest.mark.parametrize(("sent", "kept", "shown"), [("True", True, "indoors"), ("False", False, "outdoors")])
+def test_the_roof_that_was_said_is_shown_again_and_offered(
+    client: Client, visit: Visit, account: Account, sent: str, kept: bool, shown: str
+) -> None:
+    """Else saving the page once more would forget it."""
+    chosen = rf'<option value="{sent}" selected>{shown}</option>'
+    client.post(f"/visits/{visit.pk}/intake/", {"version": visit.version, "indoors": sent})
+    assert Visit.objects.get(pk=visit.pk).indoors is kept
+    assert chosen in page(client, f"/visits/{visit.pk}/intake/")
+    new = visits.start_visit(agreed(visit.player), account, "fitting")
+    assert chosen in page(client, f"/visits/{new.pk}/intake/")
+
+
 @pytest.mark.parametrize(
     ("system", "sent", "kelvin", "altitude_m", "wind_mps"),
     [

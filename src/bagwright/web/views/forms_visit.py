@@ -101,7 +101,7 @@ class IntakeForm(HouseForm):
             "aligned": _("Until it is checked, a side bias is shown as the player's or the set-up's."),
         }
         widgets: ClassVar[dict[str, Any]] = {
-            "indoors": forms.Select(choices=[NOT_SAID, ("true", _("indoors")), ("false", _("outdoors"))]),
+            "indoors": forms.Select(choices=[NOT_SAID, ("True", _("indoors")), ("False", _("outdoors"))]),
             "surface": forms.Select(choices=[NOT_SAID, ("mat", _("mat")), ("turf", _("turf")), ("tee", _("tee")),
                                              ("rough", _("rough")), ("sand", _("sand"))]),
             "device_grade": forms.Select(choices=[NOT_SAID, ("good", _("good")), ("mid", _("middling")),
