@@ -11,6 +11,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
@@ -19,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from bagwright.web.views.bay_worker import WORKER
 from tests.web.browser import DESK, PHONE, Served, Watched, too_wide, violations
@@ -350,6 +351,39 @@ def test_a_refused_line_is_mended_or_thrown_away(demo: Served, look: Look) -> No
         page.get_by_role("button", name="Throw it away").first.tap()
         page.wait_for_timeout(200)
     expect(page.locator("#queue li")).to_have_count(0)
+    assert violations(page) == []
+
+
+def test_undo_means_the_ball_that_still_waits(demo: Served, look: Look) -> None:
+    """Never the one before it, which is all that the program knows by then."""
+    watched = look(demo.address, PHONE, has_touch=True)
+    watched.expected += GONE
+    page = watched.page(f"/visits/{demo.visit}/bay/")
+    before = int(page.locator("ol.shots li").first.get_attribute("value") or 0)
+    enter(page, "88 4R 78")
+    mine = page.locator(f"ol.shots li[value='{before + 1}']")
+    expect(mine).to_contain_text("88")
+
+    def slowly(route: Route) -> None:
+        time.sleep(0.5)
+        route.continue_()
+
+    page.route("**/shots/", slowly)
+    enter(page, "91 2L 79")
+    page.get_by_role("button", name="Undo").tap()
+    expect(page.locator(f"ol.shots li[value='{before + 2}']")).to_contain_text("taken out")
+    expect(mine).not_to_contain_text("taken out")
+    page.unroute("**/shots/")
+    page.context.set_offline(True)
+    enter(page, "94 1R 80")
+    expect(state(page)).to_contain_text("1 ball is kept here")
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.get_by_role("button", name="Undo").tap()
+    expect(page.locator("#queue li")).to_have_count(0)
+    page.context.set_offline(False)
+    expect(state(page)).to_have_text("All sent")
+    expect(mine).not_to_contain_text("taken out")
+    expect(page.locator(f"ol.shots li[value='{before + 3}']")).to_have_count(0)
     assert violations(page) == []
 
 

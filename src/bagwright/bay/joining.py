@@ -118,8 +118,8 @@ def _row(visit: Visit, number: int, key: str, shot: Shot, club: Club, imported: 
         club=club,
         swing=shot.swing,
         setting=shot.setting[:200],
-        ball=shot.ball[:200]
-        or visit.ball,  # a table that names no ball: the one that intake says, as for a typed line
+        # A table that names no ball was hit with the one that intake says, as a typed line is.
+        ball=shot.ball[:200] or visit.ball,
         lie=shot.lie[:10],
         change=shot.change[:20],
         note=shot.note[:2000],

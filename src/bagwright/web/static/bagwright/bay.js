@@ -66,6 +66,11 @@
     follow();
     if (keys()) line.focus();
   });
+  document.body.addEventListener("htmx:confirm", async function (event) {
+    if (!window.indexedDB || !event.target.hasAttribute("data-undo")) return;
+    event.preventDefault();
+    if (await window.bagwrightQueue.settle(queue.dataset.visit)) event.detail.issueRequest(true);
+  });
   document.body.addEventListener("htmx:afterSettle", function (event) { if (event.target.id === "now") follow(); });
   // Without a link the board cannot be worked out: it says so, and comes by itself when the link is back.
   document.body.addEventListener("htmx:sendError", function (event) {

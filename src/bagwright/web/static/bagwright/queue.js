@@ -93,6 +93,20 @@ window.bagwrightQueue = (function () {
     wait = Math.min(wait * 2, LONGEST_WAIT_MS);
   }
   function again() { wait = WAIT_MS; window.clearTimeout(timer); send(); }
+  // Undo means the last ball that was entered. While balls wait the program knows only earlier ones, so they are sent
+  // first; where they cannot be, the last of them is thrown away here. True where the program has all and may undo.
+  async function settle(visit) {
+    await send();
+    while (sending) await new Promise((ready) => window.setTimeout(ready, 50));
+    const ball = (await waiting(visit)).pop();
+    if (!ball) return true;
+    await discard(ball, document.getElementById("queue"));
+    return false;
+  }
+  async function discard(ball, place) {
+    if (!window.confirm(place.dataset.wordsSure.replace("{ball}", ball.name + " " + ball.line))) return;
+    await drop(ball.id); await show();
+  }
   async function waiting(visit) { return (await all()).filter((one) => one.visit === visit && !one.refused); }
 
   // The state in words, always in sight.
@@ -117,10 +131,7 @@ window.bagwrightQueue = (function () {
     text.textContent = ball.name + " " + ball.line + (ball.refused ? " – " + place.dataset.wordsRefused + " " + ball.refused : "");
     item.append(text);
     if (ball.refused) item.append(button(place.dataset.wordsAgain, () => document.dispatchEvent(new CustomEvent("bagwright:again", { detail: ball }))));
-    item.append(button(ball.refused ? place.dataset.wordsDrop : place.dataset.wordsBack, async function () {
-      if (!window.confirm(place.dataset.wordsSure.replace("{ball}", ball.name + " " + ball.line))) return;
-      await drop(ball.id); await show();
-    }));
+    item.append(button(ball.refused ? place.dataset.wordsDrop : place.dataset.wordsBack, () => discard(ball, place)));
     return item;
   }
   function fill(id, balls, place) {
@@ -176,5 +187,5 @@ window.bagwrightQueue = (function () {
     show(); send();
   });
   window.setInterval(show, 30000); // how long the oldest has waited
-  return { add: add, waiting: waiting, send: send, show: show };
+  return { add: add, waiting: waiting, settle: settle, send: send, show: show };
 })();
