@@ -37,6 +37,8 @@ BAND_SHARE = 0.25
 """The band leaves this share of the gap free at either end: half of an even step (judgement)."""
 LONE_BAND_SHARE = 0.04
 """Half width of the band as a share of carry where a neighbour is missing: about half a usual step."""
+ALIKE = 0.05
+"""Chances this near to each other put no build ahead: judgement, no source."""
 _WORTH_SHARE = 0.25
 _EIGHT_OF_TEN = 1.2815515655446004
 
@@ -315,10 +317,24 @@ def _sentence(slot: Slot, spot: Spot, wanted: _Wanted, worth: Sequence[RankedBui
                 distance=say.distance(wanted.side_m, system),
             )
         )
+    return _promising(join(", ", parts), worth)
+
+
+def _promising(parts: str, worth: Sequence[RankedBuild]) -> str:
+    """The first build by its chance, or the first two where their chances say that neither is ahead."""
     first = worth[0]
+    if len(worth) > 1 and abs(first.probability - worth[1].probability) < ALIKE:
+        return tell(
+            "{parts}. Nobody is ahead: {first_club} ({percent} to meet the brief), {second_club} ({percent_2}).",
+            parts=parts,
+            first_club=first.club,
+            percent=percent(first.probability),
+            second_club=worth[1].club,
+            percent_2=percent(worth[1].probability),
+        )
     return tell(
         "{parts}. Most promising: {first_club} ({percent} to meet the brief).",
-        parts=join(", ", parts),
+        parts=parts,
         first_club=first.club,
         percent=percent(first.probability),
     )

@@ -76,7 +76,7 @@ def _figures(verdict: Verdict, gap: Estimate, case: Case) -> str:
 
 def _about_present(verdict: Verdict, case: Case) -> str:
     if verdict.present is None:
-        return tell("Which club is in the slot now is not known, so what a change gains is not either.")
+        return tell("No club that is in the slot now takes part, so what a change gains is not known.")
     if verdict.gain_over_present is None:
         return tell(
             "Nothing is known of {present}, now in the slot, so what a change gains is not either.",

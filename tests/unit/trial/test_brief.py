@@ -55,6 +55,21 @@ def test_rack_is_ranked_and_the_present_club_stays() -> None:
     assert "Gap" in [one.club for one in far.candidates]
 
 
+def test_two_builds_with_the_same_chance_are_no_winner_and_a_loser() -> None:
+    """Two builds alike but for their name cannot be told apart before a ball: neither is named alone."""
+    bag = wedge_bag()
+    twins = [Club(name, "wedge", "50", "candidate", Build(loft_deg=50.0)) for name in ("Twin A", "Twin B")]
+    others = tuple(club for club in bag.clubs if club.name in ("PW", "54 wedge"))
+    found = brief(replace(bag, clubs=(*others, *twins)), "Twin A,Twin B")
+    assert "Nobody is ahead: Twin A" in found.sentence
+    assert "Twin B" in found.sentence
+    assert "Most promising" not in found.sentence
+    far = Club("Far", "wedge", "50", "candidate", Build(loft_deg=60.0))
+    assert (
+        "Most promising: Twin A" in brief(replace(bag, clubs=(*others, twins[0], far)), "Twin A,Far").sentence
+    )
+
+
 def test_the_users_word_replaces_the_bags() -> None:
     found = brief(spot_m=97.0, descent_rad=0.7, lies=["rough"], side_tolerance_m=9.0)
     assert (found.spot_m, found.descent_rad, found.lies, found.side_tolerance_m) == (
