@@ -11,7 +11,7 @@ from typing import Literal
 
 from bagwright.course.asking import AS_READ
 from bagwright.course.hole import Question
-from bagwright.course.values import length_m, par_of, unit_named, whole
+from bagwright.course.values import length_m, unit_named, whole
 from bagwright.errors import InputError
 from bagwright.words import tell
 
@@ -21,6 +21,8 @@ number; a par; "m" or "yd"; words of a card."""
 
 FAIRWAY_M, GREEN_M = (5.0, 120.0), (5.0, 80.0)
 """Limits of a fairway's width and a green's diameter, metres."""
+PARS = (3, 6)
+"""A par that is answered; a map or a card that says 7 by itself is believed."""
 _AS_DRAWN = "as drawn"
 
 
@@ -65,7 +67,7 @@ def check_answer(name: str, answer: str) -> None:
         "drawn": text == _AS_DRAWN,
         "length": length_m(answer, *(FAIRWAY_M if key == "fairway" else GREEN_M)) is not None,
         "number": whole(answer, 1, 99) is not None,
-        "par": par_of(answer) is not None,
+        "par": whole(answer, *PARS) is not None,
         "unit": unit_named(answer) is not None,
     }
     if not fits[kind]:
@@ -83,7 +85,7 @@ def _wanted(kind: Takes) -> str:
     if kind == "number":
         return tell('Answer "as read", or with a hole\'s number from 1 to 99.')
     if kind == "par":
-        return tell('Answer "as read", or with a par from 3 to 7.')
+        return tell('Answer "as read", or with a par from 3 to 6.')
     if kind == "unit":
         return tell('Answer "as read", "m" or "yd".')
     return tell('It can only be answered "as read"; correct the course instead, as the question says.')

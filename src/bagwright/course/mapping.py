@@ -136,7 +136,7 @@ def _par(number: int, told: str | None, length: float, asked: Asked) -> int:
         "par",
         tell("Hole {number}: {said}.", number=number, said=said),
         tell("It is a {length}.", length=reading(length)),
-        tell("Answer with 3, 4 or 5."),
+        tell("Answer with a par from 3 to 6."),
     )
     return par_by_length(length)
 

@@ -150,7 +150,7 @@ def _par(row: CardHole, length: float, asked: Asked) -> int:
         "par",
         tell("Hole {number}: nobody says its par.", number=row.number),
         tell("It is a {length}.", length=reading(length)),
-        tell("Answer with 3, 4 or 5."),
+        tell("Answer with a par from 3 to 6."),
     )
     return par_by_length(length)
 

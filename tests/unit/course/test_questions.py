@@ -141,6 +141,8 @@ def test_tees_of_tags_areas_and_points() -> None:
     ("name", "answer"),
     [
         ("bounds", "yes"),
+        ("7 par", "2"),
+        ("7 par", "7"),
         ("7 par", "9"),
         ("7 par", "four"),
         ("unit", "ells"),
@@ -169,3 +171,11 @@ def test_every_question_says_what_it_takes() -> None:
         "tees": "nothing", "par": "par", "green": "length", "fairway": "length", "bounds": "nothing",
         "stroke_index": "nothing",
     }  # fmt: skip
+
+
+def test_the_question_of_a_par_names_the_range_that_is_taken() -> None:
+    course = read(line([(0, 0), (0, 350)], golf="hole", ref="7"), bounds())
+    (question,) = (one for one in course.questions if one.key == "par")
+    assert question.answer == "Answer with a par from 3 to 6."
+    for par in ("3", "4", "5", "6"):
+        check_answer("7 par", par)
