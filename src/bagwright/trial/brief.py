@@ -325,7 +325,8 @@ def _promising(parts: str, worth: Sequence[RankedBuild]) -> str:
     first = worth[0]
     if len(worth) > 1 and abs(first.probability - worth[1].probability) < ALIKE:
         return tell(
-            "{parts}. Nobody is ahead: {first_club} ({percent} to meet the brief), {second_club} ({percent_2}).",
+            "{parts}. Nobody is ahead: {first_club} ({percent} to meet the brief),"
+            " {second_club} ({percent_2}).",
             parts=parts,
             first_club=first.club,
             percent=percent(first.probability),
