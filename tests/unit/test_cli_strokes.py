@@ -69,6 +69,18 @@ def test_one_hole_as_json_sheet_and_picture(folder: Path, capsys: pytest.Capture
     assert "<script" not in page
 
 
+def test_an_unknown_tee_is_answered_with_those_that_are_there(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "card.csv").write_text("hole,par,white (yd),red (yd),gold (yd)\n1,3,130,110,\n2,3,130,110,90\n")
+    assert (
+        main(["strokes", str(folder / "card.csv"), "--bag", str(folder / "bag.toml"), "--tees", "blue"]) == 2
+    )
+    told = capsys.readouterr().err
+    assert 'No tee "blue" on hole 1, 2.' in told
+    assert "Tees of the course: white, red. Choose one" in told
+
+
 @pytest.mark.parametrize(
     ("word", "source", "degrees"),
     [

@@ -25,6 +25,8 @@ __all__ = ["Round", "StoppedError", "round_of"]
 _SHAPE = ",".join(one.name for kind in (Strokes, HoleStrokes, Demand, Step) for one in fields(kind))
 VERSION = f"{bagwright.__version__}/2/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
 """Changes where the same inputs would give another answer, or the kept one could not be read any more."""
+MOST_TEES = 12
+"""Names of tees in an error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +91,19 @@ def rasters_of(course: Course, tee: str) -> list[Raster]:
     if without:
         raise InputError(
             tell('No tee "{tee}" on hole {holes}.', tee=tee[:40], holes=", ".join(without[:18])),
-            tell("Choose another tee, or add it there."),
+            tell("Tees of the course: {tees}. Choose one, or add this one there.", tees=_tees(course)),
         )
     return [raster_of(course, hole.number, tee) for hole in course.holes]
+
+
+def _tees(course: Course) -> str:
+    """Names of the tees that every hole has; of all, where none is on every hole."""
+    whole = [
+        name
+        for name in course.tee_names
+        if all(any(one.name == name for one in h.tees) for h in course.holes)
+    ]
+    return ", ".join(name[:40] for name in (whole or course.tee_names)[:MOST_TEES])
 
 
 def round_of(
