@@ -144,6 +144,25 @@ def test_a_kept_answer_is_shown_and_says_when_the_bag_has_changed(
     assert "Work it out again" in asked
 
 
+def test_a_hole_that_did_not_come_to_rest_is_marked_and_not_to_be_used(
+    client: Client, armed: Player, kept: CourseFile
+) -> None:
+    run = kept_run(armed, kept)
+    path = f"/players/{armed.pk}/strokes/{run.pk}/"
+    assert "≈" not in client.get(path).content.decode()
+    plain = run.result or {}
+    plain["result"]["holes"][0]["converged"] = False
+    StrokesRun.objects.filter(pk=run.pk).update(result=plain)
+    page = client.get(path).content.decode()
+    assert "second decimal" not in page
+    assert "the figures of the holes marked ≈ are not to be used" in page
+    row = page.split('id="by-hole"')[1].split("<tbody>")[1].split("</tr>")[0]
+    assert "≈ 3.21" in row
+    assert "≈ <bdi>8 iron" in row
+    assert "this hole's figures are not to be used" in row
+    assert "its figures are not to be used" in client.get(f"{path}holes/1/").content.decode()
+
+
 def test_what_is_kept_comes_back_the_same(armed: Player, kept: CourseFile) -> None:
     """Half precision: 11 bits, so within 1/2048 of a value; numbers exactly."""
     run = kept_run(armed, kept)
