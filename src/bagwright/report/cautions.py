@@ -40,7 +40,10 @@ _ALWAYS = (
 )
 """Each with the words that show that somebody has already given it."""
 
-_PAGE_ONE = ("practitioner", "guardian", "interest", "align", "wedge verdict", "in blocks", "near water")
+_PAGE_ONE = (
+    "practitioner", "guardian", "interest", "align", "wedge verdict", "in blocks", "too few to judge",
+    "near water",
+)  # fmt: skip
 
 _WORKSHOP = (
     tell("Measure the club first. Stamped numbers mislead."),

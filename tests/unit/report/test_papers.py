@@ -215,6 +215,16 @@ def test_the_report_shows_the_cautions_that_apply() -> None:
         assert said in text
 
 
+def test_that_a_club_was_hit_too_little_stands_on_page_one() -> None:
+    """The answer's own page must not sound surer than what the last page says of it."""
+    few = "Under 3 solid strikes with 50 cavity: too few to judge by."
+    data = report_data(
+        replace(sample.report(), cautions=(few, "A remark of the method.")), DAY, "a4", "yards"
+    )
+    assert few in data["cautions_first"]
+    assert "A remark of the method." not in data["cautions_first"]
+
+
 def test_a_caution_given_already_is_not_given_twice() -> None:
     report = replace(sample.report(), cautions=("Warm up first; stop at any pain.",))
     lines = report_data(report, DAY, "a4", "yards")["cautions"]

@@ -58,6 +58,13 @@ def sent(check: Visit, club: Club, **values: str) -> dict[str, str]:
 
 
 @pytest.mark.django_db
+def test_a_check_without_an_order_counts_no_balls_to_go(client: Client, check: Visit, visit: Visit) -> None:
+    """ "0 to go" would read as finished; a fitting's order that is hit to its end says it."""
+    assert "balls to go" not in client.get(f"/visits/{check.pk}/bay/").content.decode()
+    assert "balls to go" in client.get(f"/visits/{visit.pk}/bay/").content.decode()
+
+
+@pytest.mark.django_db
 def test_a_change_beyond_chance_is_told_with_what_may_explain_it(
     client: Client, visit: Visit, check: Visit, iron: Club, add_shots: AddShots
 ) -> None:
