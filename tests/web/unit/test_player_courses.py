@@ -93,7 +93,9 @@ def test_a_run_is_stopped_and_one_that_the_program_s_end_cut_off_says_so(
     client: Client, armed: Player, kept: CourseFile, nobody_works: list[int]
 ) -> None:
     run = strokes.start(None, Asked(armed, kept, "white"))
-    client.post(f"/players/{armed.pk}/strokes/{run.pk}/", {"stop": "1"})
+    path = f"/players/{armed.pk}/strokes/{run.pk}/"
+    assert "The round waits for its turn: 0 %" in client.get(path).content.decode()
+    client.post(path, {"stop": "1"})
     strokes.work(run.pk)
     assert StrokesRun.objects.get(pk=run.pk).state == "stopped"
     cut = StrokesRun.objects.create(player=armed, course=kept, tee="white", inputs="x", state="running")
@@ -130,6 +132,9 @@ def test_a_kept_answer_is_shown_and_says_when_the_bag_has_changed(
     assert "3.2 strokes expected (+0.2 to par 3)" in page
     assert "Rule 4.3a" in page
     assert "changed since" not in page
+    # The made-up tee shot is aimed 2.7 m = 3 yd right of the way, to end at its 150 yd.
+    assert "3 right, at 150" in page
+    assert "Aims in yd, right or left of the hole's middle line" in page
     hole = client.get(f"{path}holes/1/").content.decode()
     assert "lines of equal strokes to hole out" in hole
     assert "Rule 4.3a" in hole

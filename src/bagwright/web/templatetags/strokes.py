@@ -8,7 +8,9 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from bagwright.report.words import NONE, number
+from bagwright.report.strokes.plan import Step
+from bagwright.report.strokes.sheet import aim_words
+from bagwright.report.words import NONE, Show, number
 from bagwright.store.models import StrokesRun
 from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, System
 from bagwright.web.views.player_courses import winds
@@ -21,6 +23,12 @@ EIGHTH = math.pi / 4
 def strokes(value: float | None, digits: int = 1) -> str:
     """Strokes as "4.2"."""
     return NONE if value is None else number(value, digits)
+
+
+@register.filter
+def aim(step: Step, system: System) -> str:
+    """Where a shot is aimed, as the hole sheet has it: "9 right, at 235"."""
+    return aim_words(step, Show(system))
 
 
 @register.filter

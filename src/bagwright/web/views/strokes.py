@@ -70,6 +70,7 @@ def _told(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
             "answer": answer,
             "result": answer.result,
             "holes": _lines(found, answer),
+            "unit": distance_unit(request.system).name,  # type: ignore[attr-defined]
             "clubs": answer.clubs(),
             "doubt": strokes.doubt_of_run(found),
             "doubting": strokes.doubting(found) is not None,
