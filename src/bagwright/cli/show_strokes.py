@@ -8,7 +8,7 @@ import click
 
 from bagwright.cli import show
 from bagwright.cli.layout import NOTHING, Ruler, bullet, heading, paragraph, table
-from bagwright.tasks import wind_words
+from bagwright.tasks import tee_shot_words, wind_words
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def strokes(answer: StrokesAnswer, system: System) -> None:
         f"{answer.strokes:.1f} strokes expected ({over:+.1f} to par {answer.par}); one round differs from the "
         f"next by about {answer.sd:.1f}."
     )
-    rows = [_row(hole, ruler) for hole in answer.holes]
+    rows = [_row(hole, tee_shot_words(answer, hole.number, system), ruler) for hole in answer.holes]
     table(("hole", "par", "index", f"length, {ruler.unit}", "strokes", "±", "from the tee", "aim"), rows)
     heading("Where each club is used, times a round")
     for club, times in list(answer.clubs.items())[:_SHOWN_CLUBS]:
@@ -43,12 +43,12 @@ def strokes(answer: StrokesAnswer, system: System) -> None:
         show.files(answer.files)
 
 
-def _row(hole: HoleLine, ruler: Ruler) -> tuple[str, ...]:
+def _row(hole: HoleLine, tee_shot: str, ruler: Ruler) -> tuple[str, ...]:
     index = NOTHING if hole.stroke_index is None else str(hole.stroke_index)
     mark = "" if hole.converged else " (not at rest)"
     return (
         str(hole.number), str(hole.par), index, ruler.length(hole.length_m), f"{hole.strokes:.2f}{mark}",
-        f"{hole.sd:.1f}", hole.tee_shot or NOTHING, _aim(hole, ruler),
+        f"{hole.sd:.1f}", tee_shot or NOTHING, _aim(hole, ruler),
     )  # fmt: skip
 
 

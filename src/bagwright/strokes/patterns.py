@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.course.lies import PLAYED_FROM
+from bagwright.units import System, distance_unit
 
 Floats = NDArray[np.float64]
 
@@ -38,9 +39,14 @@ class Shot:
 
     @property
     def words(self) -> str:
-        """Say it: `7 iron`, `54 wedge half`, `58 wedge 18 m`."""
+        """Say it as it is kept, in metres: `7 iron`, `54 wedge half`, `58 wedge 18 m`."""
+        return self.said("metres")
+
+    def said(self, system: System) -> str:
+        """Say it in the reader's unit: `58 wedge 20 yd`."""
         if self.length_m is not None:
-            return f"{self.club} {self.length_m:.0f} m"
+            unit = distance_unit(system)
+            return f"{self.club} {self.length_m / unit.factor:.0f} {unit.name}"
         return self.club if self.swing == "stock" else f"{self.club} {self.swing}"
 
 

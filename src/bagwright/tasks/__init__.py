@@ -46,6 +46,7 @@ from bagwright.tasks.stroking import (
     StrokesAnswer,
     draw_strokes,
     print_sheet,
+    tee_shot_words,
     wind_words,
     work_out,
 )
@@ -103,6 +104,7 @@ __all__ = [
     "run_demo",
     "start_folder",
     "struck_account",
+    "tee_shot_words",
     "totals",
     "wind_words",
     "with_suggestions",

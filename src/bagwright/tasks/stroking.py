@@ -34,8 +34,8 @@ MOST_WIND_MPS = 25.0
 class HoleLine:
     """One hole of the answer.
 
-    `aim_right_m` is how far right of the hole's way the tee shot is aimed, `aim_at_m` how far along it the ball
-    is meant to end.
+    `tee_shot` says a partial shot's length in metres. `aim_right_m` is how far right of the hole's way the tee
+    shot is aimed, `aim_at_m` how far along it the ball is meant to end.
     """
 
     number: int
@@ -262,7 +262,8 @@ def draw_strokes(answer: StrokesAnswer, place: Path, system: System) -> StrokesA
     pictures = []
     for raster in rasters_of(made.course, answer.tee):
         hole = made.found.result.hole(raster.number)
-        layers = [contours_of(hole, raster), plan_layer(made.found.steps.get(raster.number, ()))]
+        steps = made.found.steps.get(raster.number, ())
+        layers = [contours_of(hole, raster), plan_layer(steps, made.found.result.shots, system)]
         pictures.append(
             hole_picture(made.course, raster.number, answer.tee, system, layers, standalone=False)
         )
@@ -284,6 +285,13 @@ def print_sheet(
     sheet = Sheet(made.player, answer.course, answer.tee, tuple(rounds))
     written = write_whole(place, sheet_pdf(sheet, date=date, system=system, language=language))
     return replace(answer, files=(*answer.files, written))
+
+
+def tee_shot_words(answer: StrokesAnswer, number: int, system: System) -> str:
+    """A hole's tee shot in the reader's units, "" where nothing is chosen. Raises InputError for one read back."""
+    found = _of(answer).found
+    first = next(iter(found.steps.get(number, ())), None)
+    return "" if first is None else found.said(first, system)
 
 
 def wind_words(answer: StrokesAnswer, system: System) -> str:

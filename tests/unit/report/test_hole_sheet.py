@@ -6,8 +6,10 @@ import datetime
 
 import numpy as np
 
+from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.round import Round
 from bagwright.report.strokes.sheet import Sheet, sheet_data
+from bagwright.strokes.patterns import Shot
 from bagwright.strokes.result import HoleStrokes, Strokes
 
 
@@ -59,3 +61,17 @@ def test_a_round_at_rest_carries_no_mark() -> None:
     strokes, notes = data(hole(1, 3.4, True))
     assert strokes == ["3.40"]
     assert not [note for note in notes if "≈" in note]
+
+
+def test_a_partial_shot_is_printed_in_the_reader_s_unit() -> None:
+    shot = Shot("58 wedge", "stock", 18.0)
+    step = Step((0.0, 0.0), 0, 0, "58 wedge", shot.words, 0.0, (18.0, 0.0), 2, 18.0, 0.0, 0.0, 2.4)
+    found = Round(Strokes((hole(1, 2.4, True),), (shot,), (), 0.1), {1: (step,)}, 3)
+    sheet = Sheet("Robin Example", "Moorfield", "white", (("calm", found),))
+    printed = {
+        system: sheet_data(sheet, datetime.date(2026, 5, 9), "a4", system)["rows"][0][4]
+        for system in ("yards", "metres")
+    }
+    # A yard is 0.9144 m exactly: 18 m are 19.7 yd.
+    assert printed == {"yards": "58 wedge 20 yd", "metres": "58 wedge 18 m"}
+    assert shot.words == "58 wedge 18 m"

@@ -149,6 +149,21 @@ def test_a_kept_answer_is_shown_and_says_when_the_bag_has_changed(
     assert "Work it out again" in asked
 
 
+def test_a_partial_shot_has_its_length_in_the_reader_s_unit(
+    client: Client, armed: Player, kept: CourseFile
+) -> None:
+    run = kept_run(armed, kept)
+    plain = run.result or {}
+    plain["steps"]["1"][0] |= {"shot": 1, "club": "Sand wedge", "words": "Sand wedge 18 m"}
+    StrokesRun.objects.filter(pk=run.pk).update(result=plain)
+    path = f"/players/{armed.pk}/strokes/{run.pk}/"
+    # 18 m are 19.7 yd: a yard is 0.9144 m exactly.
+    for page in (path, f"{path}holes/1/?show=plain"):
+        told = client.get(page).content.decode()
+        assert "Sand wedge 20 yd" in told
+        assert "18 m" not in told
+
+
 def test_a_hole_that_did_not_come_to_rest_is_marked_and_not_to_be_used(
     client: Client, armed: Player, kept: CourseFile
 ) -> None:

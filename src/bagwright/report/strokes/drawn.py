@@ -11,8 +11,9 @@ from bagwright.course.raster import Raster
 from bagwright.report.holes.layers import Aim, Layer, aims_layer, balls_layer, contour_layer
 from bagwright.report.strokes.balls import finishes
 from bagwright.report.strokes.plan import Step
-from bagwright.strokes.patterns import PatternTable
+from bagwright.strokes.patterns import PatternTable, Shot
 from bagwright.strokes.result import HoleStrokes
+from bagwright.units import System
 
 Floats = NDArray[np.float64]
 
@@ -46,9 +47,11 @@ def smooth(value: Floats) -> Floats:
     return found
 
 
-def plan_layer(steps: Sequence[Step], words: str = "the way that is chosen") -> Layer:
-    """The way that is chosen, each shot with its club."""
-    return aims_layer([Aim(step.at_m, step.to_m, step.words) for step in steps], words)
+def plan_layer(
+    steps: Sequence[Step], shots: Sequence[Shot], system: System, words: str = "the way that is chosen"
+) -> Layer:
+    """The way that is chosen, each shot in the reader's units; `shots` are those of the round."""
+    return aims_layer([Aim(step.at_m, step.to_m, shots[step.shot].said(system)) for step in steps], words)
 
 
 def tee_balls(

@@ -18,6 +18,7 @@ from bagwright.report.strokes.plan import Step
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.result import Demand, HoleStrokes, Strokes
 from bagwright.strokes.solve import StoppedError, expected_strokes
+from bagwright.units import System
 from bagwright.words import tell
 
 __all__ = ["Round", "StoppedError", "round_of"]
@@ -61,6 +62,10 @@ class Round:
             )
         result = Strokes.of(kept["result"], unpacked(arrays, numbers) if numbers else {})
         return cls(result, plan.of_plain(kept["steps"]), int(kept["par"]))
+
+    def said(self, step: Step, system: System) -> str:
+        """A step's shot in the reader's unit; the step itself keeps it in metres."""
+        return self.result.shots[step.shot].said(system)
 
     @property
     def converged(self) -> bool:

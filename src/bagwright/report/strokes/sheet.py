@@ -96,7 +96,9 @@ def _row(rounds: Sequence[Round], k: int, show: Show) -> list[str]:
     for one in rounds:
         there = one.result.holes[k]
         steps = one.steps.get(there.number, ())
-        cells += [clean(steps[0].words, 40), aim_words(steps[0], show)] if steps else ["–", "–"]
+        cells += (
+            [clean(one.said(steps[0], show.system), 40), aim_words(steps[0], show)] if steps else ["–", "–"]
+        )
         cells.append(("" if there.converged else "≈ ") + number(there.strokes, 2))
     return cells
 

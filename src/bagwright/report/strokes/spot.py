@@ -14,6 +14,7 @@ from bagwright.report.strokes.balls import lie_at
 from bagwright.strokes.alternatives import alternatives
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.result import HoleStrokes
+from bagwright.units import System
 from bagwright.words import tell
 
 MOST = 8
@@ -49,8 +50,13 @@ class Spot:
     choices: tuple[Choice, ...]
 
 
-def spot_of(hole: HoleStrokes, raster: Raster, table: PatternTable, at_m: tuple[float, float]) -> Spot:
-    """Ask at a spot. Raises InputError where nothing is played from: beyond, in water, on the green."""
+def spot_of(
+    hole: HoleStrokes, raster: Raster, table: PatternTable, at_m: tuple[float, float], system: System
+) -> Spot:
+    """Ask at a spot; shots are said in the reader's units.
+
+    Raises InputError where nothing is played from: beyond, in water, on the green.
+    """
     lie = Lie(int(lie_at(raster, np.array([at_m]))[0]))
     to_pin = math.dist(at_m, raster.pin_m)
     if lie is Lie.GREEN:
@@ -65,7 +71,7 @@ def spot_of(hole: HoleStrokes, raster: Raster, table: PatternTable, at_m: tuple[
     choices = tuple(
         Choice(
             table.shots[one.shot].club,
-            table.shots[one.shot].words,
+            table.shots[one.shot].said(system),
             to_pin * math.sin(one.aim_rad - bearing),
             one.strokes,
             one.more,

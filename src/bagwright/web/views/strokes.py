@@ -19,6 +19,7 @@ from bagwright.errors import BagwrightError, InputError
 from bagwright.report.holes.layers import Layer
 from bagwright.report.holes.picture import hole_picture
 from bagwright.report.strokes.drawn import contours_of, plan_layer, tee_balls
+from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.round import Round
 from bagwright.report.strokes.sheet import Sheet, sheet_pdf
 from bagwright.report.strokes.spot import spot_of
@@ -69,7 +70,7 @@ def _told(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
         told |= {
             "answer": answer,
             "result": answer.result,
-            "holes": _lines(found, answer),
+            "holes": _lines(found, answer, request.system),  # type: ignore[attr-defined]
             "unit": distance_unit(request.system).name,  # type: ignore[attr-defined]
             "clubs": answer.clubs(),
             "doubt": strokes.doubt_of_run(found),
@@ -79,12 +80,19 @@ def _told(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
     return told
 
 
-def _lines(found: StrokesRun, answer: Round) -> list[tuple[HoleStrokes, tuple[Any, ...], float | None]]:
-    """Each hole with its tee shot and how well the shots know it, None where that was not asked."""
+def _lines(
+    found: StrokesRun, answer: Round, system: System
+) -> list[tuple[HoleStrokes, list[tuple[Step, str]], float | None]]:
+    """Each hole with its tee shot, the same in words, and how well the shots know it (None: not asked)."""
     doubt = strokes.doubt_of_run(found)
     known = doubt.holes if doubt is not None else {}
     return [
-        (hole, answer.steps.get(hole.number, ())[:1], known.get(hole.number)) for hole in answer.result.holes
+        (
+            hole,
+            [(step, answer.said(step, system)) for step in answer.steps.get(hole.number, ())[:1]],
+            known.get(hole.number),
+        )
+        for hole in answer.result.holes
     ]
 
 
@@ -128,7 +136,7 @@ def hole(request: HttpRequest, player_id: int, run_id: int, number: int) -> Http
     told: dict[str, Any] = {
         "run": found, "player": found.player, "hole": one, "number": number, "stale": stale,
         "uses": answer.of_hole(one), "numbers": [each.number for each in answer.result.holes], "show_layer": show, "unit": distance_unit(system).name,
-        "steps": [(step, lie_words(Lie(step.lie))) for step in answer.steps.get(number, ())],
+        "steps": [(step, answer.said(step, system), lie_words(Lie(step.lie))) for step in answer.steps.get(number, ())],
     }  # fmt: skip
     try:
         told |= _drawn(found, answer, one, show, system, stale=stale)
@@ -155,7 +163,9 @@ def _drawn(
         layers.append(tee_balls(strokes.patterns_of(found), raster, steps, _("where tee shots finish")))
     elif show != "plain":
         layers.append(contours_of(one, raster, _("strokes to hole out")))
-    layers.append(plan_layer(steps, _("the way that is chosen, each shot as it is meant")))
+    layers.append(
+        plan_layer(steps, answer.result.shots, system, _("the way that is chosen, each shot as it is meant"))
+    )
     picture = hole_picture(now.course, one.number, found.tee, system, layers, standalone=False)
     return {
         "svg": mark_safe(picture.svg),  # noqa: S308 - made by report.holes, which escapes every text
@@ -191,7 +201,7 @@ def _spot(request: HttpRequest, found: StrokesRun, one: HoleStrokes) -> dict[str
         if len(points) != 1:
             raise InputError(_("One place is needed here."), _("Point at it on the picture, or type it."))
         raster = strokes.raster_of_run(found, one.number)
-        asked = spot_of(one, raster, strokes.patterns_of(found), points[0])
+        asked = spot_of(one, raster, strokes.patterns_of(found), points[0], request.system)  # type: ignore[attr-defined]
         told |= {"spot": asked, "lie": lie_words(asked.lie)}
     except BagwrightError as error:
         told["spot_told"] = {"message": error.message, "next_step": error.next_step}
