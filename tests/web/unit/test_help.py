@@ -46,3 +46,10 @@ def test_the_example_line_is_in_the_reader_s_units(client: Client, account: Acco
     assert "168 12R 112" in client.get("/help/").content.decode()
     Account.objects.filter(pk=account.pk).update(units="metres")
     assert "154 11R 50" in client.get("/help/").content.decode()
+
+
+def test_the_help_says_how_to_come_by_strokes_on_a_course(client: Client, account: Account) -> None:
+    part = client.get("/help/").content.decode().split('id="courses"')[1].split("</section>")[0]
+    assert "work out the strokes" in part
+    assert "Rule 4.3a" in part
+    assert f'href="{reverse("courses")}"' in part

@@ -8,6 +8,7 @@ from contextlib import AbstractContextManager
 import numpy as np
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from bagwright.bay import courses, playing, strokes
 from bagwright.bay.round_inputs import Asked
@@ -277,3 +278,33 @@ def test_how_well_the_shots_know_a_round_is_asked_and_kept(
     page = client.get(path).content.decode()
     assert "± 0.2 strokes" in page
     assert "hx-get" not in page
+
+
+def test_a_course_s_page_leads_to_those_who_play_it_and_tells_no_others(
+    client: Client, armed: Player, left_player: Player, kept: CourseFile
+) -> None:
+    path = f"/courses/{kept.pk}/"
+    assert "None of your players plays here yet." in client.get(path).content.decode()
+    playing.play(None, armed, kept, "white", 1.0)
+    playing.play(None, armed, kept, "red", 1.0)
+    page = client.get(path).content.decode()
+    assert page.count(f'href="/players/{armed.pk}/courses/"') == 1
+    assert "Kim Example" not in page
+    other = Account.objects.create_user("other", role="coach")
+    playing.play(None, left_player, kept, "white", 1.0)
+    Player.objects.filter(pk=left_player.pk).update(coach=other)
+    assert "Kim Example" not in client.get(path).content.decode(), "another account's player"
+
+
+def test_a_hole_sheet_is_listed_at_hand_over(
+    client: Client, visit: Visit, kept: CourseFile, add_shots: Callable[..., list[ShotRecord]],
+    candidates: list[Club],
+) -> None:  # fmt: skip
+    add_shots(visit, candidates[0], 3, 100.0)
+    armed = visit.player
+    path = reverse("handover", args=[visit.pk])
+    assert "Hole sheet" not in client.get(path).content.decode()
+    old, new = kept_run(armed, kept), kept_run(armed, kept)
+    page = client.get(path).content.decode()
+    assert f'href="/players/{armed.pk}/strokes/{new.pk}/sheet/"' in page
+    assert f"strokes/{old.pk}/" not in page

@@ -22,13 +22,15 @@ from bagwright.course.hole import Course, Hole, Question
 from bagwright.course.way import played_way, way_length
 from bagwright.errors import BagwrightError, InputError
 from bagwright.report.holes.picture import hole_styles
-from bagwright.store.models import CourseFile
+from bagwright.store.models import CourseFile, Player
 from bagwright.web.views.common import account_of
 
 MOST_CHARACTERS = 1_000_000
 """Of a pasted card or map; a file may be larger."""
 MOST_CHANGES = 20
 """Corrections in the list."""
+MOST_PLAYERS = 30
+"""Of those who play a course, on its page."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -116,7 +118,7 @@ def _asked(question: Question, given: Mapping[str, str]) -> dict[str, Any]:
 def course(request: HttpRequest, course_id: int) -> HttpResponse:
     """One course: holes, lengths, what it leaves open, and the corrections. A POST answers questions."""
     kept = kept_course(course_id)
-    told: dict[str, Any] = {}
+    told: dict[str, Any] = {"players": players_of(request, kept)}
     answers: dict[str, str] = {}
     status = 200
     if request.method == "POST":
@@ -132,8 +134,14 @@ def course(request: HttpRequest, course_id: int) -> HttpResponse:
             return redirect(reverse("course", args=[kept.pk]) + "#open")
         except (InputError, ChangedMeanwhileError) as error:
             status = 409 if isinstance(error, ChangedMeanwhileError) else 422
-            told = {"told": {"message": error.message, "next_step": error.next_step}}
+            told["told"] = {"message": error.message, "next_step": error.next_step}
     return render(request, "web/courses/course.html", _page(kept, answers) | told, status=status)
+
+
+def players_of(request: HttpRequest, kept: CourseFile) -> list[Player]:
+    """Those who play a course, of the players that this account may see; strokes are worked out on their pages."""
+    seen = Player.objects.seen_by(account_of(request)).filter(archived_at__isnull=True)
+    return list(seen.filter(played_courses__course=kept).order_by("name", "pk")[:MOST_PLAYERS])
 
 
 def _page(kept: CourseFile, given: Mapping[str, str]) -> dict[str, Any]:

@@ -13,12 +13,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bay import deciding, handing, predicting
+from bagwright.bay import deciding, handing, predicting, strokes
 from bagwright.errors import InputError
-from bagwright.store.models import Paper, Player, Visit
+from bagwright.store.models import Paper, Player, StrokesRun, Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
 from bagwright.web.views.common import account_of, visit_for
+
+MOST_RUNS = 20
+"""Rounds that are looked through for hole sheets."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -43,6 +46,7 @@ def handover(request: HttpRequest, visit_id: int) -> HttpResponse:
         "visit": visit,
         "steps": steps_of(visit, "handover"),
         "kinds": _papers(visit),
+        "sheets": _hole_sheets(visit.player),
         "given": visit.papers.defer("content").select_related("club", "made_by"),
         "decision": deciding.standing(visit),
         "deliveries": visit.deliveries.select_related("club"),
@@ -50,6 +54,16 @@ def handover(request: HttpRequest, visit_id: int) -> HttpResponse:
         "usual_check": timezone.localdate() + datetime.timedelta(days=365),
     }
     return render(request, "web/desk/handover.html", told)
+
+
+def _hole_sheets(player: Player) -> list[StrokesRun]:
+    """The newest round that was worked out on each course and tee with the player's own bag."""
+    rows = StrokesRun.objects.filter(player=player, visit=None, state="done").select_related("course")
+    found: dict[tuple[int, str], StrokesRun] = {}
+    for run in rows.defer("arrays", "course__source", "course__heights")[:MOST_RUNS]:
+        if strokes.state_of(run) == "done":
+            found.setdefault((run.course_id, run.tee), run)
+    return list(found.values())
 
 
 def _papers(visit: Any) -> list[tuple[str, str, str]]:
