@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from bagwright.bag.measured import TEXTS, TOLERANCE, FieldCheck, as_built, sheet_of
-from bagwright.bay import audit
+from bagwright.bay import audit, swapping
 from bagwright.bay.checking import Differs, differing_between
 from bagwright.bay.live import changed
 from bagwright.bay.notes import note_of
@@ -90,6 +90,7 @@ def deliver(
 ) -> Delivery:  # fmt: skip
     """Store what was measured on the built club; an accepted one becomes a club of its own, which can be hit.
 
+    Where the tested one is carried, the built one takes its place in the bag.
     Who accepts one that is out of tolerance says why (`despite`): the fields, the reason and the account are
     kept. Raises OutOfToleranceError without it, InputError for a club that is not this player's, when nothing
     was measured, and for one that is sent back without a word why.
@@ -122,6 +123,7 @@ def deliver(
     if accepted:
         delivery.made = _take(visit, club, values)
         delivery.save(update_fields=["made"])
+        swapping.put_in(account, visit, club, delivery.made)
     audit.note(
         account, visit.player, "delivered" if accepted else "sent back",
         "out of tolerance: " + ", ".join(out) if out else "",
@@ -154,10 +156,11 @@ def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
 
 
 @transaction.atomic
-def take_back(account: Account | None, visit: Visit, delivery_id: int) -> None:
+def take_back(account: Account | None, visit: Visit, delivery_id: int) -> str:
     """Take a delivery back that was entered by mistake: the club that it made goes, unless it was hit.
 
-    What stood in it is kept in the audit list. Raises InputError for one that is not there, and for one whose
+    The bag is as it was before. Give the name of the club that is to be put back by hand, because somebody
+    changed its place meanwhile, else "". What stood in it is kept in the audit list. Raises InputError for one that is not there, and for one whose
     built club was hit: its balls need it.
     """
     visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
@@ -170,26 +173,28 @@ def take_back(account: Account | None, visit: Visit, delivery_id: int) -> None:
             _("%(name)s was hit, and its balls need it.") % {"name": made.name[:80]},
             _("Measure it again: an accepted delivery with the right figures counts from then on."),
         )
-    if made is not None:
-        _without(visit, delivery, made)
+    left = _without(visit, delivery, made) if made is not None else ""
     was = "accepted" if delivery.accepted else "sent back"
     built = ", ".join(f"{name}={value}" for name, value in delivery.built.items() if value not in (None, ""))
     audit.note(account, visit.player, "delivery taken back", f"{delivery.club_id} {was}: {built}"[:200])
     delivery.delete()
     changed(visit)
+    return left
 
 
-def _without(visit: Visit, delivery: Delivery, made: Club) -> None:
-    """The built club as the delivery before this one had it; where there is none, it goes."""
-    before = visit.deliveries.filter(made=made, pk__lt=delivery.pk).order_by("-pk").first()
+def _without(visit: Visit, delivery: Delivery, made: Club) -> str:
+    """The built club as the last other delivery has it; where there is none, it goes, and the tested one comes back."""
+    before = visit.deliveries.filter(made=made).exclude(pk=delivery.pk).order_by("-pk").first()
     if before is not None:
         said = {key: value for key, value in before.built.items() if value not in (None, "")}
         values = {key: said.get(key, "" if key in TEXTS else None) for key in FIELDS}
         Club.objects.filter(pk=made.pk).update(**values, version=F("version") + 1)
-        return
+        return ""
+    left = swapping.put_back(visit, made)
     visit.queue.filter(club=made).delete()
     visit.candidates.filter(club=made).delete()
     Club.objects.filter(pk=made.pk).update(removed_at=timezone.now(), version=F("version") + 1)
+    return left
 
 
 def _name_for(visit: Visit, club: Club) -> str:

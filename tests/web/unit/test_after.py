@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import Settings
 
-from bagwright.bay import delivering, entering, handing, links, predicting, visits
+from bagwright.bay import checking, delivering, entering, handing, links, predicting, visits
 from bagwright.errors import InputError
 from bagwright.store.models import (
     Account,
@@ -365,3 +365,70 @@ def test_a_built_club_that_was_hit_keeps_its_delivery(
     sent_back = delivering.deliver(None, later, candidates[2], {"loft_deg": 58.0}, accepted=False, note="why")
     client.post(f"/visits/{later.pk}/delivery/", {"back": sent_back.pk})
     assert Delivery.objects.get() == there
+
+
+@pytest.fixture
+def tested(later: Visit, candidates: list[Club]) -> Club:
+    """The tested 50 cavity, carried between pitching and sand wedge as the fitting left it."""
+    place = candidates[0].position
+    Club.objects.filter(pk=candidates[0].pk).update(status="spare")
+    Club.objects.filter(pk=candidates[1].pk).update(status="carried", position=place)
+    candidates[1].refresh_from_db()
+    return candidates[1]
+
+
+def _places(visit: Visit) -> list[tuple[str, str, int]]:
+    rows = visit.player.clubs.filter(removed_at__isnull=True)
+    return list(rows.values_list("name", "status", "position"))
+
+
+@pytest.mark.django_db
+def test_an_accepted_built_club_takes_the_tested_one_s_place_until_it_is_taken_back(
+    client: Client, later: Visit, tested: Club, visit: Visit, add_shots: AddShots
+) -> None:
+    """Common practice, no source: the bag holds what the player walks out with, which is the built club."""
+    add_shots(visit, tested, 3, 92.0)
+    before = _places(later)
+    carried = [club.name for club in checking.clubs_of(later)]
+    sent = {"club": tested.pk, "loft_deg": "52.1", "accepted": "1", "despite": "Likes it."}
+    html = client.post(f"/visits/{later.pk}/delivery/", sent, follow=True).content.decode()
+    assert "50 cavity (built) is carried now, in the place of 50 cavity, which keeps its balls." in html
+    assert "took the place of 50 cavity in the bag" in html
+    now = checking.clubs_of(later)
+    assert [c.name for c in now] == [f"{n} (built)" if n == "50 cavity" else n for n in carried]
+    assert {c.loft_deg for c in now if c.name == "50 cavity (built)"} == {52.1}, "a check holds against this"
+    tested.refresh_from_db()
+    assert (tested.status, tested.shots.count()) == ("candidate", 3)
+    client.post(f"/visits/{later.pk}/delivery/", {"back": Delivery.objects.get().pk})
+    assert _places(later) == before
+
+
+@pytest.mark.django_db
+def test_a_second_build_takes_the_first_one_s_place_and_a_changed_bag_is_left(
+    client: Client, later: Visit, tested: Club, add_shots: AddShots
+) -> None:
+    first = delivering.deliver(None, later, tested, {"loft_deg": 50.0}, accepted=True, note="").made
+    assert first is not None
+    add_shots(later, first, 2, 92.0)
+    second = delivering.deliver(None, later, tested, {"loft_deg": 50.3}, accepted=True, note="")
+    assert second.made is not None
+    states = dict(later.player.clubs.values_list("name", "status"))
+    assert [states[n] for n in ("50 cavity", "50 cavity (built)", "50 cavity (built 2)")] == [
+        "candidate", "spare", "carried",
+    ]  # fmt: skip
+    Club.objects.filter(pk=first.pk).update(status="former")
+    html = client.post(f"/visits/{later.pk}/delivery/", {"back": second.pk}, follow=True).content.decode()
+    assert "The place of 50 cavity (built) was changed meanwhile" in html
+    first.refresh_from_db()
+    assert first.status == "former"
+
+
+@pytest.mark.django_db
+def test_a_tested_club_that_is_not_carried_changes_no_bag_and_that_is_said(
+    client: Client, later: Visit, candidates: list[Club]
+) -> None:
+    carried = checking.clubs_of(later)
+    sent = {"club": candidates[1].pk, "loft_deg": "50", "accepted": "1"}
+    html = client.post(f"/visits/{later.pk}/delivery/", sent, follow=True).content.decode()
+    assert "50 cavity (built) is not carried" in html
+    assert checking.clubs_of(later) == carried

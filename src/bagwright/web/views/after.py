@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from bagwright.bay import delivering, links
+from bagwright.bay import delivering, links, swapping
 from bagwright.errors import InputError
 from bagwright.store.models import Club, Visit
 from bagwright.web.context import steps_of
@@ -27,8 +27,13 @@ def delivery(request: HttpRequest, visit_id: int) -> HttpResponse:
     """As-built values against the sheet."""
     visit = visit_for(request, visit_id, change=request.method == "POST")
     if "back" in request.POST:
-        delivering.take_back(who(request), visit, number_of(request.POST["back"]) or 0)
+        left = delivering.take_back(who(request), visit, number_of(request.POST["back"]) or 0)
         messages.info(request, _("The delivery was taken back."))
+        if left:
+            told_left = _(
+                "The place of %(club)s was changed meanwhile: look at the bag, it was left as it is."
+            )
+            messages.warning(request, told_left % {"club": left[:60]})
         return redirect("delivery", visit.pk)
     clubs = delivering.ordered(visit)
     club = _chosen(request, clubs)
@@ -49,7 +54,11 @@ def delivery(request: HttpRequest, visit_id: int) -> HttpResponse:
             values = {name: form.cleaned_data[name] for name in form.Meta.fields}
             told["out"] = [(one, tolerance_words(one.field)) for one in delivering.out_of(club, values)]
     rows = [
-        (one, [(check, tolerance_words(check.field)) for check in delivering.checks_of(one)])
+        (
+            one,
+            [(check, tolerance_words(check.field)) for check in delivering.checks_of(one)],
+            swapping.replaced_by(visit, one.made) if one.made is not None else None,
+        )
         for one in visit.deliveries.select_related("club", "made", "made_by")
     ]
     told |= {
@@ -83,7 +92,20 @@ def _deliver(request: HttpRequest, visit: Visit, club: Club, form: DeliveryForm)
         return trouble
     if made.made is not None:
         messages.success(request, _("%(club)s can be hit in the bay.") % {"club": made.made.name[:60]})
+        _say_place(request, visit, made.made)
     return None
+
+
+def _say_place(request: HttpRequest, visit: Visit, built: Club) -> None:
+    """Say what the accepted club did to the bag."""
+    built.refresh_from_db()
+    out = swapping.replaced_by(visit, built)
+    if out is not None:
+        words = _("%(club)s is carried now, in the place of %(tested)s, which keeps its balls.")
+        messages.success(request, words % {"club": built.name[:60], "tested": out.name[:60]})
+    elif built.status != "carried":
+        words = _("%(club)s is not carried: the tested one was not either. Carry it on the bag's page.")
+        messages.info(request, words % {"club": built.name[:60]})
 
 
 @require_safe
