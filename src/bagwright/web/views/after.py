@@ -91,21 +91,21 @@ def _deliver(request: HttpRequest, visit: Visit, club: Club, form: DeliveryForm)
     except InputError as trouble:
         return trouble
     if made.made is not None:
-        messages.success(request, _("%(club)s can be hit in the bay.") % {"club": made.made.name[:60]})
-        _say_place(request, visit, made.made)
+        hit = _("%(club)s can be hit in the bay.") % {"club": made.made.name[:60]}
+        messages.success(request, f"{hit} {_place_words(visit, made.made)}".rstrip())
     return None
 
 
-def _say_place(request: HttpRequest, visit: Visit, built: Club) -> None:
-    """Say what the accepted club did to the bag."""
-    built.refresh_from_db()
+def _place_words(visit: Visit, built: Club) -> str:
+    """What the accepted club did to the bag; "" where an earlier delivery had it carried already."""
     out = swapping.replaced_by(visit, built)
+    names = {"club": built.name[:60], "tested": out.name[:60] if out is not None else ""}
     if out is not None:
-        words = _("%(club)s is carried now, in the place of %(tested)s, which keeps its balls.")
-        messages.success(request, words % {"club": built.name[:60], "tested": out.name[:60]})
-    elif built.status != "carried":
-        words = _("%(club)s is not carried: the tested one was not either. Carry it on the bag's page.")
-        messages.info(request, words % {"club": built.name[:60]})
+        return _("%(club)s is carried now, in the place of %(tested)s, which keeps its balls.") % names
+    built.refresh_from_db()
+    if built.status == "carried":
+        return ""
+    return _("%(club)s is not carried: the tested one was not either. Carry it on the bag's page.") % names
 
 
 @require_safe
