@@ -8,9 +8,8 @@ from bagwright.shots.device import NOISE
 from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.result import Measure
+from bagwright.trial.value import MIN_SOLID, solid_missing
 from bagwright.words import tell
-
-_FEW_SOLID = 3
 
 ORDER_OF_PLAY = (
     tell("Warm up first; stop at any pain."),
@@ -83,12 +82,12 @@ def of_the_trial(case: Case, measure: Measure, aligned: bool) -> list[str]:
                 listed=say.listed(case.names),
             )
         )
-    few = [name for i, name in enumerate(case.names) if case.fit(i).n_solid < _FEW_SOLID]
+    few = [name for i, name in enumerate(case.names) if solid_missing(case.fit(i).n_solid)]
     if few:
         found.append(
             tell(
                 "Under {few_solid} solid strikes with {listed}: too few to judge by.",
-                few_solid=_FEW_SOLID,
+                few_solid=MIN_SOLID,
                 listed=say.listed(few),
             )
         )

@@ -11,13 +11,14 @@ from bagwright.trial import say
 from bagwright.trial.case import Case
 from bagwright.trial.result import Measure, NextBalls
 from bagwright.trial.value import (
-    MIN_EACH,
+    MIN_SOLID,
     CarryBelief,
     MissBelief,
     Worth,
     carry_worth,
     choices,
     price_of,
+    solid_missing,
 )
 from bagwright.words import tell, tell_n
 
@@ -35,18 +36,18 @@ def further_balls(
 ) -> tuple[tuple[NextBalls, ...], str]:
     """Return the further balls worth their price (none when it is time to stop) and a sentence about them.
 
-    Candidates with fewer than three balls come first, whatever their worth.
+    Candidates with too few solid strikes to judge by (`solid_missing`) come first, whatever their worth.
     """
     price = price_of(careful)
     k = len(case.names)
     worth_of = _worth_of(case, measure, extra_m)
-    short = tuple(max(MIN_EACH - case.fit(i).n_shots, 0) for i in range(k))
+    short = tuple(solid_missing(case.fit(i).n_solid) for i in range(k))
     if any(short):
         worth = worth_of(short)
         return _lines(case, worth), tell(
-            "{hit} first: {min_each} balls each is the least to judge by.",
+            "{hit} first: {few_solid} solid strikes each is the least to judge by.",
             hit=_hit(case, worth),
-            min_each=MIN_EACH,
+            few_solid=MIN_SOLID,
         )
     looked = [worth_of(balls) for balls in choices(k, leaders)]
     best = max(looked, key=lambda worth: worth.net_m(price))

@@ -15,6 +15,7 @@ the shots, which is exact for normal centres.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
@@ -37,9 +38,18 @@ PRICE_M: dict[str, float] = {"quick": 0.1 * M_PER_YD, "normal": 0.05 * M_PER_YD,
 """Metres of expected regret that one ball is worth (judgement: 0.1, 0.05 and 0.025 yd)."""
 LOOK_AHEAD = 8
 """Most further balls looked at for one club."""
-MIN_EACH = 3
-"""Fewest balls of each candidate before stopping is considered."""
+MIN_SOLID = 3
+"""Fewest solid strikes of each candidate to judge by, and before stopping is considered (judgement)."""
 _DRAWS = 512
+
+
+def solid_missing(n_solid: float) -> int:
+    """Solid strikes of one candidate that are missing to judge by it, 0..MIN_SOLID.
+
+    `n_solid` is the sum of its strikes' chances of being solid, at most their number and never quite it: it
+    is rounded, so that three strikes that all look solid are three.
+    """
+    return max(MIN_SOLID - math.floor(n_solid + 0.5), 0)
 
 
 @dataclass(frozen=True, slots=True)

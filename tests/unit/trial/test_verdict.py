@@ -14,6 +14,7 @@ from bagwright.estimate import probability_words
 from bagwright.plain import to_json
 from bagwright.shots.record import Conditions, Shot, ShotTable
 from bagwright.trial.result import Verdict
+from bagwright.trial.value import solid_missing
 from bagwright.trial.verdict import judge
 from bagwright.trial.weights import Weights
 from tests.unit.trial.visits import shots, table, wedge_bag
@@ -203,12 +204,28 @@ def test_a_ball_can_be_the_candidate() -> None:
 
 
 def test_few_balls_come_first() -> None:
-    hit = table(
-        shots({"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}, 0, order=["Gap", "50 X", "50 X", "50 X", "Gap"])
-    )
+    order = ["Gap", "50 X", "50 X", "50 X", "Gap"]
+    hit = table(shots({"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}, 0, order=order, mishits=0.0))
     verdict = judge(hit, "Gap,50 X", wedge_bag())
     assert [(line.club, line.balls) for line in verdict.next_balls] == [("Gap", 1)]
-    assert any("Under 3 solid strikes" in text for text in verdict.cautions)
+    assert any("Under 3 solid strikes with Gap: too few" in text for text in verdict.cautions)
+
+
+def test_balls_that_were_not_struck_solid_do_not_make_it_enough() -> None:
+    """Headline and caution count alike: five balls of which three fell 60 m short are two to judge by."""
+    clubs = {"Gap": (99.0, 0.0), "50 X": (99.0, 0.0)}
+    solid = shots(clubs, 0, order=["Gap", "50 X"] * 2 + ["Gap"] * 2, mishits=0.0)
+    short = shots({"50 X": (39.0, 0.0)}, 0, order=["50 X"] * 3, start=20, mishits=0.0)
+    verdict = judge(table(solid, short, shots(NEIGHBOURS, 6, start=60)), "Gap,50 X", wedge_bag())
+    assert [(line.club, line.balls) for line in verdict.next_balls] == [("50 X", 1)]
+    assert (
+        verdict.next_sentence == "1 ball more with 50 X first: 3 solid strikes each is the least to judge by."
+    )
+    assert any("Under 3 solid strikes with 50 X: too few" in text for text in verdict.cautions)
+
+
+def test_missing_solid_strikes_are_counted_whole() -> None:
+    assert [solid_missing(n) for n in (0.0, 0.4, 1.9, 2.49, 2.5, 2.97, 8.0)] == [3, 3, 1, 1, 0, 0, 0]
 
 
 def test_care_asks_for_more_balls_and_a_clear_case_for_none() -> None:
