@@ -48,10 +48,10 @@ def refused(
     path: Path, data: bytes, words: str, *, within_s: float = 2.0, limits: Limits | None = None
 ) -> None:
     path.write_bytes(data)
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(ReadError, match=words) as caught:
         read_shots(path, limits=limits)
-    assert time.perf_counter() - start < within_s
+    assert time.process_time() - start < within_s
     assert path.name in str(caught.value)
 
 
@@ -234,9 +234,9 @@ def test_ten_megabyte_cell_is_an_error_with_its_line(tmp_path: Path) -> None:
 def test_ten_megabyte_number_rejects_its_row_only(tmp_path: Path) -> None:
     path = tmp_path / "long.csv"
     path.write_text("Club,Carry (yd)\n7i,150\n7i," + "1" * 10_000_000 + "\n", encoding="utf-8")
-    start = time.perf_counter()
+    start = time.process_time()
     result = read_shots(path)
-    assert time.perf_counter() - start < 2.0
+    assert time.process_time() - start < 2.0
     assert [(row.row, row.reason) for row in result.rejected] == [(3, "too long for a number")]
     assert len(result.rejected[0].value) <= 60
 
@@ -390,9 +390,9 @@ def test_hostile_files_stay_within_300_mb(tmp_path: Path) -> None:
 def test_a_table_of_nothing_but_bad_rows_is_accounted_for_in_time(tmp_path: Path) -> None:
     path = tmp_path / "bad.csv"
     path.write_text("Club,Carry (yd)\n" + "".join(f"7i,1{i} x\n" for i in range(50_000)), encoding="utf-8")
-    start = time.perf_counter()
+    start = time.process_time()
     result = read_shots(path)
-    assert time.perf_counter() - start < 2.0
+    assert time.process_time() - start < 2.0
     assert len(result.rejected) == result.rows_read == 50_000
     assert result.rejected[-1].reason == '"x" is neither a unit nor a side'
 
@@ -401,7 +401,7 @@ def test_as_many_names_as_rows_are_read_in_time_that_grows_with_their_count(tmp_
     path = tmp_path / "names.csv"
     rows = "".join(f"club {i:x}q,{100 + i % 50}\n" for i in range(16_000))
     path.write_text("Club,Carry (yd)\n" + rows, encoding="utf-8")
-    start = time.perf_counter()
+    start = time.process_time()
     result = read_shots(path)
     assert result.accepted == len(result.unknown_clubs) == 16_000
-    assert time.perf_counter() - start < 2.0
+    assert time.process_time() - start < 2.0
