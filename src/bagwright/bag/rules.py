@@ -35,10 +35,10 @@ PENALTY = tell(
 )
 DEFERRAL = tell(
     "Whether a club may be used is decided by the governing bodies' lists of clubs and by the committee; "
-    "this checks only what the bag file says."
+    "this checks only what the bag says."
 )
 NOT_IN_THE_FILE = tell(
-    "Not checked for any club, because a bag file does not hold them: grooves, spring effect, moment of "
+    "Not checked for any club, because the bag does not say them: grooves, spring effect, moment of "
     "inertia, head dimensions, grip and face."
 )
 
@@ -256,7 +256,6 @@ def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
         "putter loft": [club.name for club in clubs if club.kind == "putter" and club.loft_deg is None],
         "head volume": [c.name for c in clubs if c.kind in ("driver", "wood") and c.head_volume_cm3 is None],
     }
-    keys = {"length": "length_in", "putter loft": "loft_deg", "head volume": "head_volume_cm3"}
     for item, names in missing.items():
         if names:
             text = tell(
@@ -264,7 +263,7 @@ def _unknown(clubs: tuple[Club, ...]) -> Iterator[Finding]:
                 item=term(item).capitalize(),
                 names=join(", ", names),
             )
-            step = tell("Measure and add {keys}.", keys=keys[item])
+            step = tell("Measure it and add it to the bag.")
             yield make_finding(
                 "unchecked", tuple(names), (text,), (step,), item=item, value=tell("not given")
             )

@@ -150,7 +150,7 @@ def _why_left_out(
     if mark is not None and mark.kind in ("warm-up", "bad-read"):
         return tell(
             "{kind}{reason} (marked by {author})",
-            kind=term(mark.kind),
+            kind=tell("bad reading") if mark.kind == "bad-read" else term(mark.kind),
             reason=": " + mark.reason if mark.reason else "",
             author=term(mark.author),
         )

@@ -78,9 +78,7 @@ def _not_hit(rows: tuple[Row, ...]) -> tuple[Finding, ...]:
         out.append(make_finding("not hit", predicted, (text,), (tell("Hit a few balls with each."),)))
     strangers = tuple(row.name for row in rows if row.status == "not in the bag")
     if strangers:
-        text = tell(
-            "Hit, but not in the bag file, so in no step: {strangers}.", strangers=join(", ", strangers)
-        )
-        step = tell("Add each as a [[club]], or its spelling to `also`.")
+        text = tell("Hit, but not in the bag, so in no step: {strangers}.", strangers=join(", ", strangers))
+        step = tell("Add each to the bag, or its name to the other spellings of a club that is there.")
         out.append(make_finding("not in the bag", strangers, (text,), (step,)))
     return tuple(out)

@@ -78,7 +78,7 @@ def _details(wedges: Sequence[Row]) -> Iterator[Finding]:
     if unknown:
         text = tell("Bounce, sole or groove age not given: {unknown}.", unknown=join(", ", unknown))
         step = tell(
-            "Add bounce_deg, sole and groove_age_months: on turf and sand they decide as much as loft."
+            "Add bounce, sole and the age of the grooves: on turf and sand they decide as much as loft."
         )
         yield make_finding("wedge soles", tuple(unknown), (text,), (step,))
 

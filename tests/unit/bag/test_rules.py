@@ -85,6 +85,7 @@ def test_what_is_not_known_is_said_and_not_passed_off_as_checked() -> None:
         ("length", ("Driver", "Putter")), ("putter loft", ("Putter",)), ("head volume", ("Driver",)),
     }  # fmt: skip
     assert all("not checked" in f.words and f.next_step for f in result.unchecked)
+    assert not any("_" in f.words + f.next_step for f in result.findings), "no names of fields"
     assert not check(Bag(clubs=(DRIVER, IRON, PUTTER))).unchecked
 
 

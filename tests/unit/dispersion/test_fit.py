@@ -104,6 +104,7 @@ def test_marks_decide_what_counts() -> None:
     fits = fit(shots)
     assert [out.index for out in fits.shots_left_out] == [5, 6]
     assert "warm-up: first balls (marked by professional)" in fits.shots_left_out[0].reason
+    assert fits.shots_left_out[1].reason == "bad reading: spin missing (marked by professional)"
     assert fits.solid_probability[7] == 0.0
     assert 0.0 < fits.solid_probability[8] < 0.5  # the model's own suggestion is weighed again, not believed
     assert np.isnan(fits.solid_probability[5])

@@ -238,6 +238,7 @@ def test_wedges_carry_bounce_sole_and_groove_age_and_ask_for_partial_swings() ->
     soles = of_kind(result, "wedge soles")
     assert "bounce 12°, wide sole, grooves 20 months old" in soles[0].words
     assert soles[1].clubs == ("GW",)
+    assert soles[1].next_step.startswith("Add bounce, sole and the age of the grooves:"), "no names of fields"
     swings = of_kind(result, "wedge swings")
     assert swings[0].clubs == ("GW",), "the sand wedge's partial swings were hit"
     assert "No choice of wedges rests on these alone" in swings[0].words
@@ -265,7 +266,10 @@ def test_candidates_are_listed_but_make_no_steps_and_strangers_are_named() -> No
     assert {r.club: r.status for r in result.clubs} == {
         "a": "carried", "b": "carried", "new": "candidate", "7i lent": "not in the bag",
     }  # fmt: skip
-    assert of_kind(result, "not in the bag")[0].clubs == ("7i lent",)
+    (stranger,) = of_kind(result, "not in the bag")
+    assert stranger.clubs == ("7i lent",)
+    assert "other spellings" in stranger.next_step
+    assert not set("`[_") & set(stranger.words + stranger.next_step), "no names of fields"
 
 
 def test_slots_to_spare_point_at_the_widest_open_gap_or_at_nothing() -> None:
