@@ -12,7 +12,7 @@ from numba import njit
 from bagwright.strokes._kernel_blur import FREE
 from bagwright.strokes._kernel_exact import blown
 from bagwright.strokes._kernel_read import FULL, LANES, Fields, height_at, locate, read
-from bagwright.strokes._kernel_run import after_run, around, blur_window, layout, within
+from bagwright.strokes._kernel_run import after_run, around, blur_window, layout, phases, within
 
 F = np.float32
 U8 = np.uint64
@@ -133,7 +133,7 @@ def buckets(low, share, near, directions, whole, number, out, weight):
 
 @njit(**FAST)
 def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, extent, levels, cells, kernel,
-          reach, whole, number, order, bucket, share, close, room, eu, eo):  # fmt: skip
+          reach, chain, whole, number, order, bucket, share, close, room, eu, eo):  # fmt: skip
     """Add E[U] - 1 and the chance of the flag of all questions to eu and eo, bucket by bucket as ordered.
 
     A bucket is a kind of run and a direction: its field is worked out over the window of its landings.
@@ -151,6 +151,8 @@ def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, ext
     read_at, place = np.zeros((n_levels, 5), np.float32), np.zeros((n_levels, 2), np.int64)
     one_w, one_n = np.empty((2, count), np.int64), np.empty((8, count), np.float32)
     one_u, one_o = np.empty(count, np.float32), np.empty(count, np.float32)
+    wide = g.columns + 2 * pad
+    apart = (phases(base, wide, 1), phases(flags, wide, 1), phases(base, wide, 4), phases(flags, wide, 4))
     a = 0
     while a < count:
         b = a
@@ -182,7 +184,8 @@ def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, ext
         for turn in range(2 if flagged else 1):
             source, packed = base if turn == 0 else flags, packed_u if turn == 0 else packed_o
             lift, scale = F(-1) if turn == 0 else F(0), f.number[0] if turn == 0 else F(65535)
-            after_run(g, source, pad, runs[kind], nodes, weights, c, s, window, map_u)
+            split = apart[turn] if window[4] == 1 else apart[2 + turn]
+            after_run(g, source, split, pad, runs[kind], nodes, weights, c, s, window, map_u)
             blur_window(
                 map_u,
                 spare,
@@ -191,8 +194,8 @@ def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, ext
                 window,
                 wanted,
                 cells,
-                kernel[moved],
-                reach[moved],
+                (kernel[moved], reach[moved]),
+                chain,
                 place,
                 lift,
                 scale,

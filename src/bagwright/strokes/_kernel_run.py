@@ -50,37 +50,121 @@ def wet_run(g, base, pad, i, j, c, s, r):
 
 
 @njit(**FAST)
-def after_run(g, base, pad, run, nodes, weights, c, s, window, out):
+def phases(base, wide, by):
+    """The rows of a padded field with every `by`-th of their cells together: (by, rows, cells), laid flat."""
+    rows = len(base) // wide
+    cells = (wide + by - 1) // by
+    out = np.zeros(by * rows * cells, np.float32)
+    for i in range(rows):
+        for k in range(by):
+            to = (k * rows + i) * cells
+            for m in range((wide - k + by - 1) // by):
+                out[U8(to + m)] = base[U8(i * wide + k + m * by)]
+    return out
+
+
+@njit(**FAST)
+def shifted(split, by, wide, row, column, along, across, weight, out, at, n):
+    """Add weight * field between four cells to n of `out` from `at`.
+
+    The m-th lies at (row + along, column + by m + across). `split` as `phases` gives it. All fractions are
+    the same, as the shift is; beyond the ends the edge repeats.
+    """
+    # Whole numbers are divided by shifting: `by` is 1 or 4.
+    bits = 0 if by == 1 else 2
+    cells = (wide + by - 1) >> bits
+    rows = len(split) // (by * cells)
+    x = min(max(F(row) + along, F(0)), F(rows) - F(1.001))
+    i, j = int(x), math.floor(F(column) + across)
+    p, b = x - F(i), F(column) + across - F(j)
+    low = min(max((by - 1 - j) >> bits, 0), n)
+    high = max(min(((wide - 2 - j) >> bits) + 1, n), low)
+    v, w, last = weight * (F(1) - p), weight * p, wide - 1
+    # Flat numbers of what is read: a view of an array costs more than what is done with it here.
+    each = rows * cells
+    here = i * cells
+    if low > 0:
+        edge = v * split[U8(here)] + w * split[U8(here + cells)]
+        for m in range(low):
+            out[U8(at + m)] += edge
+    if high < n:
+        k = (last & (by - 1)) * each + here + (last >> bits)
+        edge = v * split[U8(k)] + w * split[U8(k + cells)]
+        for m in range(high, n):
+            out[U8(at + m)] += edge
+    if high > low:
+        n0 = U8((j & (by - 1)) * each + here + (j >> bits) + low)
+        n1 = U8(((j + 1) & (by - 1)) * each + here + ((j + 1) >> bits) + low)
+        f0, f1, to = n0 + U8(cells), n1 + U8(cells), U8(at + low)
+        v0, v1, w0, w1 = v * (F(1) - b), v * b, w * (F(1) - b), w * b
+        for k in range(high - low):
+            m = U8(k)
+            out[to + m] += v0 * split[n0 + m] + v1 * split[n1 + m] + w0 * split[f0 + m] + w1 * split[f1 + m]
+
+
+@njit(**FAST)
+def row_after_run(g, split, by, pad, run, nodes, weights, c, s, i, start, own, of_class, seen, line, at, n):
+    """Cells of one row after their run: every class of landing in it is shifted as a whole, then chosen.
+
+    The m-th of n from `at` in `line` is the cell (i, start + by m). `split` as `phases` gives it; `own` (n,),
+    `of_class` (5 n,) and `seen` (5,) are room to work in.
+    """
+    wide = g.columns + 2 * pad
+    here = min(max(i, 0), g.rows - 1) * g.columns
+    seen[:] = False
+    for b in range(n):
+        k = g.group[U8(here + min(max(start + by * b, 0), g.columns - 1))]
+        own[U8(b)] = k
+        seen[U8(k)] = True
+    for k in range(5):
+        if not seen[k]:
+            continue
+        for b in range(k * n, k * n + n):
+            of_class[U8(b)] = F(0)
+        if k == 0 or (run[k - 1, 0] == 0 and run[k - 1, 1] == 0):
+            shifted(split, by, wide, i + pad, start + pad, F(0), F(0), F(1), of_class, k * n, n)
+            continue
+        for t in range(len(nodes)):
+            r = run[k - 1, 0] + run[k - 1, 1] * nodes[t]
+            shifted(split, by, wide, i + pad, start + pad, r * c, r * s, weights[t], of_class, k * n, n)
+    for b in range(n):
+        line[U8(at + b)] = of_class[U8(np.int64(own[U8(b)]) * n + b)]
+
+
+@njit(**FAST)
+def after_run(g, base, split, pad, run, nodes, weights, c, s, window, out):
     """Write into `out` what `base` is worth to a ball that comes down in each cell of a window and runs.
 
-    `base` is padded by `pad` cells. run (4, 2): mean and sd by class of landing; a run is taken at `nodes`
-    (in its sds) with `weights`. window: first row, first column, rows, columns, and 1 or 2: with 2, one cell
-    of each block of four stands for it, the first and the last by turns.
+    `base` is padded by `pad` cells; `split` are its `phases` by 1 or, with cells of 2, by 4. run (4, 2): mean
+    and sd by class of landing; a run is taken at `nodes` (in its sds) with `weights`. window: first row,
+    first column, rows, columns, and 1 or 2: with 2, one cell of each block of four stands for it, the first
+    and the last by turns.
     """
     first, start, high, across, size = window
     rows, columns = g.rows, g.columns
-    wide = columns + 2 * pad
-    most_x, most_y = F(rows + 2 * pad) - F(1.001), F(wide) - F(1.001)
     group, dry = g.group, g.dry
-    m0, m1, m2, m3 = run[0, 0], run[1, 0], run[2, 0], run[3, 0]
-    s0, s1, s2, s3 = run[0, 1], run[1, 1], run[2, 1], run[3, 1]
     longest = F(0)
     for k in range(4):
         longest = max(longest, abs(run[k, 0]) + run[k, 1] * nodes[-1])
+    own, of_class, seen = np.empty(across, np.int8), np.zeros(5 * across, np.float32), np.zeros(5, np.bool_)
+    half = across // 2
+    some = np.empty(half, np.float32)
     for a in range(high):
         line = out[a * across : (a + 1) * across]
-        for b in range(across):
-            line[b] = F(0)
-        for t in range(len(nodes)):
-            r0, r1, r2, r3 = m0 + s0 * nodes[t], m1 + s1 * nodes[t], m2 + s2 * nodes[t], m3 + s3 * nodes[t]
-            w = weights[t]
-            for b in range(across):
-                odd = (a + b) & 1 if size == 2 else 0
-                i, j = first + a * size + odd, start + b * size + odd
-                q = min(max(i, 0), rows - 1) * columns + min(max(j, 0), columns - 1)
-                k = group[U8(q)]
-                r = r0 if k == 1 else r1 if k == 2 else r2 if k == 3 else r3 if k == 4 else F(0)
-                line[b] += w * between(base, wide, most_x, most_y, F(i + pad) + r * c, F(j + pad) + r * s)
+        if size == 1:
+            row_after_run(
+                g, split, 1, pad, run, nodes, weights, c, s, first + a, start, own, of_class, seen, out,
+                a * across, across,
+            )  # fmt: skip
+        else:
+            for b in range(2):
+                odd = (a + b) & 1
+                i, j = first + 2 * a + odd, start + 2 * b + odd
+                row_after_run(
+                    g, split, 4, pad, run, nodes, weights, c, s, i, j, own, of_class, seen, some, 0, half
+                )
+                for m in range(half):
+                    line[2 * m + b] = some[m]
         if g.wet and longest > 0:
             for b in range(across):
                 odd = (a + b) & 1 if size == 2 else 0
@@ -115,20 +199,30 @@ def layout(window, wanted, cells, read, place):
 
 
 @njit(**FAST)
-def blur_window(base, spare, field, packed, window, wanted, cells, kernel, reach, place, lift, scale, line):
-    """Blur a window to the wanted levels, each from the window itself; pack them."""
+def blur_window(base, spare, field, packed, window, wanted, cells, first, chain, place, lift, scale, line):
+    """Blur a window to the wanted levels and pack them.
+
+    The first level of each size of cell is blurred from the window itself by a kernel of `first` (weights of
+    every level, reaches), each of the others from the level before by one of `chain` (weights by level
+    before and level, reaches), where that has one.
+    """
     _, _, high, across, size = window
+    before = -1
     for k in range(len(wanted)):
         if not wanted[k]:
             continue
         factor = cells[k] // size
         mx, my, offset = high // factor, across // factor, place[k, 0]
-        if factor == 1:
-            convolve(base, 0, field, offset, mx, my, kernel[k], reach[k], 0, mx, line)
+        if before >= 0 and chain[1][before, k] > 0:
+            w, r = chain[0][before, k], chain[1][before, k]
+            convolve(field, place[before, 0], field, offset, mx, my, w, r, 0, mx, line)
+        elif factor == 1:
+            convolve(base, 0, field, offset, mx, my, first[0][k], first[1][k], 0, mx, line)
         else:
             shrink(base, high, across, 0, spare, offset, my, factor, 0, 0, mx)
-            convolve(spare, offset, field, offset, mx, my, kernel[k], reach[k], 0, mx, line)
+            convolve(spare, offset, field, offset, mx, my, first[0][k], first[1][k], 0, mx, line)
         pack(field, offset, my, 0, mx - 1, lift, scale, packed)
+        before = k
 
 
 @njit(**FAST)

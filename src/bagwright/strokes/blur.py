@@ -100,6 +100,22 @@ def _direct(cells: tuple[int, ...]) -> tuple[Singles, Ints]:
     return kernel, reach
 
 
+@lru_cache(maxsize=4)
+def chain(every: int) -> tuple[Singles, Ints]:
+    """Kernels from one level to another of cells of the same size: (levels before, levels, room), reaches.
+
+    Only between every second, third ... level, as `every` says, to the next four of these; else zeros.
+    """
+    kernel, reach = np.zeros((WIDTHS, WIDTHS, ROOM), np.float32), np.zeros((WIDTHS, WIDTHS), np.int64)
+    cells = [level_cell(float(width)) for width in WIDTH]
+    for k in range(0, WIDTHS, every):
+        for later in range(k + every, min(k + 4 * every + 1, WIDTHS), every):
+            if cells[later] == cells[k]:
+                w = discrete_normal(float(WIDTH[later] ** 2 - WIDTH[k] ** 2) / cells[k] ** 2)
+                kernel[k, later, : len(w)], reach[k, later] = w, len(w) - 1
+    return kernel, reach
+
+
 @lru_cache(maxsize=256)
 def discrete_normal(variance: float) -> Floats:
     """Half of the discrete normal kernel (weights at 0, 1, ...), cut at 3.2 sd with its variance restored."""
@@ -109,7 +125,7 @@ def discrete_normal(variance: float) -> Floats:
     n = np.arange(r + 1)
     low, high = variance * 0.9, variance * 1.3
     w: Floats = np.zeros(r + 1)
-    for _ in range(40):
+    for _ in range(24):
         middle = (low + high) / 2
         w = np.asarray(ive(n, middle), dtype=np.float64)
         w = w / (w[0] + 2 * w[1:].sum())

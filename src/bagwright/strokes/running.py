@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.strokes.blur import WIDTHS
+from bagwright.strokes.blur import WIDTHS, chain
 from bagwright.strokes.patterns import PARTS
-from bagwright.strokes.probes import Player, hermite
+from bagwright.strokes.probes import FINE, Player, hermite
 
 if TYPE_CHECKING:
     from bagwright.strokes._kernel_exact import Turf
@@ -97,7 +97,7 @@ class Running:
         flags = np.ones((pyramids.rows + 2 * pad, pyramids.columns + 2 * pad), np.float32)
         flags[pad:-pad, pad:-pad] = pyramids.flagged
         self.flags = flags.ravel()
-        self.levels = _levels_of(player)
+        self.levels, self.chain = _levels_of(player), chain(FINE.every)
         self.extent = _extent(player)
         z, w = hermite(NODES)
         self.nodes, self.weights = z.astype(np.float32), w.astype(np.float32)
@@ -122,8 +122,8 @@ class Running:
         self.kernel.means(
             self.pyramids.fields_now, self.turf, self.player.fine, self.pyramids.base, self.flags, plan.pad,
             profiles.run, profiles.near, profiles.directions, self.nodes, self.weights, self.extent,
-            self.levels, plan.grid[:, 0].copy(), plan.direct, plan.direct_reach, whole, number, order,
-            bucket, share, out > NEVER, self.room, eu, eo,
+            self.levels, plan.grid[:, 0].copy(), plan.direct, plan.direct_reach, self.chain, whole,
+            number, order, bucket, share, out > NEVER, self.room, eu, eo,
         )  # fmt: skip
         return eu, eo
 
