@@ -51,7 +51,12 @@ def _landing(report: ReportInput, show: Show) -> Picture:
     names = [row.name for row in report.candidates]
     spot = report.answer.spot_m if report.answer is not None else None
     rows = [
-        [b.club, _carry(b, show), sided(show.inside(b.side_m)) if b.side_m is not None else NONE, term(b.mark)]
+        [
+            b.club,
+            _carry(b, show),
+            sided(show.inside(b.side_m)) if b.side_m is not None else NONE,
+            term(b.mark),
+        ]
         for b in report.balls
         if not names or b.club in names
     ]
