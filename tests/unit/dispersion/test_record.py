@@ -153,7 +153,7 @@ def test_every_shot_is_counted_or_left_out_with_a_reason() -> None:
     assert reasons["carry only known to be at least so much"] == 1
     assert reasons["not solid"] == 1
     assert reasons["club and swing that nothing was predicted of"] == 1
-    assert sum(n for reason, n in reasons.items() if reason.startswith("bad-read")) == 1
+    assert sum(n for reason, n in reasons.items() if reason.startswith("bad reading")) == 1
     unlikely = np.array([0.9, 0.2, 0.9, 0.9, 0.9, math.nan, 0.9])
     fewer = score([prediction()], ShotTable.of(later), unlikely).line()
     assert fewer is not None
