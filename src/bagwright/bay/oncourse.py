@@ -14,9 +14,6 @@ from bagwright.report.strokes.compare import OnCourse, on_course
 from bagwright.store.models import Account, CourseFile, PlayedCourse, StrokesRun, Visit
 from bagwright.words import tell
 
-MOST = 6
-"""Candidates that are reckoned: each takes its time."""
-
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -24,6 +21,8 @@ class Standing:
 
     runs: tuple[StrokesRun, ...]
     states: tuple[str, ...]
+    candidates: int
+    """How many take part now: more than there are runs where one joined since."""
 
     @property
     def under_way(self) -> bool:
@@ -33,7 +32,7 @@ class Standing:
     @property
     def done(self) -> bool:
         """True when all candidates have their answer."""
-        return bool(self.runs) and all(state == "done" for state in self.states)
+        return len(self.runs) == self.candidates > 0 and all(state == "done" for state in self.states)
 
     @property
     def share(self) -> float:
@@ -51,7 +50,7 @@ def start(account: Account | None, visit: Visit, played: PlayedCourse) -> list[S
     kept = CourseFile.objects.get(pk=played.course_id)
     return [
         strokes.start(account, Asked(visit.player, kept, played.tee, visit=visit, candidate=one.club))
-        for one in candidates[:MOST]
+        for one in candidates
     ]
 
 
@@ -59,21 +58,17 @@ def standing(visit: Visit) -> Standing:
     """The runs of the course that was asked for last, in the candidates' order."""
     runs = StrokesRun.objects.filter(visit=visit).select_related("course", "candidate", "player", "visit")
     rows = list(runs.defer("arrays", "course__source", "course__heights").order_by("-pk"))
-    if not rows:
-        return Standing((), ())
-    last = rows[0]
     latest: dict[int | None, StrokesRun] = {}
     for run in rows:
-        if (run.course_id, run.tee) == (last.course_id, last.tee):
+        if (run.course_id, run.tee) == (rows[0].course_id, rows[0].tee):
             latest.setdefault(run.candidate_id, run)
     wanted = [one.club_id for one in taking_part(visit)]
     found = tuple(latest[club] for club in wanted if club in latest)
-    return Standing(found, tuple(strokes.state_of(run) for run in found))
+    return Standing(found, tuple(strokes.state_of(run) for run in found), len(wanted))
 
 
-def found_for(visit: Visit) -> OnCourse | None:
-    """The candidates side by side on the course; None where none was chosen, or it is not worked out, or is stale."""
-    now = standing(visit)
+def side_by_side(now: Standing) -> OnCourse | None:
+    """The candidates side by side on the course; None where none was chosen, one has no answer, or one is stale."""
     if not now.done or len(now.runs) < 2 or any(strokes.is_stale(run) for run in now.runs):
         return None
     first = now.runs[0]

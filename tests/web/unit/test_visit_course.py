@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from bagwright.bay import courses, oncourse, playing, round_inputs, strokes
 from bagwright.bay.round_inputs import Asked
@@ -66,13 +67,26 @@ def test_each_candidate_takes_the_slot_in_turn(
     assert "6.42" in page
     assert "+0.18" in page
     assert "+0.38" in page
-    found = oncourse.found_for(visit)
+    found = oncourse.side_by_side(oncourse.standing(visit))
     assert found is not None
     assert "51 blade" not in sentence(found)
     assert "fewest strokes a round with 50 cavity" in sentence(found)
 
+    left = visit.candidates.filter(club=candidates[2])
+    left.update(left_at=timezone.now())
+    found = oncourse.side_by_side(oncourse.standing(visit))
+    assert found is not None
+    assert [one.name for one in found.candidates] == [one.name for one in candidates[:2]], "one has left"
+    left.update(left_at=None)
+    StrokesRun.objects.filter(candidate=candidates[2]).delete()
+    assert oncourse.side_by_side(oncourse.standing(visit)) is None, "one has joined and has no answer"
+    assert "Work it out again" in client.get(path).content.decode()
+    oncourse.start(None, visit, played)
+    finish(visit, kept, candidates, [3.30, 3.21, 3.40])
+    assert oncourse.side_by_side(oncourse.standing(visit)) is not None
+
     add_shots(visit, candidates[0], 1, 90.0)
-    assert oncourse.found_for(visit) is None, "another ball, another answer"
+    assert oncourse.side_by_side(oncourse.standing(visit)) is None, "another ball, another answer"
     assert "changed since" in client.get(path).content.decode()
 
 
@@ -96,9 +110,11 @@ def test_the_report_has_the_section_only_when_a_course_was_chosen(
     plain = report_data(ReportInput(PlayerLine("Robin Example")), day_of("2026-05-09"), "a4", "yards")
     assert plain["course_rows"] == []
     oncourse.start(None, visit, playing.play(None, visit.player, kept, "white", 1.0))
-    assert oncourse.found_for(visit) is None
+    assert oncourse.side_by_side(oncourse.standing(visit)) is None
     finish(visit, kept, candidates, [3.3, 3.2, 3.4])
-    shown = ReportInput(PlayerLine("Robin Example"), on_course=oncourse.found_for(visit))
+    shown = ReportInput(
+        PlayerLine("Robin Example"), on_course=oncourse.side_by_side(oncourse.standing(visit))
+    )
     data = report_data(shown, day_of("2026-05-09"), "a4", "yards")
     assert [row[0] for row in data["course_rows"]] == ["1", "2", "all"]
     assert "50 cavity" in data["course_heads"]

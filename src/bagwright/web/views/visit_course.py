@@ -38,17 +38,16 @@ def visit_course(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 def _page(visit: Visit) -> dict[str, Any]:
     now = oncourse.standing(visit)
-    found = oncourse.found_for(visit)
+    found = oncourse.side_by_side(now)
+    failed = [run for run, state in zip(now.runs, now.states, strict=True) if state in ("failed", "stopped")]
     return {
         "visit": visit,
         "steps": steps_of(visit, "decide"),
         "plays": playing.played_by(visit.player),
         "now": now,
         "percent": round(100 * now.share),
-        "stale": now.done and found is None,
-        "failed": [
-            run for run, state in zip(now.runs, now.states, strict=True) if state in ("failed", "stopped")
-        ],
+        "stale": bool(now.runs) and found is None and not (failed or now.under_way),
+        "failed": failed,
         "found": found,
         "sentence": sentence(found) if found else "",
         "doubt": doubt(),
