@@ -1,4 +1,4 @@
-"""Files of ours are written whole or not at all."""
+"""Files of ours are written whole or not at all; texts in their TOML read back the same."""
 
 from __future__ import annotations
 
@@ -28,6 +28,19 @@ def write_whole(path: Path, content: bytes) -> Path:
             tell("Free some space or choose a folder that you may write to, then run it again."),
         ) from error
     return path
+
+
+def quoted(text: str) -> str:
+    """Write a TOML basic string: quotes, backslashes and everything unprintable escaped."""
+    out = []
+    for char in text:
+        if char in '"\\':
+            out.append("\\" + char)
+        elif char.isprintable() or ord(char) > 0xFFFF:
+            out.append(char)
+        else:
+            out.append(f"\\u{ord(char):04X}")
+    return f'"{"".join(out)}"'
 
 
 def _replace(path: Path, content: bytes) -> None:

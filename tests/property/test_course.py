@@ -20,12 +20,13 @@ from bagwright.course import overlay_record as record
 from bagwright.course.lies import Lie
 from bagwright.course.load import load_course
 from bagwright.course.overlay import parse_overlay
-from bagwright.course.overlay_text import overlay_text, quoted
+from bagwright.course.overlay_text import overlay_text
 from bagwright.course.plane import Plane
 from bagwright.course.rasterise import raster_of
 from bagwright.course.shapes import crossings
 from bagwright.course.tomltable import Place
 from bagwright.errors import BagwrightError
+from bagwright.files import quoted
 from tests.unit.course.drawn import XY, area, bounds, hole, line, raw, spot, whole_hole
 
 PUBLISHED = Path(__file__).parents[1] / "published"

@@ -46,6 +46,7 @@ from bagwright.bag.fields import (
 )
 from bagwright.bag.names import clean_text, parse_club_name, plain_number
 from bagwright.errors import InputError, MachineError, ReadError
+from bagwright.files import quoted
 from bagwright.words import cut, join, tell
 
 MAX_BYTES = 1_000_000
@@ -366,7 +367,7 @@ def dump_bag(bag: Bag) -> str:
     """
     parts = []
     if bag.shot_files:
-        parts.append(f"shots = [{', '.join(_quoted(name) for name in bag.shot_files)}]\n")
+        parts.append(f"shots = [{', '.join(quoted(name) for name in bag.shot_files)}]\n")
     parts.append("[player]\n" + _lines(bag.player, PLAYER_KEYS, Player()))
     parts.extend(_club_text(club) for club in bag)
     text = "\n".join(parts)
@@ -392,7 +393,7 @@ def _club_text(club: Club) -> str:
     text += _lines(club.build, BUILD_KEYS, Build())
     for field, value, reason in club.proposed:
         text += "\n[[club.proposed]]\n"
-        text += f"field = {_quoted(field)}\nvalue = {_quoted(value)}\nreason = {_quoted(reason)}\n"
+        text += f"field = {quoted(field)}\nvalue = {quoted(value)}\nreason = {quoted(reason)}\n"
     return text
 
 
@@ -430,18 +431,5 @@ def _line(key: Key, value: object) -> str:
     if isinstance(value, bool):
         return f"{key.name} = {'true' if value else 'false'}"
     if isinstance(value, tuple):
-        return f"{key.name} = [{', '.join(_quoted(item) for item in value)}]"
-    return f"{key.name} = {value}" if isinstance(value, int) else f"{key.name} = {_quoted(str(value))}"
-
-
-def _quoted(text: str) -> str:
-    """Write a TOML basic string: quotes, backslashes and everything unprintable escaped."""
-    out = []
-    for char in text:
-        if char in '"\\':
-            out.append("\\" + char)
-        elif char.isprintable() or ord(char) > 0xFFFF:
-            out.append(char)
-        else:
-            out.append(f"\\u{ord(char):04X}")
-    return f'"{"".join(out)}"'
+        return f"{key.name} = [{', '.join(quoted(item) for item in value)}]"
+    return f"{key.name} = {value}" if isinstance(value, int) else f"{key.name} = {quoted(str(value))}"

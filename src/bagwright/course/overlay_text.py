@@ -8,7 +8,7 @@ from pathlib import Path
 
 from bagwright.course.overlay_record import LIES, HoleChange, Overlay, TeeChange
 from bagwright.course.tomltable import Place
-from bagwright.files import write_whole
+from bagwright.files import quoted, write_whole
 
 _NAMES = {lie: name for name, lie in LIES.items()}
 
@@ -85,16 +85,3 @@ def _key(text: str) -> str:
     """Return a TOML key, bare where it may be."""
     bare = text.replace("_", "").replace("-", "")
     return text if bare.isascii() and bare.isalnum() else quoted(text)
-
-
-def quoted(text: str) -> str:
-    """Return a TOML basic string."""
-    out = []
-    for char in text:
-        if char in '"\\':
-            out.append("\\" + char)
-        elif ord(char) < 0x20 or ord(char) == 0x7F:
-            out.append(f"\\u{ord(char):04X}")
-        else:
-            out.append(char)
-    return '"' + "".join(out) + '"'

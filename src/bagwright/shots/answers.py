@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping, MutableMapping
 from pathlib import Path
 
 from bagwright.errors import InputError, ReadError
-from bagwright.files import write_whole
+from bagwright.files import quoted, write_whole
 from bagwright.words import join, tell
 
 _MAX_BYTES = 1_000_000
@@ -125,7 +125,7 @@ class Answers(MutableMapping[str, str]):
         lines = ["# What was answered about shot tables. Names: docs/names.md."]
         for title, table in zip(_TABLES, (self._answers, self.columns, self.clubs), strict=True):
             lines += ["", f"[{title}]"]
-            lines += [f"{_quoted(key)} = {_quoted(value)}" for key, value in table.items()]
+            lines += [f"{quoted(key)} = {quoted(value)}" for key, value in table.items()]
         write_whole(Path(path), ("\n".join(lines) + "\n").encode())
 
 
@@ -162,16 +162,3 @@ def _tables(name: str, data: Mapping[str, object]) -> dict[str, dict[str, str]]:
                 )
         tables[title] = dict(table)
     return tables
-
-
-def _quoted(text: str) -> str:
-    """Return a TOML basic string."""
-    out = []
-    for char in text:
-        if char in '"\\':
-            out.append("\\" + char)
-        elif ord(char) < 0x20 or ord(char) == 0x7F:
-            out.append(f"\\u{ord(char):04X}")
-        else:
-            out.append(char)
-    return '"' + "".join(out) + '"'
