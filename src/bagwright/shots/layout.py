@@ -66,6 +66,11 @@ class Sample:
         """Three values of a column, for the text of a question."""
         return ", ".join(shown(cell) for cell in self.cells(index)[:3]) or tell("no values")
 
+    def named(self, columns: Sequence[Column]) -> str:
+        """Columns by heading, each with three of its values, for the text of a question."""
+        said = [tell('"{shown}" ({seen})', shown=shown(c.header), seen=self.seen(c.index)) for c in columns]
+        return join("; ", said)
+
 
 def lay_out(
     headings: list[Heading],
@@ -255,9 +260,7 @@ def _nonzero(cell: str) -> bool:
 
 
 def _ask_side(layout: Layout, silent: list[Column], sample: Sample, asker: Asker) -> None:
-    named = join(
-        "; ", (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in silent)
-    )
+    named = sample.named(silent)
     answer = asker.ask(
         "positive side",
         layout.file,
@@ -284,10 +287,7 @@ def _settle_decimal(layout: Layout, sample: Sample, asker: Asker) -> None:
     open_columns = [c for c in layout.measured if _two_readings(c, sample.cells(c.index), bool(marks))]
     if not open_columns:
         return
-    named = join(
-        "; ",
-        (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in open_columns),
-    )
+    named = sample.named(open_columns)
     answer = asker.ask(
         "decimal mark",
         layout.file,
@@ -377,10 +377,7 @@ def _settle_group(
     elif group in preamble:
         name, how = preamble[group], tell(", {unit} as said above the headings", unit=preamble[group])
     else:
-        named = join(
-            "; ",
-            (tell('"{shown}" ({seen})', shown=shown(c.header), seen=sample.seen(c.index)) for c in columns),
-        )
+        named = sample.named(columns)
         answer = asker.ask(
             group,
             layout.file,

@@ -93,6 +93,12 @@ def is_figure(text: str, form: LineForm) -> bool:
             bare = text[: -len(word)]
         elif text[: len(word)].lower() == word.lower():
             bare = text[len(word) :]
-        if FIGURE.fullmatch(bare):
+        if _counts(bare):
             return True
-    return bool(FIGURE.fullmatch(bare) or FIGURE.fullmatch(text))
+    return _counts(bare) or _counts(text)
+
+
+def _counts(text: str) -> bool:
+    """Whether a text is a figure, bare or with any known unit behind it."""
+    digits, written = apart(text)
+    return bool(FIGURE.fullmatch(digits)) and (not written or find_unit(written) is not None)

@@ -88,6 +88,8 @@ def test_more_figures_marks_and_swings() -> None:
         ("168 12R l-30", "l-30", "Between -20 and 80 deg"),
         ("bad 168 12R", "168", "figure after the mark"),
         ("168 0 bad net 12R", "12R", "figure after the mark"),
+        ("168 0 bad 150m", "150m", "figure after the mark"),
+        ("168 0 bad net 12ydR", "12ydR", "figure after the mark"),
         ("168 0 heavy thin", "thin", "second mark after heavy"),
         ("168 0 thin bad", "bad", "second mark after thin"),
         ("168 0 gd fo", "fo", "second swing"),

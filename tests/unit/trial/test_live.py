@@ -1,4 +1,4 @@
-"""An order that lives through a visit: helpers, steps, newcomers, limits, fairness, cautions."""
+"""An order that lives through a visit: what is left, steps, newcomers, limits, fairness, cautions."""
 
 from __future__ import annotations
 
