@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, planning
+from bagwright.bay import audit, following, planning
 from bagwright.bay.live import changed
 from bagwright.errors import InputError
 from bagwright.report.theme import Sign, sign
@@ -73,7 +73,7 @@ def form_of(visit: Visit, system: System, language: str) -> LineForm:
 
 def pad_of(visit: Visit, system: System, language: str, club_id: int | None = None) -> Pad:
     """The pad for the next ball; `club_id` is a club chosen out of turn."""
-    due = planning.next_ball(visit)
+    due = following.next_ball(visit)
     taking = [c.club for c in planning.taking_part(visit)]
     signs = {club.pk: sign(i) for i, club in enumerate(taking)}
     others = [c for c in visit.player.clubs.filter(removed_at__isnull=True) if c.kind != "putter"]

@@ -14,7 +14,7 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.bay import planning
+from bagwright.bay import following
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.live import changed
 from bagwright.bay.writing import in_turn
@@ -68,7 +68,7 @@ def add_shot(visit: Visit, account: Account | None, entry: Entry) -> Added:
     if there is not None:
         _refuse_other(there, entry)
         return Added(there, new=False)
-    warm = planning.next_ball(visit)
+    warm = following.next_ball(visit)
     warm_up = warm is not None and warm.warm_up and warm.club_id == club.pk and not entry.mark
     shot = ShotRecord(
         visit=visit,
@@ -91,7 +91,7 @@ def add_shot(visit: Visit, account: Account | None, entry: Entry) -> Added:
     shot.save(force_insert=True)
     Visit.objects.filter(pk=visit.pk).update(shot_count=F("shot_count") + 1, changed_at=timezone.now())
     Change.objects.create(visit=visit, made_by=account, what="shot-added", shot=shot, after=_state(shot))
-    planning.record_hit(visit, shot)
+    following.record_hit(visit, shot)
     changed(visit)
     return Added(shot, new=True)
 
@@ -201,8 +201,8 @@ def edit_shot(account: Account | None, shot: ShotRecord, version: int, values: d
     _validate(now)
     now.save()
     if before["club_id"] != now.club_id or before["swing"] != now.swing:
-        planning.unrecord(now)
-        planning.record_hit(visit, now)
+        following.unrecord(now)
+        following.record_hit(visit, now)
     Change.objects.create(
         visit=visit, made_by=account, what="shot-edited", shot=now, before=before, after=_state(now)
     )
@@ -240,9 +240,9 @@ def remove_shot(account: Account | None, shot: ShotRecord, *, back: bool = False
         undone_at=None if back else timezone.now(), version=F("version") + 1
     )
     if back:
-        planning.record_hit(visit, shot)
+        following.record_hit(visit, shot)
     else:
-        planning.unrecord(shot)
+        following.unrecord(shot)
     what = "shot-back" if back else "shot-removed"
     Change.objects.create(visit=visit, made_by=account, what=what, shot=shot)
     changed(visit)
@@ -292,9 +292,9 @@ def _apply(visit: Visit, step: Change, *, backwards: bool) -> None:
             setattr(shot, name, value)
     shot.version += 1
     shot.save()
-    planning.unrecord(shot)
+    following.unrecord(shot)
     if shot.undone_at is None:
-        planning.record_hit(visit, shot)
+        following.record_hit(visit, shot)
 
 
 def last_shots(visit: Visit, n: int = 8) -> list[ShotRecord]:

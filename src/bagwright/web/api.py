@@ -17,7 +17,7 @@ from ninja.security import HttpBearer
 from ninja.security.base import AuthBase
 from pydantic import ConfigDict, Field
 
-from bagwright.bay import planning, shots
+from bagwright.bay import following, planning, shots
 from bagwright.bay.language import here
 from bagwright.errors import BagwrightError
 from bagwright.shots.record import MEASURES
@@ -250,13 +250,13 @@ def club_of(visit: Visit, shot: ShotIn) -> int:
     if shot.club is not None:
         found = visit.player.clubs.filter(name=shot.club, removed_at__isnull=True).first()
         return found.pk if found is not None else 0
-    due = planning.next_ball(visit)
+    due = following.next_ball(visit)
     return due.club_id if due is not None else 0
 
 
 def described(visit: Visit) -> dict[str, Any]:
     """A visit as the API shows it: nothing of the player."""
-    due = planning.next_ball(visit)
+    due = following.next_ball(visit)
     return {
         "id": visit.pk,
         "kind": visit.kind,

@@ -11,7 +11,8 @@ from django.test import Client
 from django.utils import timezone
 
 from bagwright.bay import shots
-from bagwright.bay.planning import left_of, make_plan
+from bagwright.bay.following import left_of
+from bagwright.bay.planning import make_plan
 from bagwright.bay.players import is_minor
 from bagwright.store.convert import core_player
 from bagwright.store.models import Club, Visit

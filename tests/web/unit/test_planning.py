@@ -7,7 +7,7 @@ import itertools
 import pytest
 from django.test import Client
 
-from bagwright.bay import cautions, planning, shots, visits
+from bagwright.bay import cautions, following, planning, shots, visits
 from bagwright.bay.shots import Entry
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Club, Player, Visit
@@ -31,26 +31,26 @@ def test_a_plan_is_mirrored_and_followed(visit: Visit, candidates: list[Club]) -
     places = {c.pk: [i for i, pk in enumerate(order) if pk == c.pk] for c in candidates}
     means = [sum(p) / len(p) for p in places.values()]
     assert max(means) - min(means) < 1e-9, "every club sits on average in the middle of the visit"
-    first = planning.next_ball(visit)
+    first = following.next_ball(visit)
     assert first is not None
     assert first.warm_up
     hit(visit, first.club, 1)
     assert visit.shots.get().mark == "warm-up"
-    assert planning.left_of(visit).warm_up == 11
+    assert following.left_of(visit).warm_up == 11
 
 
 @pytest.mark.django_db
 def test_a_ball_out_of_turn_takes_its_own_place_or_none(visit: Visit, candidates: list[Club]) -> None:
     planning.make_plan(visit, WISHES)
-    before = planning.left_of(visit).balls
+    before = following.left_of(visit).balls
     hit(visit, candidates[2], 1)
-    assert planning.left_of(visit).balls == before - 1
+    assert following.left_of(visit).balls == before - 1
     driver = visit.player.clubs.get(name="Driver")
     hit(visit, driver, 1)
-    assert planning.left_of(visit).balls == before - 1
+    assert following.left_of(visit).balls == before - 1
     shot = visit.shots.get(number=1)
     shots.remove_shot(None, shot)
-    assert planning.left_of(visit).balls == before
+    assert following.left_of(visit).balls == before
 
 
 @pytest.mark.django_db
@@ -67,7 +67,7 @@ def test_skip_move_and_undo_lose_no_ball(visit: Visit, candidates: list[Club]) -
     assert [(b.club_id, b.swing) for b in visit.queue.order_by("n")] == before
     planning.skip(visit, visit.queue.order_by("n")[0].pk)
     assert visit.queue.filter(state="skipped").count() == 1
-    assert planning.left_of(visit).balls == len(before) - 1
+    assert following.left_of(visit).balls == len(before) - 1
 
 
 @pytest.mark.django_db
@@ -96,7 +96,7 @@ def test_ball_limits_are_halved_for_the_young_the_old_and_pain(
     """Software defaults, not common practice."""
     Player.objects.filter(pk=visit.player_id).update(born_in=born_in, pain=pain)
     visit.refresh_from_db()
-    assert planning.left_of(Visit.objects.get(pk=visit.pk)).allowed == limit
+    assert following.left_of(Visit.objects.get(pk=visit.pk)).allowed == limit
 
 
 @pytest.mark.django_db

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from bagwright.bay import ordering, planning, shots, trialling
+from bagwright.bay import following, ordering, orderview, planning, shots, trialling
 from bagwright.bay.shots import Entry
 from bagwright.errors import InputError
 from bagwright.store.models import Club, Player, ShotRecord, Visit
@@ -18,7 +18,7 @@ def follow(visit: Visit, n: int) -> None:
     """Hit the next balls of the order."""
     for _ in range(n):
         visit.refresh_from_db()
-        due = planning.next_ball(visit)
+        due = following.next_ball(visit)
         assert due is not None
         key = f"key-{visit.shot_count:05d}"
         shots.add_shot(visit, None, Entry(key, due.club_id, {"carry_m": 90.0}, swing=due.swing))
@@ -42,7 +42,7 @@ def test_the_queue_is_the_order_of_the_database(visit: Visit, candidates: list[C
     assert [(extra.club, extra.number) for extra in queue.extras] == [("Driver", 6)]
     assert queue.hits == 6
     assert queue.next_ball is not None
-    assert planning.left_of(visit).balls == queue.left == 72 - 5
+    assert following.left_of(visit).balls == queue.left == 72 - 5
 
 
 @pytest.mark.django_db
@@ -60,7 +60,7 @@ def test_who_joins_late_shares_the_balls_that_the_limit_allows(
     assert queue.hits + queue.left <= limit
     assert sum(1 for ball in queue.waiting if ball.club == late.name) >= 4
     assert any(late.name in text and "came in after 8 of" in text for text in words)
-    told = [d for d in planning.order_of(visit).dropped if "shared with" in d.reason]
+    told = [d for d in orderview.order_of(visit).dropped if "shared with" in d.reason]
     assert told, "what had to go for the newcomer is said"
     skipped = visit.queue.filter(state="skipped").count()
     assert skipped > 0, "no ball is lost: it stays in the order as skipped"
@@ -100,7 +100,7 @@ def test_a_ball_comes_back_unless_the_limit_has_no_room(
     planning.bring_back(visit, ball.pk)
     assert visit.queue.get(pk=ball.pk).state == "waiting"
     assert planning.undo(visit)
-    add_shots(visit, candidates[0], 80 - planning.left_of(visit).balls, 90.0)
+    add_shots(visit, candidates[0], 80 - following.left_of(visit).balls, 90.0)
     with pytest.raises(InputError, match="at most 80 balls"):
         planning.bring_back(visit, ball.pk)
 
@@ -108,26 +108,26 @@ def test_a_ball_comes_back_unless_the_limit_has_no_room(
 @pytest.mark.django_db
 def test_flat_out_waits_for_the_warm_up_and_says_why(visit: Visit, candidates: list[Club]) -> None:
     planning.make_plan(visit, {**WISHES, "balls": 36, "swings": ["flat-out"]})
-    assert planning.left_of(visit).refusal == ""
+    assert following.left_of(visit).refusal == ""
     flat = visit.queue.filter(swing="flat-out").order_by("n")[0]
     with pytest.raises(InputError, match="before the warm-up ends"):
         planning.move(visit, flat.pk, -100)
     for ball in list(visit.queue.filter(state="waiting", n__lt=flat.n)):
         planning.skip(visit, ball.pk)
-    assert planning.next_ball(visit) == visit.queue.get(pk=flat.pk)
-    assert "flat-out only after a warm-up of 10 balls" in planning.left_of(visit).refusal
+    assert following.next_ball(visit) == visit.queue.get(pk=flat.pk)
+    assert "flat-out only after a warm-up of 10 balls" in following.left_of(visit).refusal
 
 
 @pytest.mark.django_db
 def test_a_step_says_what_it_does_to_the_fairness(visit: Visit, candidates: list[Club]) -> None:
     planning.make_plan(visit, {**WISHES, "balls": 18})
-    assert planning.order_of(visit).words == ()
+    assert orderview.order_of(visit).words == ()
     first = visit.queue.filter(warm_up=False).order_by("n")[0]
     last = visit.queue.filter(warm_up=False).order_by("-n")[0]
     assert first.club_id == last.club_id
     assert "the comparison gets wider" in planning.skip(visit, first.pk, block=True)
-    assert len(planning.order_of(visit).words) == 1
-    block = next(one for one in planning.order_of(visit).coming if not one.warm_up)
+    assert len(orderview.order_of(visit).words) == 1
+    block = next(one for one in orderview.order_of(visit).coming if not one.warm_up)
     before = list(visit.queue.order_by("n").values_list("club_id", "swing"))
     planning.move_block(visit, block.balls[0].pk, 1)
     after = list(visit.queue.order_by("n").values_list("club_id", "swing"))

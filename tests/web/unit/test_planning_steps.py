@@ -10,7 +10,7 @@ from collections import Counter
 import pytest
 from django.utils import timezone
 
-from bagwright.bay import planning, shots, trialling
+from bagwright.bay import following, orderview, planning, shots, trialling
 from bagwright.bay.shots import Entry
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Candidate, Change, Club, Player, RackClub, ShotRecord, Visit
@@ -48,7 +48,7 @@ def sound(visit: Visit) -> None:
     placed = [row.shot_id for row in rows if row.shot_id is not None]
     assert len(placed) == len(set(placed))
     assert set(placed) <= live
-    left = planning.left_of(visit)
+    left = following.left_of(visit)
     assert left.hit == len(live)
     assert left.balls + left.hit <= 80
 
@@ -114,13 +114,13 @@ def test_a_step_back_keeps_what_was_hit_since(visit: Visit, candidates: list[Clu
     skipped = visit.queue.filter(warm_up=False).order_by("n")[5]
     planning.skip(visit, skipped.pk)
     for _ in range(4):
-        due = planning.next_ball(visit)
+        due = following.next_ball(visit)
         assert due is not None
         hit(visit, due.club)
     assert planning.undo(visit)
     sound(visit)
     assert kinds(visit) == before
-    assert planning.left_of(visit).balls == sum(before.values()) - 4
+    assert following.left_of(visit).balls == sum(before.values()) - 4
 
 
 @pytest.mark.django_db
@@ -129,13 +129,13 @@ def test_balls_hit_in_a_new_order_count_in_the_old_one_too(visit: Visit, candida
     before = kinds(visit)
     planning.make_plan(visit, {**WISHES, "balls": 12})
     for _ in range(3):
-        due = planning.next_ball(visit)
+        due = following.next_ball(visit)
         assert due is not None
         hit(visit, due.club)
     planning.undo(visit)
     sound(visit)
     assert kinds(visit) == before
-    assert planning.left_of(visit).balls == sum(before.values()) - 3
+    assert following.left_of(visit).balls == sum(before.values()) - 3
 
 
 @pytest.mark.django_db
@@ -143,14 +143,14 @@ def test_a_block_moves_past_its_neighbour_and_no_test_ball_before_the_warm_up(
     visit: Visit, candidates: list[Club]
 ) -> None:
     planning.make_plan(visit, WISHES)
-    coming = planning.order_of(visit).coming
+    coming = orderview.order_of(visit).coming
     test = [block for block in coming if not block.warm_up]
     names = [block.club for block in test]
     words = planning.move_block(visit, test[1].balls[0].pk, 1)
-    after = [block.club for block in planning.order_of(visit).coming if not block.warm_up]
+    after = [block.club for block in orderview.order_of(visit).coming if not block.warm_up]
     flat = [club for block in test for club in [block.club] * len(block.balls)]
     moved = [
-        club for b in planning.order_of(visit).coming if not b.warm_up for club in [b.club] * len(b.balls)
+        club for b in orderview.order_of(visit).coming if not b.warm_up for club in [b.club] * len(b.balls)
     ]
     assert moved != flat
     assert sorted(moved) == sorted(flat)
@@ -174,10 +174,10 @@ def test_whoever_is_warm_warms_up_no_more(visit: Visit, candidates: list[Club]) 
     """Ten balls are a warm-up; fewer count for it, and all count for the visit's limit."""
     hit(visit, visit.player.clubs.get(name="Sand wedge"), 4)
     planning.make_plan(visit, {**WISHES, "minutes": None})
-    assert planning.left_of(visit).warm_up == 8
+    assert following.left_of(visit).warm_up == 8
     hit(visit, visit.player.clubs.get(name="Sand wedge"), 6)
     planning.make_plan(visit, {**WISHES, "minutes": None})
-    left = planning.left_of(visit)
+    left = following.left_of(visit)
     assert (left.warm_up, left.balls, left.hit, left.allowed) == (0, 18, 10, 70)
 
 
@@ -185,7 +185,7 @@ def test_whoever_is_warm_warms_up_no_more(visit: Visit, candidates: list[Club]) 
 def test_minutes_hold_when_the_order_is_made_anew(visit: Visit, candidates: list[Club]) -> None:
     hit(visit, visit.player.clubs.get(name="Sand wedge"), 12)
     planning.make_plan(visit, {**WISHES, "balls": 60, "minutes": 40})
-    left = planning.left_of(visit)
+    left = following.left_of(visit)
     assert 12 <= left.balls < 60
     assert left.minutes <= 40.5
     assert left.clock_min is not None
@@ -198,41 +198,41 @@ def test_limits_cut_what_waits_when_other_balls_are_hit(visit: Visit, candidates
     Player.objects.filter(pk=visit.player_id).update(pain=True)
     visit = Visit.objects.get(pk=visit.pk)
     planning.make_plan(visit, {**WISHES, "balls": 60, "minutes": None, "warm_up": 10})
-    before = planning.left_of(visit)
+    before = following.left_of(visit)
     assert before.balls <= 40
     driver = visit.player.clubs.get(name="Driver")
     hit(visit, driver, 41 - before.balls)
-    after = planning.left_of(visit)
+    after = following.left_of(visit)
     assert after.balls == before.balls - 1
     assert after.balls + after.hit == 40
-    assert any("40 balls a visit" in gone.reason for gone in planning.order_of(visit).dropped)
+    assert any("40 balls a visit" in gone.reason for gone in orderview.order_of(visit).dropped)
     sound(visit)
 
 
 @pytest.mark.django_db
 def test_flat_out_is_counted_and_refused_before_the_warm_up(visit: Visit, candidates: list[Club]) -> None:
     planning.make_plan(visit, {**WISHES, "balls": 36, "swings": ["flat-out"]})
-    left = planning.left_of(visit)
+    left = following.left_of(visit)
     assert 0 < left.flat_out <= 18
     assert left.flat_out_allowed == 18
     for row in visit.queue.filter(swing="stock", state="waiting"):
         planning.skip(visit, row.pk)
-    assert "only after a warm-up" in planning.left_of(visit).refusal
+    assert "only after a warm-up" in following.left_of(visit).refusal
     hit(visit, candidates[0], swing="flat-out")
-    assert planning.left_of(visit).flat_out_allowed == 17
+    assert following.left_of(visit).flat_out_allowed == 17
 
 
 @pytest.mark.django_db
 def test_the_pace_of_the_visit_tells_the_minutes(visit: Visit, candidates: list[Club]) -> None:
     planning.make_plan(visit, WISHES)
-    usual = planning.left_of(visit).minutes
-    first = planning.next_ball(visit)
+    usual = following.left_of(visit).minutes
+    first = following.next_ball(visit)
     assert first is not None
     hit(visit, first.club, 8)
     start = timezone.now()
     for i, shot in enumerate(visit.shots.order_by("number")):
         ShotRecord.objects.filter(pk=shot.pk).update(hit_at=start + datetime.timedelta(seconds=120 * i))
-    left = planning.left_of(visit)
+    left = following.left_of(visit)
     assert left.minutes == pytest.approx(left.balls * 2.0 + 10.0)
     assert left.minutes > usual
 
@@ -243,7 +243,7 @@ def test_another_setting_is_another_build_and_joins(
 ) -> None:
     planning.make_plan(visit, WISHES)
     for _ in range(14):
-        due = planning.next_ball(visit)
+        due = following.next_ball(visit)
         assert due is not None
         hit(visit, due.club)
     Club.objects.filter(pk=candidates[1].pk).update(lie_angle_deg=64.0)
@@ -307,4 +307,4 @@ def test_wishes_come_back_in_the_form_and_every_step_has_its_author(
     assert Change.objects.get(visit=visit, what="plan").made_by == account
     runs = [list(group) for _club, group in itertools.groupby(last)]
     assert len(runs) > 3
-    assert planning.order_of(visit).words, "what the wish costs is said"
+    assert orderview.order_of(visit).words, "what the wish costs is said"

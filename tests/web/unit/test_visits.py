@@ -12,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import Settings
 
-from bagwright.bay import briefing, cautions, planning, visits
+from bagwright.bay import briefing, cautions, following, planning, visits
 from bagwright.bay.bags import take_from_rack
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Candidate, Club, Player, RackClub, ShotRecord, Visit
@@ -383,9 +383,9 @@ def test_the_order_is_made_shown_and_changed_on_its_page(
     assert "<b>29</b>" in html
     back = client.post(path + "back/", {"ball": visit.queue.get(state="skipped").pk})
     assert back.status_code == 302
-    assert planning.left_of(visit).balls == 30
+    assert following.left_of(visit).balls == 30
     assert client.post(path + "undo/").status_code == 302
-    assert planning.left_of(visit).balls == 29
+    assert following.left_of(visit).balls == 29
 
 
 def test_wishes_that_cannot_be_keep_what_was_typed(

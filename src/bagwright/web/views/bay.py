@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from bagwright.bay import entering, lineclub, looking, planning, shots
+from bagwright.bay import entering, following, lineclub, looking, shots
 from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.bay.language import here
 from bagwright.errors import InputError
@@ -38,7 +38,7 @@ def bay_context(request: HttpRequest, visit: Visit, club_id: int | None = None) 
         "form_words": form_words(pad.form),
         "example": example(pad.form),
         "tags": tag_words(pad.form),
-        "left": planning.left_of(visit),
+        "left": following.left_of(visit),
         "shots": last,
         "suggested": looking.suggestions(last),
         "figure_names": [capfirst(spoken.figure(name)) for name in pad.form.order],

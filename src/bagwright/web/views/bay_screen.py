@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from bagwright.bay import planning
+from bagwright.bay import following, planning
 from bagwright.report.theme import sign
 from bagwright.store.models import ShotRecord, Visit
 from bagwright.web.views.common import is_part, visit_for
@@ -21,7 +21,7 @@ def player_screen(request: HttpRequest, visit_id: int) -> HttpResponse:
     rows = list(visit.shots.filter(undone_at__isnull=True).select_related("club").order_by("-number")[:60])
     told: dict[str, Any] = {
         "visit": visit,
-        "next": planning.next_ball(visit),
+        "next": following.next_ball(visit),
         "last": rows[0] if rows else None,
     }
     told["picture"] = picture_of(visit, rows)

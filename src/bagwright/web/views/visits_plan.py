@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from bagwright.bay import bags, planning, trialling
+from bagwright.bay import bags, following, orderview, planning, trialling
 from bagwright.bay.cautions import flat_out_cautions
 from bagwright.errors import InputError
 from bagwright.store.models import Account, Club, RackClub, Visit
@@ -52,13 +52,13 @@ def plan(request: HttpRequest, visit_id: int) -> HttpResponse:
 
 def order_context(found: Visit, said: Sequence[str] = ()) -> dict[str, Any]:
     """What the changing part of the page shows; `said` is what the last step did."""
-    order = planning.order_of(found)
+    order = orderview.order_of(found)
     flat_out = any(ball.swing == "flat-out" for block in order.coming for ball in block.balls)
     cautions = flat_out_cautions(found) if flat_out and found.flat_out_at is None else []
     return {
         "visit": found,
         "order": order,
-        "left": planning.left_of(found),
+        "left": following.left_of(found),
         "flat_out_cautions": cautions,
         "candidates": planning.taking_part(found),
         "said": said,
