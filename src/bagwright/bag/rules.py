@@ -117,7 +117,7 @@ def _own_limit(bag: Bag) -> Iterator[Finding]:
             n_=n,
             limit=limit,
         )
-        step = tell("Leave {n_} out, or raise club_limit.", n_=n - limit)
+        step = tell("Leave {n_} out, or raise the player's own limit.", n_=n - limit)
         yield make_finding(
             "own limit",
             (),

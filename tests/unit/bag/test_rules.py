@@ -42,6 +42,7 @@ def test_the_players_own_smaller_limit_is_a_wish_not_a_rule() -> None:
     own = [f for f in result.findings if f.kind == "own limit"]
     assert len(own) == 1
     assert own[0].value == "12"
+    assert own[0].next_step == "Leave 2 out, or raise the player's own limit.", "no names of fields"
     assert not [f for f in check(bag_of(10, club_limit=10)).findings if f.kind == "own limit"]
 
 
