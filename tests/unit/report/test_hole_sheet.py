@@ -44,22 +44,23 @@ def hole(number: int, strokes: float, converged: bool) -> HoleStrokes:
 
 
 def data(*holes: HoleStrokes) -> tuple[list[str], list[str]]:
-    """Strokes of every row, and the notes."""
+    """Strokes of every row and of the round, and the notes."""
     found = Round(Strokes(holes, (), (), 0.1), {}, 3 * len(holes))
     sheet = Sheet("Robin Example", "Moorfield", "white", (("calm", found),))
     told = sheet_data(sheet, datetime.date(2026, 5, 9), "a4", "yards")
-    return [row[-1] for row in told["rows"]], told["notes"]
+    return [row[-1] for row in (*told["rows"], told["total"])], told["notes"]
 
 
 def test_a_hole_that_did_not_come_to_rest_is_marked_in_its_row() -> None:
     strokes, notes = data(hole(1, 3.4, True), hole(2, 7.25, False))
-    assert strokes == ["3.40", "≈ 7.25"]
+    # The round: 3.40 + 7.25 = 10.65.
+    assert strokes == ["3.40", "≈ 7.25", "≈ 10.7"]
     assert [note for note in notes if note.startswith("≈")] == [notes[-1]]
 
 
 def test_a_round_at_rest_carries_no_mark() -> None:
     strokes, notes = data(hole(1, 3.4, True))
-    assert strokes == ["3.40"]
+    assert strokes == ["3.40", "3.4"]
     assert not [note for note in notes if "≈" in note]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from django.test import Client
@@ -98,6 +99,17 @@ def test_rounds_that_differ_by_less_than_they_are_known_are_called_alike(kept: C
     assert len(rows) == 3
     assert all(len(row) == len(heads) == len(widths) for row in rows)
     assert rows[-1][3:] == ["6.42", "0.00", "6.44", "0.00"]
+
+
+def test_nothing_is_said_of_fewest_strokes_where_a_hole_did_not_come_to_rest(kept: CourseFile) -> None:
+    rounds = {"A": made_round(kept, "white", 3.21), "B": made_round(kept, "white", 4.22)}
+    first, *others = rounds["B"].result.holes
+    loose = replace(rounds["B"].result, holes=(replace(first, converged=False), *others))
+    found = on_course("Short course", "white", "calm", rounds | {"B": replace(rounds["B"], result=loose)})
+    assert "fewest" not in sentence(found)
+    assert "not to be used" in sentence(found)
+    _heads, rows, _widths = table(found, Show("yards"))
+    assert [row[3::2] for row in rows] == [["3.21", "≈ 4.22"], ["3.21", "4.22"], ["6.42", "≈ 8.44"]]
 
 
 def test_the_report_has_the_section_only_when_a_course_was_chosen(

@@ -28,17 +28,20 @@ class CandidateOn:
     """Times a round."""
     more: float
     """Strokes a round above the candidate with the fewest."""
+    at_rest: bool
+    """False where a hole of the round did not come to rest: its figures are not to be used."""
 
 
 @dataclass(frozen=True, slots=True)
 class HoleOn:
-    """One hole: for each candidate in turn its strokes, and how often the candidate is used there."""
+    """One hole: for each candidate in turn its strokes, how often it is used there, whether it came to rest."""
 
     number: int
     par: int
     length_m: float
     strokes: tuple[float, ...]
     used: tuple[float, ...]
+    at_rest: tuple[bool, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,11 @@ class OnCourse:
     air: str
     candidates: tuple[CandidateOn, ...]
     holes: tuple[HoleOn, ...]
-    converged: bool
+
+    @property
+    def converged(self) -> bool:
+        """True where every hole of every candidate came to rest."""
+        return all(one.at_rest for one in self.candidates)
 
 
 def on_course(course: str, tee: str, air: str, rounds: Mapping[str, Round]) -> OnCourse:
@@ -59,7 +66,7 @@ def on_course(course: str, tee: str, air: str, rounds: Mapping[str, Round]) -> O
     candidates = tuple(
         CandidateOn(
             name, one.result.strokes, one.result.sd, one.result.error_bound, dict(one.clubs()).get(name, 0.0),
-            one.result.strokes - least,
+            one.result.strokes - least, one.converged,
         )
         for name, one in rounds.items()
     )  # fmt: skip
@@ -73,10 +80,11 @@ def on_course(course: str, tee: str, air: str, rounds: Mapping[str, Round]) -> O
             tuple(
                 dict(one.of_hole(one.result.hole(hole.number))).get(name, 0.0) for name, one in rounds.items()
             ),
+            tuple(one.result.hole(hole.number).converged for one in rounds.values()),
         )
         for hole in first.result.holes
     )
-    return OnCourse(course, tee, air, candidates, holes, all(one.converged for one in rounds.values()))
+    return OnCourse(course, tee, air, candidates, holes)
 
 
 def sentence(found: OnCourse) -> str:
@@ -84,7 +92,12 @@ def sentence(found: OnCourse) -> str:
     most = max(one.more for one in found.candidates)
     slack = max(one.bound for one in found.candidates)
     where = tell("On {course} from tee {tee}, {air}:", course=found.course, tee=found.tee, air=found.air)
-    if most < max(ALIKE, slack):
+    if not found.converged:
+        told = tell(
+            "not every hole came to rest while it was worked out: the figures marked ≈ are not to be used, "
+            "and nothing is said of which candidate costs fewer strokes."
+        )
+    elif most < max(ALIKE, slack):
         told = tell(
             "the candidates cost the same number of strokes a round, as far as this was worked out "
             "(within {slack}).",
@@ -114,14 +127,20 @@ def table(found: OnCourse, show: Show) -> tuple[list[str], list[list[str]], list
     for one in found.candidates:
         heads += [one.name, tell("used")]
     rows = [
-        [str(hole.number), str(hole.par), show.distance(hole.length_m), *_pairs(hole.strokes, hole.used)]
+        [
+            str(hole.number),
+            str(hole.par),
+            show.distance(hole.length_m),
+            *_pairs(hole.strokes, hole.used, hole.at_rest),
+        ]
         for hole in found.holes
     ]
-    total = _pairs([one.strokes for one in found.candidates], [one.used for one in found.candidates])
+    total = _pairs(*zip(*((one.strokes, one.used, one.at_rest) for one in found.candidates), strict=True))
     rows.append([tell("all"), str(sum(hole.par for hole in found.holes)), "", *total])
     widths = [0.6, 0.5, 0.9, *([1.3, 0.7] * len(found.candidates))]
     return heads, rows, widths
 
 
-def _pairs(strokes: Sequence[float], used: Sequence[float]) -> list[str]:
-    return [text for s, u in zip(strokes, used, strict=True) for text in (number(s, 2), number(u, 2))]
+def _pairs(strokes: Sequence[float], used: Sequence[float], at_rest: Sequence[bool]) -> list[str]:
+    each = zip(strokes, used, at_rest, strict=True)
+    return [text for s, u, rest in each for text in (("" if rest else "≈ ") + number(s, 2), number(u, 2))]

@@ -107,7 +107,8 @@ def _total(rounds: Sequence[Round], show: Show) -> list[str]:
     length = show.distance(sum(hole.length_m for hole in rounds[0].result.holes))
     cells = ["", str(rounds[0].course_par), "", length]
     for one in rounds:
-        cells += [tell("a round"), "± " + number(one.result.sd, 1), number(one.result.strokes, 1)]
+        cells += [tell("a round"), "± " + number(one.result.sd, 1)]
+        cells.append(("" if one.converged else "≈ ") + number(one.result.strokes, 1))
     return cells
 
 

@@ -13,10 +13,9 @@ from bagwright.report.strokes.sheet import aim_words
 from bagwright.report.words import NONE, Show, number
 from bagwright.store.models import StrokesRun
 from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, System
-from bagwright.web.views.player_courses import winds
+from bagwright.web.views.player_courses import EIGHTH, winds
 
 register = template.Library()
-EIGHTH = math.pi / 4
 
 
 @register.filter
@@ -43,10 +42,11 @@ def within(bound: float | None) -> str:
 
 @register.filter
 def round_words(run: StrokesRun) -> str:
-    """A round's strokes with what a round spreads, and against par."""
+    """A round's strokes with what a round spreads; ≈ before it where a hole did not come to rest."""
     if not run.result:
         return NONE
-    return _("%(strokes)s ± %(sd)s a round") % {
+    mark = "" if all(hole["converged"] for hole in run.result["result"]["holes"]) else "≈ "
+    return mark + _("%(strokes)s ± %(sd)s a round") % {
         "strokes": number_format(run.result["strokes"], 1), "sd": number_format(run.result["sd"], 1),
     }  # fmt: skip
 

@@ -18,7 +18,8 @@ from bagwright.units import System, parse_quantity
 from bagwright.web.views.common import account_of, player_for
 
 MOST_RUNS = 30
-QUARTER = math.pi / 4
+EIGHTH = math.pi / 4
+"""Of a turn: directions of the wind are chosen in steps of it."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -91,7 +92,7 @@ def wind_of(request: HttpRequest) -> tuple[float, float]:
     speed = parse_quantity(text, "speed", wind_unit(request.system))  # type: ignore[attr-defined]
     if eighth not in {str(k) for k in range(8)}:
         raise InputError(_("It was not said where the wind comes from."), _("Choose a direction."))
-    return speed, int(eighth) * QUARTER
+    return speed, int(eighth) * EIGHTH
 
 
 def _done(request: HttpRequest, player: Player) -> HttpResponse:

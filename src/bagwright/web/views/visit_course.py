@@ -52,7 +52,7 @@ def _page(visit: Visit) -> dict[str, Any]:
         "sentence": sentence(found) if found else "",
         "doubt": doubt(),
         "rows": [
-            (hole, list(zip(found.candidates, hole.strokes, hole.used, strict=True))) for hole in found.holes
+            (hole, list(zip(hole.strokes, hole.used, hole.at_rest, strict=True))) for hole in found.holes
         ]
         if found
         else [],
