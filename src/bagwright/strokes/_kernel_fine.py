@@ -132,6 +132,36 @@ def buckets(low, share, near, directions, whole, number, out, weight):
 
 
 @njit(**FAST)
+def gather(first, bucket, order, whole, number, levels, close, one_w, one_n, wanted):
+    """Copy the questions of the bucket that begins at `first` of `order` into one_w and one_n.
+
+    Sets `wanted` to the levels that they read. Gives how many they are, and whether the flag matters.
+    """
+    count, asked, n = len(order), whole.shape[1], 0
+    flagged = False
+    wanted[:] = False
+    while first + n < count and bucket[order[first + n]] == bucket[order[first]]:
+        m = order[first + n] % asked
+        for t in range(2):
+            one_w[t, n] = whole[t, m]
+        for t in range(8):
+            one_n[t, n] = number[t, m]
+        wanted |= levels[whole[0, m], whole[1, m]]
+        flagged |= close[m]
+        n += 1
+    return n, flagged
+
+
+@njit(**FAST)
+def narrowest(wanted, cells):
+    """Size of the cells of the narrowest wanted level; 1 where none is wanted."""
+    for k in range(len(wanted)):
+        if wanted[k]:
+            return cells[k]
+    return 1
+
+
+@njit(**FAST)
 def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, extent, levels, cells, kernel,
           reach, chain, whole, number, order, bucket, share, close, room, eu, eo):  # fmt: skip
     """Add E[U] - 1 and the chance of the flag of all questions to eu and eo, bucket by bucket as ordered.
@@ -141,85 +171,43 @@ def means(f, g, p, base, flags, pad, runs, near, directions, nodes, weights, ext
     questions the flag matters; `near` (kinds,) which kinds are set off by their direction (see `fine`).
     """
     count, n_levels, asked = len(order), len(cells), len(eu)
-    map_u, spare, field = (
-        np.empty(room, np.float32),
-        np.empty(3 * room, np.float32),
-        np.empty(3 * room, np.float32),
-    )
-    packed_u, packed_o = np.empty(3 * room, np.uint64), np.empty(3 * room, np.uint64)
-    line = np.zeros(8192, np.float32)
-    read_at, place = np.zeros((n_levels, 5), np.float32), np.zeros((n_levels, 2), np.int64)
-    one_w, one_n = np.empty((2, count), np.int64), np.empty((8, count), np.float32)
-    one_u, one_o = np.empty(count, np.float32), np.empty(count, np.float32)
+    map_u, spare, field = np.empty(room, F), np.empty(3 * room, F), np.empty(3 * room, F)
+    packed_u, packed_o = np.empty(3 * room, U8), np.empty(3 * room, U8)
+    line, wanted = np.zeros(8192, F), np.zeros(n_levels, np.bool_)
+    read_at, place = np.zeros((n_levels, 5), F), np.zeros((n_levels, 2), np.int64)
+    one_w, one_n = np.empty((2, count), np.int64), np.empty((8, count), F)
+    one_u, one_o = np.empty(count, F), np.empty(count, F)
     wide = g.columns + 2 * pad
     apart = (phases(base, wide, 1), phases(flags, wide, 1), phases(base, wide, 4), phases(flags, wide, 4))
     a = 0
     while a < count:
-        b = a
-        wanted = np.zeros(n_levels, np.bool_)
-        flagged = False
-        while b < count and bucket[order[b]] == bucket[order[a]]:
-            m = order[b] % asked
-            for t in range(2):
-                one_w[t, b - a] = whole[t, m]
-            for t in range(8):
-                one_n[t, b - a] = number[t, m]
-            wanted |= levels[whole[0, m], whole[1, m]]
-            flagged |= close[m]
-            b += 1
-        n = b - a
+        n, flagged = gather(a, bucket, order, whole, number, levels, close, one_w, one_n, wanted)
         kind, which = bucket[order[a]] // 64, bucket[order[a]] % 64
         angle = 2 * math.pi * which / directions[kind]
         c, s = F(math.cos(angle)), F(math.sin(angle))
         moved = 1 if abs(runs[kind, 0, 0]) > 0 else 0
-        narrow = 1
-        for k in range(n_levels - 1, -1, -1):
-            if wanted[k]:
-                narrow = cells[k]
-        window = within(around(one_w[:, :n], one_n[:, :n], extent, min(narrow, 2)), g.rows, g.columns)
+        size = min(narrowest(wanted, cells), 2)
+        window = within(around(one_w[:, :n], one_n[:, :n], extent, size), g.rows, g.columns)
         needed = layout(window, wanted, cells, read_at, place)
         if needed > len(field):
-            spare, field = np.empty(needed, np.float32), np.empty(needed, np.float32)
-            packed_u, packed_o = np.empty(needed, np.uint64), np.empty(needed, np.uint64)
+            spare, field = np.empty(needed, F), np.empty(needed, F)
+            packed_u, packed_o = np.empty(needed, U8), np.empty(needed, U8)
         for turn in range(2 if flagged else 1):
             source, packed = base if turn == 0 else flags, packed_u if turn == 0 else packed_o
             lift, scale = F(-1) if turn == 0 else F(0), f.number[0] if turn == 0 else F(65535)
             split = apart[turn] if window[4] == 1 else apart[2 + turn]
             after_run(g, source, split, pad, runs[kind], nodes, weights, c, s, window, map_u)
             blur_window(
-                map_u,
-                spare,
-                field,
-                packed,
-                window,
-                wanted,
-                cells,
-                (kernel[moved], reach[moved]),
-                chain,
-                place,
-                lift,
-                scale,
-                line,
-            )
+                map_u, spare, field, packed, window, wanted, cells, (kernel[moved], reach[moved]), chain,
+                place, lift, scale, line,
+            )  # fmt: skip
         local = Fields(f.u, f.o, f.shares, read_at, place, f.height, f.number)
         fine(
-            local,
-            g,
-            p,
-            packed_u,
-            packed_o,
-            flagged,
-            runs[kind, :, 0],
-            near[kind],
-            c,
-            s,
-            one_w[:, :n],
-            one_n[:, :n],
-            one_u,
-            one_o,
-        )
+            local, g, p, packed_u, packed_o, flagged, runs[kind, :, 0], near[kind], c, s, one_w[:, :n],
+            one_n[:, :n], one_u, one_o,
+        )  # fmt: skip
         for k in range(n):
             m = order[a + k] % asked
             eu[m] += share[order[a + k]] * one_u[k]
             eo[m] += share[order[a + k]] * one_o[k]
-        a = b
+        a += n
