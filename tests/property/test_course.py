@@ -17,10 +17,12 @@ from hypothesis import strategies as st
 
 from bagwright.course import heightfile
 from bagwright.course import overlay_record as record
+from bagwright.course.asking import name_of
 from bagwright.course.lies import Lie
 from bagwright.course.load import load_course
 from bagwright.course.overlay import parse_overlay
 from bagwright.course.overlay_text import overlay_text
+from bagwright.course.phrase import phrases_of
 from bagwright.course.plane import Plane
 from bagwright.course.rasterise import raster_of
 from bagwright.course.shapes import crossings
@@ -150,8 +152,9 @@ def test_any_card_words_make_ground_that_a_raster_can_be_made_of(words: str) -> 
     cells = [raster.cell(*raster.tee_m), raster.cell(*raster.pin_m)]
     assert None not in cells
     assert math.isclose(raster.length_m, 380.0, abs_tol=0.01)
-    read = len(course.questions) + sum(key.startswith("read ") for key in course.notes)
-    assert read > 0
+    names = [key.removeprefix("read ") for key in course.notes if key.startswith("read ")]
+    names += [name_of(q.hole, q.key) for q in course.questions if q.hole]
+    assert sorted(names) == sorted(f"1 words {k}" for k in range(1, len(phrases_of(words, "m")) + 1))
 
 
 @MANY

@@ -21,7 +21,6 @@ from bagwright.words import tell
 
 ONLY_TEE = "tee"
 """Name of the tee of a length that stands without one."""
-_MOST_LINES = 400
 _MOST_FACTS = 20
 _LINE = re.compile(
     r"(?:(?:hole|loch|bahn|no\.?|nr\.?)\s*)?([1-9][0-9]?)(?:\s*[:.)–-]\s*|\s+)(\S.*)\Z", re.IGNORECASE
@@ -43,7 +42,7 @@ _KEY = re.compile(r"(name|course|club|platz|units?|einheit)\s*:\s*(\S.*)\Z", re.
 def card_of_lines(text: str, file: str) -> Card | None:
     """Read lines; None where no line has a hole with a length. Raises InputError for a hole given twice."""
     card = Card(file)
-    for number, raw in enumerate(text.splitlines()[:_MOST_LINES], start=1):
+    for number, raw in enumerate(text.splitlines(), start=1):
         line = clean(raw, 1200)
         match = _LINE.match(line)
         hole = _hole(int(match[1]), match[2]) if match is not None else None

@@ -61,7 +61,9 @@ def _hole(table: Table, place: int) -> CardHole:
     for key, unit in (("length_m", "m"), ("length_yd", "yd")):
         lengths = table.table(key)
         lengths.where = tell("{where}, {key}", where=table.where, key=key)
-        for tee in list(lengths.data)[:MOST_TEES]:
+        if len(lengths.data) > MOST_TEES:
+            raise table.bad(key, tell("lengths from at most {most} tees", most=MOST_TEES))
+        for tee in lengths.data:
             figure = lengths.number(tee, 1.0, 2000.0)
             name = clean(tee, 40)
             if figure is None or not name or name in hole.lengths:

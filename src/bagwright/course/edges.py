@@ -49,15 +49,20 @@ def site_of(things: Things, ways: Sequence[Sequence[Point]], asked: Asked) -> Ba
             0,
             "bounds",
             tell("The map does not say where the course ends (leisure=golf_course)."),
-            tell(
-                "Out of bounds is what has its own tag, and what lies farther than {margin:.0f} m from "
-                "a hole's tees, fairway, bunkers and green.",
-                margin=MARGIN_M,
-            ),
+            _without_site(),
             tell("Draw the course's area, or add [bounds] in the overlay."),
         )
         return None
     return _with_ways(best, lines, asked)
+
+
+def _without_site() -> str:
+    """Say what is out of bounds where the course's area is not known: pictures end at that margin."""
+    return tell(
+        "Out of bounds is what has its own tag, and what lies farther than {margin:.0f} m from "
+        "a hole's tees, fairway, bunkers and green.",
+        margin=MARGIN_M,
+    )
 
 
 def _with_ways(site: BaseGeometry, lines: Sequence[LineString], asked: Asked) -> BaseGeometry:
@@ -75,7 +80,7 @@ def _with_ways(site: BaseGeometry, lines: Sequence[LineString], asked: Asked) ->
             0,
             "bounds",
             tell("{n} holes leave the course's area, and it {error}.", n=len(outside), error=str(error)),
-            tell("Nothing is out of bounds except what has its own tag."),
+            _without_site(),
             tell("Redraw the course's area."),
         )
         return None

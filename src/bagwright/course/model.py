@@ -41,6 +41,7 @@ EDGE_M = 90.0
 BEYOND_M = 120.0
 """How far a way is drawn on straight behind the tee and beyond the pin, to lay ground there."""
 MOST_PATCHES = 60
+"""Once a hole has so many pieces of ground and trees from its words, further words are not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +158,11 @@ def shapes_of(
         shape = layer.strip(back - TEE_M[1] / 2, back + TEE_M[1] / 2, TEE_M[0])
         features.append(Feature(Lie.TEE, shape, f"model/tee {name}"))
     features.append(Feature(Lie.GREEN, green, "model/green"))
-    for source, ground in list(zip(hole.sources, hole.ground, strict=True))[:MOST_PATCHES]:
+    for source, ground in zip(hole.sources, hole.ground, strict=True):
         shape = layer.shape(ground, green)
         if not shape.is_empty and shape.area > 0.01:
             features.append(Feature(ground.lie, shape, source))
-    return features, places, [layer.point(s, t) for s, t in hole.trees[:MOST_PATCHES]]
+    return features, places, [layer.point(s, t) for s, t in hole.trees]
 
 
 def _plain(hole: ModelHole, layer: _Layer, green: BaseGeometry) -> list[Feature]:
@@ -195,12 +196,14 @@ class _Layer:
         return substring(self._line, max(0.0, low), max(min(high, self._line.length), 0.0))
 
     def strip(self, from_m: float, to_m: float, width_m: float) -> BaseGeometry:
+        """Ground on both sides of the way between two lengths along it."""
         part = self._part(from_m, to_m)
         if not isinstance(part, LineString) or width_m <= 0.0:
             return Polygon()
         return polygons_only(part.buffer(width_m / 2, quad_segs=8, cap_style="flat", join_style="mitre"))
 
     def band(self, band: Band) -> BaseGeometry:
+        """Ground on one side of the way."""
         part = self._part(band.from_m, band.to_m)
         if not isinstance(part, LineString) or band.far_m <= band.near_m:
             return Polygon()
@@ -214,6 +217,7 @@ class _Layer:
         )
 
     def oval(self, oval: Oval) -> BaseGeometry:
+        """An oval, turned as the way runs at its middle."""
         x, y = self.point(oval.at_m, oval.side_m)
         ahead = np.subtract(self.point(oval.at_m + 0.5, 0.0), self.point(oval.at_m - 0.5, 0.0))
         disc = affinity.scale(Dot(0.0, 0.0).buffer(0.5, quad_segs=12), oval.across_m, oval.along_m)
@@ -228,6 +232,7 @@ class _Layer:
         return x + side_m * (b[1] - a[1]) / step, y - side_m * (b[0] - a[0]) / step
 
     def shape(self, ground: Ground, green: BaseGeometry) -> BaseGeometry:
+        """Any piece of ground; a ring lies about `green`."""
         if isinstance(ground, Band):
             return self.band(ground)
         if isinstance(ground, Across):

@@ -9,7 +9,7 @@ from bagwright.course import limits
 from bagwright.course.asking import Asked, name_of
 from bagwright.course.card import Card, CardHole
 from bagwright.course.hole import Course, Hole, Question, Tee
-from bagwright.course.model import ModelHole, shapes_of
+from bagwright.course.model import MOST_PATCHES, ModelHole, shapes_of
 from bagwright.course.modelasked import ask_model
 from bagwright.course.numbers_of_model import apply_numbers, numbers_of
 from bagwright.course.pars import par_by_length, reading
@@ -57,12 +57,7 @@ def _unit(card: Card, asked: Asked) -> str:
     """Give the unit of lengths without one: the card's, the answer's, else metres and a question."""
     bare = sorted({tee for hole in card.holes for tee, (_, unit) in hole.lengths.items() if not unit})
     told = asked.told(0, "unit")
-    answered = unit_named(told) if told else None
-    if told and answered is None:
-        raise InputError(
-            tell('The answer "{told}" to "unit" is no unit of length.', told=told[:40]),
-            tell('Write "m" or "yd".'),
-        )
+    answered = unit_named(told) if told else None  # Checked before: `answering.check_answers`.
     units = {unit for hole in card.holes for _, unit in hole.lengths.values() if unit}
     if answered or card.unit:
         return answered or card.unit
@@ -171,7 +166,8 @@ def _words(model: ModelHole, words: str, unit: str, asked: Asked) -> None:
 
 
 def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew: bool) -> None:
-    said = apply_phrase(model, phrase)
+    room = len(model.ground) + len(model.trees) < MOST_PATCHES
+    said = apply_phrase(model, phrase) if room else None
     rest = tell(' The words "{rest}" were not understood.', rest=phrase.rest[:80]) if phrase.rest else ""
     number, text = model.number, phrase.text[:120]
     if said is not None and not rest:

@@ -10,6 +10,7 @@ from bagwright.course.values import unit_named
 from bagwright.units import M_PER_FT, M_PER_YD, RAD_PER_DEG
 
 MOST_PHRASES = 40
+"""Phrases of one hole; what stands beyond them is one more, which is not understood."""
 
 SUBJECTS: tuple[tuple[str, str], ...] = (
     ("carry", r"forced carry|must carry|carry over|carry|erzwungener flug|pflichtflug|muss fliegen"),
@@ -101,7 +102,10 @@ def phrases_of(words: str, unit: str) -> list[Phrase]:
     for piece in re.split(r"[;\n]|,(?![0-9])|\.(?=\s|$)|(?<=[^0-9]),", words):
         if piece.strip():
             found += _pieces(piece.strip(), unit)
-    return found[:MOST_PHRASES]
+    if len(found) > MOST_PHRASES:  # What is beyond is asked about in one, as words that mean nothing.
+        beyond = "; ".join(dict.fromkeys(phrase.text for phrase in found[MOST_PHRASES - 1 :]))
+        found[MOST_PHRASES - 1 :] = [Phrase(beyond, rest=beyond)]
+    return found
 
 
 def _pieces(text: str, unit: str) -> list[Phrase]:

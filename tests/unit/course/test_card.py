@@ -187,6 +187,7 @@ def test_a_dogleg_has_the_card_s_length_along_the_way() -> None:
         ("nothing of a card", "neither a map"),
         ("1: par 4, white 300 m\n1: par 3, white 150 m\n", "line 2: hole 1 stands there twice"),
         ("[[hole]]\npar = 4\nlength_m = { white = 'x' }\n", "white is .x."),
+        (f"[[hole]]\nlength_m = {{ {', '.join(f't{k} = 300' for k in range(13))} }}\n", "at most 12 tees"),
         ("[[hole]]\npar = 4\nlenght_m = { white = 300 }\n", "length_m"),
         ("hole,par,white m\n" + "1,4,300\n" * 401, "more than 400 rows|twice"),
         ("a" * 1_000_001, "too large for a scorecard"),

@@ -125,6 +125,19 @@ def test_half_understood_is_said() -> None:
     assert any(f.lie is Lie.WATER_RED for f in course.holes[0].features)
 
 
+def test_words_beyond_the_limits_are_asked_about_and_none_is_dropped() -> None:
+    many = card("; ".join(f"water left at {100 + k}" for k in range(45)))
+    (question,) = (q for q in many.questions if q.hole == 1)
+    assert question.key == "words 40"
+    assert "Not read" in question.read_as
+    assert "water left at 139; water left at 140" in question.words
+    assert sum(f.lie is Lie.WATER_RED for f in many.holes[0].features) == 39
+    # Eleven times six bunkers are more than the 60 pieces of ground that a hole holds: ten are read.
+    full = card("; ".join(["6 bunkers left"] * 11))
+    assert [q.key for q in full.questions if q.hole == 1] == ["words 11"]
+    assert sum(f.lie is Lie.SAND for f in full.holes[0].features) == 60
+
+
 def test_other_words_or_none_answer_it() -> None:
     other = card("hills left", overlay='[answers]\n"1 words 1" = "trees left"\n')
     assert [f.lie for f in other.holes[0].features if f.source == "words 1/1"] == [Lie.RECOVERY]
