@@ -103,13 +103,16 @@ def _bunkers(count: int) -> str:
 
 
 def _open(read: CourseRead) -> None:
+    from bagwright.course.asking import name_of
+
     if not read.questions:
         heading("Nothing is open.")
         return
     heading(f"Open ({len(read.questions)})")
     for question in read.questions[:_SHOWN_QUESTIONS]:
-        name = f"{question.hole} {question.key}" if question.hole else question.key
-        bullet(f'"{name}": {question.words} Read as: {question.read_as} {question.answer}')
+        bullet(
+            f'"{name_of(question.hole, question.key)}": {question.words} Read as: {question.read_as} {question.answer}'
+        )
     if len(read.questions) > _SHOWN_QUESTIONS:
         bullet(f"... and {len(read.questions) - _SHOWN_QUESTIONS} more; --json lists them all.")
 

@@ -110,6 +110,7 @@ class _Frame:
             )
 
     def points(self, places: Sequence[Place]) -> list[Point]:
+        """Give places in the course's frame, metres."""
         return [self._point(place) for place in places]
 
     def _point(self, place: Place) -> Point:
@@ -133,6 +134,7 @@ class _Frame:
         return float(x), float(y)
 
     def polygon(self, places: Sequence[Place], where: str) -> BaseGeometry:
+        """Give the area inside places. Raises InputError, naming `where`, for a ring that has none."""
         from bagwright.course.shapes import ShapeError, area_of
 
         points = self.points(places)

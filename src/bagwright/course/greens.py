@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from shapely import Point as Dot
 
+from bagwright.course.answering import GREEN_M
 from bagwright.course.asking import Asked
 from bagwright.course.gather import Area, Spot
 from bagwright.course.hole import Feature, Point
@@ -30,7 +31,7 @@ def green_of(
     if drawn is not None:
         return drawn.feature, _pin(drawn.feature, end, pins), True
     told = asked.told(number, "green")
-    diameter = length_m(told, 5.0, 80.0) or ASSUMED_DIAMETER_M
+    diameter = length_m(told, *GREEN_M) or ASSUMED_DIAMETER_M
     asked.ask(
         number,
         "green",

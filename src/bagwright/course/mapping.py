@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from bagwright.course.along import length_of
+from bagwright.course.answering import FAIRWAY_M
 from bagwright.course.asking import Asked
 from bagwright.course.assign import Nearest
 from bagwright.course.choose import choose
@@ -164,7 +165,7 @@ def _fairway(
     """A stated strip along the way of a hole that has no fairway and is longer than a par 3."""
     if par <= 3 or any(f.lie is Lie.FAIRWAY for f in features):
         return []
-    width = length_m(asked.told(number, "fairway"), 5.0, 120.0) or ASSUMED_WIDTH_M
+    width = length_m(asked.told(number, "fairway"), *FAIRWAY_M) or ASSUMED_WIDTH_M
     line = LineString(way)
     start = min(ASSUMED_FROM_M, line.length / 2)
     strip = substring(line, start, line.length).buffer(width / 2, quad_segs=8, cap_style="flat")

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from bagwright.course import limits
+from bagwright.course.answering import split_name
 from bagwright.course.numbers_of_model import LENGTHS, MODEL_KEYS
 from bagwright.course.opened import read_bytes
 from bagwright.course.overlay_record import LIES, AreaChange, HoleChange, Overlay, TeeChange
@@ -72,8 +73,7 @@ def _origin(top: Table) -> tuple[float, float] | None:
 def _answers(table: Table) -> dict[str, str]:
     found: dict[str, str] = {}
     for name in table.data:
-        number, _, rest = name.partition(" ")
-        key = rest if number.isdigit() and number.isascii() else name
+        key = split_name(name)[1]
         if not any(key == known or key.startswith(f"{known} ") for known in ANSWERED):
             raise unknown(table.source, table.where, name, [name.replace(key, k, 1) for k in ANSWERED])
         answer = table.text(name)

@@ -53,6 +53,7 @@ class _Hole:
         self.lie, self.far, self.ny, self.playable, self.home = lie, far, ny, playable, home
 
     def at(self, cells: Any) -> Floats:
+        """The row and column of flat cells, (n, 2)."""
         return np.column_stack(np.divmod(cells, self.ny)).astype(np.float64)
 
     def nearest(self, cells: Ints, among: Ints) -> Ints:

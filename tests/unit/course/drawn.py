@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from bagwright.course.asking import name_of
 from bagwright.course.hole import Course
 from bagwright.course.load import load_course
 from bagwright.course.plane import Plane
@@ -72,4 +73,4 @@ def read(*features: dict[str, Any], **options: Any) -> Course:
 
 def asked(course: Course) -> dict[str, str]:
     """The questions by name with their reading."""
-    return {(f"{q.hole} {q.key}" if q.hole else q.key): str(q.read_as) for q in course.questions}
+    return {name_of(q.hole, q.key): str(q.read_as) for q in course.questions}
