@@ -24,6 +24,8 @@ from bagwright.estimate import LEVEL
 from bagwright.shots.limits import Limits
 from bagwright.shots.read import read_shots
 from bagwright.shots.record import CHANGES, LIES, MEASURES, MISHITS, SWINGS, TEXTS, Conditions
+from bagwright.tasks.coursing import LieRow, TeeRow
+from bagwright.tasks.stroking import HoleLine
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -163,6 +165,13 @@ def test_every_word_of_a_cell_is_explained(word: str) -> None:
 @pytest.mark.parametrize("name", [field.name for field in fields(Conditions)])
 def test_every_condition_has_its_place_on_the_page_of_names(name: str) -> None:
     assert f"`{name}`" in page("docs/names.md")
+
+
+@pytest.mark.parametrize(
+    "name", sorted({field.name for row in (TeeRow, LieRow, HoleLine) for field in fields(row)} - {"name"})
+)
+def test_every_figure_of_a_hole_has_its_place_on_the_page_of_names(name: str) -> None:
+    assert f"`{name}`" in section(page("docs/names.md"), "Courses and strokes")
 
 
 @pytest.mark.parametrize("name", sorted(set(bagwright.__all__) - {"__version__"}))
