@@ -9,16 +9,11 @@ from numpy.typing import NDArray
 
 from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
+from bagwright.strokes.fields import GROUP
 from bagwright.strokes.patterns import PatternTable
 
 Floats = NDArray[np.float64]
 
-_GROUP = np.full(len(Lie), -1, dtype=np.int64)
-for _lie, _class in (
-    (Lie.TEE, 0), (Lie.FAIRWAY, 0), (Lie.ROUGH, 1), (Lie.GREEN, 2), (Lie.DEEP, 3), (Lie.SAND, 3),
-    (Lie.RECOVERY, 3),
-):  # fmt: skip
-    _GROUP[_lie] = _class
 LOST = (Lie.WATER, Lie.WATER_RED, Lie.OUT)
 _STEP_M = 0.5
 
@@ -77,7 +72,7 @@ def finishes(
     along, right = np.array([cos, sin]), np.array([-sin, cos])
     landed = np.array([x, y]) + local[:, :1] * along + local[:, 1:] * right
     landed = landed - shorter(table, raster, (x, y), (lie, shot), landed)[:, None] * along
-    group = _GROUP[lie_at(raster, landed)]
+    group = GROUP[lie_at(raster, landed)]
     rng = np.random.default_rng(seed + 1)
     mean, sd = table.run_m[lie, shot], table.run_sd_m[lie, shot]
     run = np.where(group >= 0, mean[group] + sd[group] * rng.standard_normal(n), 0.0)

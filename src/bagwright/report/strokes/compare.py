@@ -34,7 +34,7 @@ class CandidateOn:
 
 @dataclass(frozen=True, slots=True)
 class HoleOn:
-    """One hole: for each candidate in turn its strokes, how often it is used there, whether it came to rest."""
+    """One hole: for each candidate in turn its strokes, how often it is used there, if it came to rest."""
 
     number: int
     par: int

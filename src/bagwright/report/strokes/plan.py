@@ -13,12 +13,12 @@ from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
 from bagwright.course.way import beside
 from bagwright.report.strokes.balls import drift, lie_at, shorter
-from bagwright.strokes.patterns import RUN_LIES, PatternTable
+from bagwright.strokes.fields import GROUP
+from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.result import HoleStrokes
 
 Place = tuple[float, float]
 MOST_STEPS = 8
-_RUNS = {Lie.TEE: "fairway", Lie.FAIRWAY: "fairway", Lie.ROUGH: "rough", Lie.GREEN: "green"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +89,8 @@ def meant(table: PatternTable, raster: Raster, start: tuple[Place, int], choice:
     across = np.array([-forward[1], forward[0]])
     landed = np.array([[x, y]]) + along * forward + right * across
     landed = landed - shorter(table, raster, (x, y), (lie, shot), landed)[:, None] * forward
-    ground = _RUNS.get(Lie(int(lie_at(raster, landed)[0])), "")
-    run = float(table.run_m[lie, shot, RUN_LIES.index(ground)]) if ground else 0.0
+    ground = GROUP[lie_at(raster, landed)[0]]
+    run = float(table.run_m[lie, shot, ground]) if ground >= 0 else 0.0
     end = landed[0] + run * forward
     return float(end[0]), float(end[1])
 

@@ -24,7 +24,7 @@ from bagwright.words import tell
 __all__ = ["Round", "StoppedError", "round_of"]
 
 _SHAPE = ",".join(one.name for kind in (Strokes, HoleStrokes, Demand, Step) for one in fields(kind))
-VERSION = f"{bagwright.__version__}/2/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
+VERSION = f"{bagwright.__version__}/3/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
 """Changes where the same inputs would give another answer, or the kept one could not be read any more."""
 MOST_TEES = 12
 """Names of tees in an error."""
@@ -120,8 +120,6 @@ def round_of(
 ) -> Round:
     """Work a round out. `report` is told the share done (0..1); `stop` ends it with `StoppedError`."""
     rasters = rasters_of(course, tee)
-    result = expected_strokes(
-        rasters, table, progress=lambda done, of: report(done / of), stop=stop
-    )  # fmt: skip
+    result = expected_strokes(rasters, table, progress=lambda done, of: report(done / of), stop=stop)
     steps = {raster.number: plan.steps_of(result.hole(raster.number), raster, table) for raster in rasters}
     return Round(result, steps, sum(raster.par for raster in rasters))
