@@ -57,7 +57,7 @@ class Briefed:
     why_not: str
     more: int = 0
     lacking: str = ""
-    """What the rack has for the other hand only."""
+    """That the rack has no club of this kind that the player could hit, in words; "" where it has one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ def brief_of(visit: Visit, system: System, ticked: Sequence[str] | None = None) 
 
 
 def _lacking(visit: Visit) -> str:
-    """The kind of the slot's club, where the rack has it for the other hand and not for this player's."""
+    """That no club of the slot's kind on the rack can be hit by this player, in words; "" where one can."""
     kind = visit.slot.kind if visit.slot is not None else ""
     return missing_for(visit.player, kind) if kind else ""
 

@@ -160,8 +160,8 @@ def take_back(account: Account | None, visit: Visit, delivery_id: int) -> str:
     """Take a delivery back that was entered by mistake: the club that it made goes, unless it was hit.
 
     The bag is as it was before. Give the name of the club that is to be put back by hand, because somebody
-    changed its place meanwhile, else "". What stood in it is kept in the audit list. Raises InputError for one that is not there, and for one whose
-    built club was hit: its balls need it.
+    changed its place meanwhile, else "". What the delivery said is kept in the audit list. Raises InputError for
+    one that is not there, and for one whose built club was hit: its balls need it.
     """
     visit = Visit.objects.select_for_update(of=("self",)).select_related("player").get(pk=visit.pk)
     delivery = visit.deliveries.filter(pk=delivery_id).select_related("club", "made").first()

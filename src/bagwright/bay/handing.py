@@ -14,7 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, deciding, oncourse, predicting
+from bagwright.bay import audit, deciding, oncourse, predicting, shopping
 from bagwright.bay.language import reader
 from bagwright.bay.live import changed
 from bagwright.bay.reporting import gathered
@@ -22,7 +22,7 @@ from bagwright.errors import InputError
 from bagwright.report.build import write_build_sheet
 from bagwright.report.pdf import write_report
 from bagwright.report.yardage import write_yardages
-from bagwright.store.models import Account, Club, Paper, Player, ShopSettings, Visit
+from bagwright.store.models import Account, Club, Paper, Player, Visit
 from bagwright.units import System
 from bagwright.words import tell
 
@@ -64,7 +64,7 @@ def build_club(visit: Visit) -> Club | None:
 
 def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | None = None) -> Made:
     """Make one paper as of now, in the page's language. The same state on the same day gives the same bytes."""
-    shop = ShopSettings.objects.first() or ShopSettings()
+    shop = shopping.settings_row()
     club = build_club(visit) if kind == "build" else None
     if kind == "build" and club is None:
         raise InputError(

@@ -11,8 +11,8 @@ from bagwright.store.models import Account, Change, Club, Delivery, Visit
 _STEP = "delivery"
 
 
-def put_in(account: Account | None, visit: Visit, tested: Club, built: Club) -> Club | None:
-    """Carry the built club in the place of the tested one, or of an earlier build of it; None where none was carried.
+def put_in(account: Account | None, visit: Visit, tested: Club, built: Club) -> None:
+    """Carry the built club in the place of the tested one, or of an earlier build of it, where one of them is carried.
 
     The tested one is a candidate again, an earlier build a spare; each keeps its balls. What was before is kept
     for the way back.
@@ -22,7 +22,7 @@ def put_in(account: Account | None, visit: Visit, tested: Club, built: Club) -> 
     rows = list(Club.objects.select_for_update().filter(pk__in=ids, removed_at__isnull=True).order_by("-pk"))
     carried = [row for row in rows if row.status == "carried"]
     if not carried or built.pk in {row.pk for row in carried}:
-        return None
+        return
     out = carried[0]
     status = "candidate" if out.pk == tested.pk else "spare"
     Club.objects.filter(pk=out.pk).update(status=status, version=F("version") + 1)
@@ -31,7 +31,6 @@ def put_in(account: Account | None, visit: Visit, tested: Club, built: Club) -> 
         visit=visit, made_by=account, what=_STEP, before={"club": out.pk}, after={"club": built.pk, "status": status}
     )  # fmt: skip
     audit.note(account, visit.player, "built club carried", f"{out.pk} > {built.pk}")
-    return out
 
 
 def replaced_by(visit: Visit, built: Club) -> Club | None:
