@@ -129,9 +129,7 @@ def parse_quantity(text: str, dimension: Dimension, default_unit: str | None = N
     unit = find_unit(word)
     if unit is None or unit.dimension != dimension:
         raise InputError(
-            tell(
-                '"{strip}" is not a unit of {dimension}.', strip=word.strip()[:20], dimension=term(dimension)
-            ),
+            tell('"{unit}" is not a unit of {dimension}.', unit=word.strip()[:20], dimension=term(dimension)),
             tell("Write it like {example}.", example=_example(dimension)),
         )
     return float(match[1].replace("−", "-").replace(",", ".")) * unit.factor

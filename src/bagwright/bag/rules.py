@@ -83,13 +83,13 @@ def _count(bag: Bag) -> Iterator[Finding]:
     facts = (tell("clubs carried"), str(n), tell("at most 14"), COUNT_SOURCE)
     if n > CLUBS_MAX:
         step = tell(
-            "Leave {n_} out before the round: take the club out of play as soon as it is noticed.",
-            n_=n - CLUBS_MAX,
+            "Leave {n} out before the round: take the club out of play as soon as it is noticed.",
+            n=n - CLUBS_MAX,
         )
         text = tell(
-            "{n_} clubs are carried, {n__2} more than the 14 allowed ({count_source}). {penalty}",
-            n_=n,
-            n__2=n - CLUBS_MAX,
+            "{n} clubs are carried, {over} more than the 14 allowed ({count_source}). {penalty}",
+            n=n,
+            over=n - CLUBS_MAX,
             count_source=COUNT_SOURCE,
             penalty=PENALTY,
         )
@@ -98,11 +98,7 @@ def _count(bag: Bag) -> Iterator[Finding]:
         yield make_finding(
             "within",
             (),
-            (
-                tell(
-                    "{n_} of at most 14 clubs are carried ({count_source}).", n_=n, count_source=COUNT_SOURCE
-                ),
-            ),
+            (tell("{n} of at most 14 clubs are carried ({count_source}).", n=n, count_source=COUNT_SOURCE),),
             (),
             None,
             *facts,
@@ -113,11 +109,11 @@ def _own_limit(bag: Bag) -> Iterator[Finding]:
     n, limit = len(bag.with_status("carried")), bag.player.club_limit
     if n > limit and limit < CLUBS_MAX:
         text = tell(
-            "{n_} clubs are carried, more than the {limit} this player wants to carry. The Rules allow 14.",
-            n_=n,
+            "{n} clubs are carried, more than the {limit} this player wants to carry. The Rules allow 14.",
+            n=n,
             limit=limit,
         )
-        step = tell("Leave {n_} out, or raise the player's own limit.", n_=n - limit)
+        step = tell("Leave {n} out, or raise the player's own limit.", n=n - limit)
         yield make_finding(
             "own limit",
             (),

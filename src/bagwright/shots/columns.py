@@ -84,7 +84,7 @@ def convert(cells: Sequence[str], column: Column, comma: bool | None) -> Convert
     sized = column.unit is not None or column.in_cells or quantity.dimension == "ratio"
     for i in np.flatnonzero((raw < quantity.low) | (raw > quantity.high)).tolist() if sized else ():
         errors.setdefault(
-            i, tell("no {heading} can be {strip}", heading=quantity.heading, strip=cells[i].strip()[:20])
+            i, tell("no {heading} can be {cell}", heading=quantity.heading, cell=cells[i].strip()[:20])
         )
         raw[i] = np.nan
     if quantity.zero_is_missing:
@@ -173,7 +173,7 @@ def _one(text: str, column: Column, comma: bool | None) -> Cell | str:
         return cell
     if cell.unit is not None and column.unit is not None and cell.unit != column.unit:
         return tell(
-            "the cell says {unit}, the heading {unit_2}", unit=cell.unit.name, unit_2=column.unit.name
+            "the cell says {cell}, the heading {heading}", cell=cell.unit.name, heading=column.unit.name
         )
     unit = cell.unit or column.unit
     if unit is None and column.in_cells:

@@ -21,7 +21,8 @@ _MIB = 2**20
 _XML_ENDS = (".xml", ".rels", ".vml")
 _NESTED_ENDS = (".zip", ".xlsx", ".xlsm", ".ods", ".gz", ".7z", ".rar", ".jar")
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
+SAVE_AGAIN = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
+"""The next step where a workbook cannot be read."""
 
 
 def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
@@ -34,17 +35,17 @@ def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
         members = container.infolist()
     except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError, UnicodeError) as error:
         raise ReadError(
-            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), _STEP
+            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), SAVE_AGAIN
         ) from error
     if len(members) > limits.members:
         raise ReadError(
             tell(
-                "{file} holds {members} parts, more than {members_2}.",
+                "{file} holds {members} parts, more than {most}.",
                 file=file,
                 members=len(members),
-                members_2=limits.members,
+                most=limits.members,
             ),
-            _STEP,
+            SAVE_AGAIN,
         )
     unpacked = sum(member.file_size for member in members)
     if unpacked > limits.unpacked_bytes:
@@ -55,13 +56,13 @@ def open_container(raw: bytes, file: str, limits: Limits) -> zipfile.ZipFile:
                 unpacked=unpacked // _MIB,
                 unpacked_bytes=limits.unpacked_bytes // _MIB,
             ),
-            _STEP,
+            SAVE_AGAIN,
         )
     names = set()
     for member in members:
         _check_member(member, file, limits)
         if member.filename in names:
-            raise ReadError(tell("{file} holds two parts of one name.", file=file), _STEP)
+            raise ReadError(tell("{file} holds two parts of one name.", file=file), SAVE_AGAIN)
         names.add(member.filename)
     return container
 
@@ -75,18 +76,18 @@ def _check_member(member: zipfile.ZipInfo, file: str, limits: Limits) -> None:
                 file=file,
                 ratio=limits.ratio,
             ),
-            _STEP,
+            SAVE_AGAIN,
         )
     if member.flag_bits & 0x1:
         raise ReadError(tell("{file} is locked with a password.", file=file), tell("Save it without one."))
     if stat.S_ISLNK(member.external_attr >> 16):
-        raise ReadError(tell("{file} holds a link to another file.", file=file), _STEP)
+        raise ReadError(tell("{file} holds a link to another file.", file=file), SAVE_AGAIN)
     if name.startswith(("/", "\\")) or ".." in re.split(r"[\\/]", name) or ":" in name.split("/")[0]:
-        raise ReadError(tell("{file} holds a part that points outside the file.", file=file), _STEP)
+        raise ReadError(tell("{file} holds a part that points outside the file.", file=file), SAVE_AGAIN)
     if name.casefold().endswith(_NESTED_ENDS):
-        raise ReadError(tell("{file} holds another container.", file=file), _STEP)
+        raise ReadError(tell("{file} holds another container.", file=file), SAVE_AGAIN)
     if member.compress_type not in _METHODS:
-        raise ReadError(tell("{file} is packed in a way that workbooks are not.", file=file), _STEP)
+        raise ReadError(tell("{file} is packed in a way that workbooks are not.", file=file), SAVE_AGAIN)
 
 
 def part(container: zipfile.ZipFile, name: str, file: str, limits: Limits) -> bytes:
@@ -105,10 +106,10 @@ def part(container: zipfile.ZipFile, name: str, file: str, limits: Limits) -> by
         ValueError,
     ) as error:
         raise ReadError(
-            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), _STEP
+            tell("{file} is a damaged workbook ({name}).", file=file, name=type(error).__name__), SAVE_AGAIN
         ) from error
     if len(data) > member.file_size or len(data) > limits.unpacked_bytes:
-        raise ReadError(tell("{file} holds a part larger than it says.", file=file), _STEP)
+        raise ReadError(tell("{file} holds a part larger than it says.", file=file), SAVE_AGAIN)
     return data
 
 
@@ -125,15 +126,17 @@ def refuse_entities(data: bytes, file: str) -> None:
     """
     head = data[:4].lstrip(b"\xef\xbb\xbf")
     if head[:1] not in (b"<", b"", b" ", b"\r", b"\n", b"\t") or b"\x00" in data[:200]:
-        raise ReadError(tell("{file} holds a part that is no plain XML.", file=file), _STEP)
+        raise ReadError(tell("{file} holds a part that is no plain XML.", file=file), SAVE_AGAIN)
     declaration = re.match(
         rb"\s*<\?xml[^>]{0,200}?encoding\s*=\s*[\"']([^\"']{1,40})", data.lstrip(b"\xef\xbb\xbf")[:300]
     )
     if declaration is not None and declaration[1].lower() not in (b"utf-8", b"utf8", b"us-ascii", b"ascii"):
-        raise ReadError(tell("{file} holds XML in an encoding that workbooks do not use.", file=file), _STEP)
+        raise ReadError(
+            tell("{file} holds XML in an encoding that workbooks do not use.", file=file), SAVE_AGAIN
+        )
     if b"<!DOCTYPE" in data or b"<!ENTITY" in data or b"<!doctype" in data:
         raise ReadError(
-            tell("{file} declares XML entities, which a shot table never needs.", file=file), _STEP
+            tell("{file} declares XML entities, which a shot table never needs.", file=file), SAVE_AGAIN
         )
 
 
@@ -160,7 +163,7 @@ def parse_xml(
         parser.parse(io.BytesIO(data))
     except DefusedXmlException as error:
         raise ReadError(
-            tell("{file} declares XML entities, which a shot table never needs.", file=file), _STEP
+            tell("{file} declares XML entities, which a shot table never needs.", file=file), SAVE_AGAIN
         ) from error
     except (SAXException, ExpatError, ValueError) as error:
-        raise ReadError(tell("{file} is a damaged workbook.", file=file), _STEP) from error
+        raise ReadError(tell("{file} is a damaged workbook.", file=file), SAVE_AGAIN) from error

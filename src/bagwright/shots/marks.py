@@ -67,6 +67,6 @@ def mark_from_words(kind: str, reason: str = "", author: str = "professional") -
 def _check(table: ShotTable, shot: int) -> None:
     if not 0 <= shot < table.n:
         raise InputError(
-            tell("There is no shot at position {shot}; the table has {n_}.", shot=shot, n_=table.n),
+            tell("There is no shot at position {shot}; the table has {n}.", shot=shot, n=table.n),
             tell("Count from 0."),
         )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import struct
 
 from bagwright.errors import ReadError
+from bagwright.shots.container import SAVE_AGAIN
 from bagwright.shots.limits import Limits
 from bagwright.words import tell
 
@@ -17,7 +18,6 @@ _LAST_SECTOR = 0xFFFFFFFA
 _CELL_RECORDS = frozenset((0x0006, 0x00BD, 0x00BE, 0x00D6, 0x00FD, 0x0201, 0x0203, 0x0204, 0x0205, 0x027E))
 _MANY_CELLS = frozenset((0x00BD, 0x00BE))
 _BOF = 0x0809
-_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
 
 
 def check_old_workbook(raw: bytes, file: str, limits: Limits) -> None:
@@ -27,7 +27,7 @@ def check_old_workbook(raw: bytes, file: str, limits: Limits) -> None:
         largest = _largest_sheet(stream)
     except (struct.error, IndexError, _BrokenError) as error:
         raise ReadError(
-            tell("{file} is a damaged workbook ({error}).", file=file, error=error), _STEP
+            tell("{file} is a damaged workbook ({error}).", file=file, error=error), SAVE_AGAIN
         ) from error
     if largest > limits.cells:
         raise ReadError(

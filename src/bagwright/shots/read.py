@@ -219,12 +219,8 @@ def _leave_out_all(part: Part, reading: _Reading) -> None:
 
     rows = np.concatenate(part.section.rows) if part.section.rows else np.zeros(0, dtype=np.int64)
     for i in np.flatnonzero(part.keep).tolist():
-        reason = tell(
-            "already read from {same_file} row {rows}",
-            same_file=reading.same_file[part.source],
-            rows=int(rows[i]),
-        )
-        reading.left_out.append(LeftOut(part.section.file, int(rows[i]), reason))
+        row = int(rows[i])
+        reading.left_out.append(_read_before(part, row, reading.same_file[part.source], row))
     part.keep[:] = False
 
 
@@ -267,17 +263,12 @@ def _judge_twins(
             sure = _asked_twin(part, row, first, first_row, reading, same=same)
         if sure:
             part.keep[i] = False
-            reading.left_out.append(
-                LeftOut(
-                    part.section.file,
-                    row,
-                    tell(
-                        "already read from {file} row {first_row}",
-                        file=first.section.file,
-                        first_row=first_row,
-                    ),
-                )
-            )
+            reading.left_out.append(_read_before(part, row, first.section.file, first_row))
+
+
+def _read_before(part: Part, row: int, file: str, first_row: int) -> LeftOut:
+    reason = tell("already read from {file} row {first_row}", file=file, first_row=first_row)
+    return LeftOut(part.section.file, row, reason)
 
 
 def _asked_twin(part: Part, row: int, first: Part, first_row: int, reading: _Reading, *, same: bool) -> bool:

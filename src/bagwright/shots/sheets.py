@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Iterator
 
 from bagwright.errors import ReadError
-from bagwright.shots.container import open_container, parse_xml, part, refuse_entities, xml_parts
+from bagwright.shots.container import SAVE_AGAIN, open_container, parse_xml, part, refuse_entities, xml_parts
 from bagwright.shots.limits import Limits
 from bagwright.shots.oldbook import check_old_workbook
 from bagwright.shots.texts import clean, shown
@@ -17,7 +17,6 @@ from bagwright.words import tell
 
 OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _CELL_PLACE = re.compile(rb"\sr\s*=\s*[\"']([A-Za-z]{0,8})([0-9]{1,12})[\"']")
-_STEP = tell("Save the table again as XLSX or CSV with a spreadsheet program.")
 
 
 def kind_of(raw: bytes) -> str:
@@ -134,13 +133,13 @@ class _OdsSize:
             self.columns = max(self.columns, self.used)
             _check_cells(self.rows, self.columns, self.file, self.limits)
             if self.row_repeat * self.used > self.limits.cells:
-                raise ReadError(tell("{file} repeats a row too often.", file=self.file), _STEP)
+                raise ReadError(tell("{file} repeats a row too often.", file=self.file), SAVE_AGAIN)
 
     def _repeat(self, attributes: dict[str, str], wanted: str) -> int:
         for key, value in attributes.items():
             if key.rpartition(":")[2] == wanted:
                 if not re.fullmatch(r"[0-9]{1,7}", value):
-                    raise ReadError(tell("{file} is a damaged workbook.", file=self.file), _STEP)
+                    raise ReadError(tell("{file} is a damaged workbook.", file=self.file), SAVE_AGAIN)
                 return int(value)
         return 1
 
@@ -181,13 +180,13 @@ def sheets_of(raw: bytes, file: str, limits: Limits) -> Iterator[tuple[str, list
         raise
     except (CalamineError, OSError, ValueError, OverflowError) as error:
         raise ReadError(
-            tell("{file} is a damaged workbook ({shown}).", file=file, shown=shown(str(error))), _STEP
+            tell("{file} is a damaged workbook ({shown}).", file=file, shown=shown(str(error))), SAVE_AGAIN
         ) from error
     except BaseException as error:
         # A panic inside calamine arrives as an exception that is no Exception.
         if type(error).__name__ != "PanicException":
             raise
-        raise ReadError(tell("{file} is a damaged workbook.", file=file), _STEP) from error
+        raise ReadError(tell("{file} is a damaged workbook.", file=file), SAVE_AGAIN) from error
 
 
 def as_text(cell: object) -> str:

@@ -40,10 +40,10 @@ def decode(raw: bytes, file: str) -> tuple[str, str]:
             line = text.count("\n", 0, control.start()) + 1
             raise ReadError(
                 tell(
-                    "{file}, line {line}: holds a character that no text has (code {ord}).",
+                    "{file}, line {line}: holds a character that no text has (code {code}).",
                     file=file,
                     line=line,
-                    ord=ord(control[0]),
+                    code=ord(control[0]),
                 ),
                 tell("Save the table as CSV (UTF-8) or XLSX."),
             )
@@ -107,11 +107,11 @@ def check_width(rows: Sequence[Sequence[str]], first: int, file: str, limits: Li
         row = next(i for i, cells in enumerate(rows) if len(cells) > limits.columns)
         raise ReadError(
             tell(
-                "{file}, row {first}: has {rows} cells, more than {columns}.",
+                "{file}, row {row}: has {cells} cells, more than {most}.",
                 file=file,
-                first=first + row,
-                rows=len(rows[row]),
-                columns=limits.columns,
+                row=first + row,
+                cells=len(rows[row]),
+                most=limits.columns,
             ),
             tell("Split the table, or raise the limit of columns."),
         )

@@ -314,7 +314,7 @@ def _doubt(found: Inferred) -> str:
     if not found.contradicts:
         return ""
     worst = (
-        tell(", {replace} most of all", replace=term(found.worst.rpartition("_")[0].replace("_", " ")))
+        tell(", {figure} most of all", figure=term(found.worst.rpartition("_")[0].replace("_", " ")))
         if found.worst
         else ""
     )

@@ -175,12 +175,12 @@ def ball_at(queue: Queue, n: int, state: State) -> LiveBall:
     ball = queue.balls[n - 1] if 1 <= n <= len(queue.balls) else None
     if ball is None:
         raise InputError(
-            tell("The order has no ball {n_}.", n_=n),
+            tell("The order has no ball {n}.", n=n),
             tell("Choose one of its {balls} balls.", balls=len(queue.balls)),
         )
     if ball.state != state:
         raise InputError(
-            tell("Ball {n_} is {state}.", n_=n, state=term(ball.state)),
+            tell("Ball {n} is {state}.", n=n, state=term(ball.state)),
             tell("Choose one that is {state}.", state=term(state)),
         )
     return ball
@@ -208,7 +208,7 @@ def bring_back(queue: Queue, n: int) -> Queue:
     reason = _excess(back)
     if reason:
         raise InputError(
-            tell("Ball {n_} cannot come back: {reason}.", n_=n, reason=reason[1]),
+            tell("Ball {n} cannot come back: {reason}.", n=n, reason=reason[1]),
             tell("Skip another ball first."),
         )
     return _warm_up_first(back)
