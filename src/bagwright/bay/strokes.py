@@ -167,6 +167,7 @@ def ask_doubt(account: Account | None, run: StrokesRun) -> None:
             _("Hit some, or work it out again."),
         )
     if run.pk not in _DOUBTS:
+        _STOPPED.discard(run.pk)  # of a stop that came after the end
         _DOUBTS[run.pk] = 0.0
         audit.note(account, run.player, "doubt asked for", str(run.pk))
         submit(run.pk)
@@ -194,13 +195,19 @@ def submit(run_id: int) -> None:
 
 def _work() -> None:
     while True:
-        run_id = _WORK.get()
-        close_old_connections()
-        try:
-            (work_doubt if run_id in _DOUBTS else work)(run_id)
-        finally:
-            _MINE.discard(run_id)
-            connection.close()
+        take(_WORK.get())
+
+
+def take(run_id: int) -> None:
+    """Work one of the line out. Whatever goes wrong is logged: the others in line still get their turn."""
+    close_old_connections()
+    try:
+        (work_doubt if run_id in _DOUBTS else work)(run_id)
+    except Exception:
+        log.exception("run %s of strokes could not be taken up", run_id)
+    finally:
+        _MINE.discard(run_id)
+        connection.close()
 
 
 def give_up() -> None:
@@ -234,8 +241,8 @@ def work(run_id: int) -> None:
 
 def work_doubt(run_id: int) -> None:
     """Work the round out from shots drawn anew, some times, and keep the spread beside the answer."""
-    run = StrokesRun.objects.select_related("player", "course", "visit", "candidate").get(pk=run_id)
     try:
+        run = StrokesRun.objects.select_related("player", "course", "visit", "candidate").get(pk=run_id)
         inputs = inputs_of(asked_of(run))
         draws = []
         for k in range(DRAWS):

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from unittest.mock import Mock
 
 import numpy as np
 import pytest
+from django.db import OperationalError
 from django.test import Client
 from django.urls import reverse
 
@@ -282,6 +284,40 @@ def test_how_well_the_shots_know_a_round_is_asked_and_kept(
     page = client.get(path).content.decode()
     assert "± 0.2 strokes" in page
     assert "hx-get" not in page
+
+
+def test_a_stop_that_came_too_late_does_not_stop_what_is_asked_next(
+    player: Player, kept: CourseFile, visit: Visit, nobody_works: list[int],
+    add_shots: Callable[..., list[ShotRecord]], monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.setattr(strokes, "_DOUBTS", {})
+    add_shots(visit, visit.player.clubs.get(name="8 iron"), 6, 130.0)
+    run = kept_run(player, kept)
+    strokes.stop(None, run)
+    strokes.ask_doubt(None, run)
+
+    def asks(course: object, tee: str, table: object, report: object, stopped: Callable[[], bool]) -> Round:
+        assert not stopped()
+        return made_round(kept, "white")
+
+    monkeypatch.setattr(strokes, "round_of", asks)
+    strokes.work_doubt(run.pk)
+    assert strokes.doubt_of_run(StrokesRun.objects.get(pk=run.pk)) is not None
+
+
+def test_a_run_that_cannot_be_taken_up_leaves_the_others_their_turn(
+    armed: Player, kept: CourseFile, nobody_works: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run = strokes.start(None, Asked(armed, kept, "white"))
+
+    def locked(run_id: int) -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(strokes, "work", locked)
+    monkeypatch.setattr(strokes, "connection", Mock())
+    monkeypatch.setattr(strokes, "close_old_connections", Mock())
+    strokes.take(run.pk)
+    assert strokes.state_of(StrokesRun.objects.get(pk=run.pk)) == "stopped", "and may be asked for again"
 
 
 def test_a_course_s_page_leads_to_those_who_play_it_and_tells_no_others(

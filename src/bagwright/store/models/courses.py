@@ -53,7 +53,7 @@ class CourseOverlay(models.Model):
 
 
 class PlayedCourse(models.Model):
-    """Where a player plays, from which tee, and how much of all rounds: a club's worth depends on it."""
+    """Where a player plays, from which tee, and how much of all rounds."""
 
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="played_courses")
     course = models.ForeignKey(CourseFile, on_delete=models.CASCADE, related_name="played_by")

@@ -18,6 +18,7 @@ from bagwright.course.lies import Lie
 from bagwright.errors import BagwrightError, InputError
 from bagwright.report.holes.layers import Layer
 from bagwright.report.holes.picture import hole_picture
+from bagwright.report.strokes.doubt import Doubt
 from bagwright.report.strokes.drawn import contours_of, plan_layer, tee_balls
 from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.round import Round
@@ -66,25 +67,23 @@ def _told(request: HttpRequest, found: StrokesRun) -> dict[str, Any]:
     state = strokes.state_of(found)
     told = _progress(request, found)
     if state == "done":
-        answer = strokes.answer_of(found)
+        answer, doubt = strokes.answer_of(found), strokes.doubt_of_run(found)
         told |= {
             "answer": answer,
             "result": answer.result,
-            "holes": _lines(found, answer, request.system),  # type: ignore[attr-defined]
+            "holes": _lines(answer, doubt, request.system),  # type: ignore[attr-defined]
             "unit": distance_unit(request.system).name,  # type: ignore[attr-defined]
             "clubs": answer.clubs(),
-            "doubt": strokes.doubt_of_run(found),
-            "doubting": strokes.doubting(found) is not None,
+            "doubt": doubt,
             "stale": strokes.is_stale(found),
         }
     return told
 
 
 def _lines(
-    found: StrokesRun, answer: Round, system: System
+    answer: Round, doubt: Doubt | None, system: System
 ) -> list[tuple[HoleStrokes, list[tuple[Step, str]], float | None]]:
     """Each hole with its tee shot, the same in words, and how well the shots know it (None: not asked)."""
-    doubt = strokes.doubt_of_run(found)
     known = doubt.holes if doubt is not None else {}
     return [
         (
