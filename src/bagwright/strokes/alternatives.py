@@ -15,7 +15,7 @@ from bagwright.course.lies import PLAYED_FROM, Lie
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
 from bagwright.strokes.cells import cells_of
-from bagwright.strokes.hole import AIMS, OVER, STEP, Solver
+from bagwright.strokes.hole import AIMS, OVER, STEP, Solver, strokes_of
 from bagwright.strokes.patterns import PARTS, PatternTable
 from bagwright.strokes.probes import MISHIT, player_of
 from bagwright.strokes.result import HoleStrokes, Place
@@ -138,7 +138,7 @@ def _all_shots(solver: Solver, x: float, y: float, lie: Lie) -> dict[str, NDArra
     e = p.extra[lie, shots]
     d, q = e[:, 6] + number[6], e[:, 7] + number[7]
     return {
-        "shot": shots, "aim": number[3], "strokes": (1 + eu) / (1 - np.minimum(eo, 0.95)), "out": eo,
+        "shot": shots, "aim": number[3], "strokes": strokes_of(eu, eo), "out": eo,
         "x": x + d * number[4] - q * number[5], "y": y + d * number[5] + q * number[4],
     }  # fmt: skip
 

@@ -33,6 +33,8 @@ SHORT, SHORT_NEAR = 60.0, 130.0
 """Shots shorter than this are tried only this near the pin, cells; as in the kernel."""
 STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
+HOPELESS = 0.95
+"""Chance of stroke and distance from which a shot counts as this bad at most; as in the kernel."""
 TEE_SIDE, RUNS = 120, 5
 """Points of the exact sums along each axis of a part at the tee, and of the run."""
 CLOSE = 0.06
@@ -224,7 +226,7 @@ class Solver:
         asked = self.questions(s, tee, s.shot.shape[1])
         self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
         eu, eo = self.sums(asked.whole, asked.number, TEE_SIDE)
-        strokes = (1 + eu) / (1 - np.minimum(eo, 0.95))
+        strokes = strokes_of(eu, eo)
         first = int(strokes.argmin())
         s.value[tee], s.choice[tee] = strokes[first], asked.who[first] & 7
 
@@ -262,6 +264,12 @@ class Solver:
         s.value[:-1] = (t.weight[played] * grid.value[t.slot[played]]).sum(1)
         s.value[-1] = grid.value[t.tee]
         return s
+
+
+def strokes_of(eu: NDArray[Any], eo: NDArray[Any]) -> NDArray[Any]:
+    """Strokes from a spot by E[U] and the chance of stroke and distance: then the shot is played again."""
+    found: NDArray[Any] = (1.0 + eu) / (1.0 - np.minimum(eo, HOPELESS))
+    return found
 
 
 def _narrowest(player: Player) -> tuple[int, int]:

@@ -176,7 +176,7 @@ def expected_strokes_on_card(
     for k, found in enumerate(course.solve()):
         if stop is not None and stop():
             raise StoppedError
-        holes.append(_finished(course.rasters[k], course.cells[k], course.player, found))
+        holes.append(finished(course.cells[k], course.player, found, local_rule_e5))
         if progress is not None:
             progress(k + 1, len(course.rasters))
     return Strokes(tuple(holes), table.shots, table.said, perf_counter() - start)
@@ -193,9 +193,9 @@ def search_from(solver: Solver, found: CardHole) -> Search:
     return s
 
 
-def _finished(raster: Raster, cells: Cells, player: Player, found: CardHole) -> HoleStrokes:
-    """Play the card's decisions, and bound their error."""
-    start = perf_counter()
+def finished(cells: Cells, player: Player, found: CardHole, local_rule_e5: bool) -> HoleStrokes:
+    """Play the card's decisions, and bound their error; `local_rule_e5` as the cells were made."""
+    start, raster = perf_counter(), cells.raster
     solver = Solver(cells, player)
     policy = policy_of(solver, search_from(solver, found))
     played = play(solver, policy)
@@ -209,5 +209,5 @@ def _finished(raster: Raster, cells: Cells, player: Player, found: CardHole) -> 
         converged=found.change < STILL and played.given_up == 0, sweeps=found.sweeps,
         cells=int((lies_played(raster.lie) <= 5).sum()), seconds=perf_counter() - start,
         first=(int(policy.shot[-1]), float(policy.aim[-1])), demand=demand_of(solver, policy, played),
-        value=value, shot=shot, aim=aim,
+        value=value, shot=shot, aim=aim, local_rule_e5=local_rule_e5,
     )  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.strokes.hole import TEE_SIDE, Solver
+from bagwright.strokes.hole import TEE_SIDE, Solver, strokes_of
 from bagwright.strokes.result import Demand
 from bagwright.strokes.search import Search
 from bagwright.strokes.states import lies_played
@@ -122,7 +122,7 @@ def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> F
         eu[last:], eo[last:] = solver.sums(
             whole[:, last:].copy(), number[:, last:].copy(), max(side, TEE_SIDE)
         )
-    off: Floats = (1.0 + eu) / (1.0 - np.minimum(eo, 0.95)) - policy.value[once]
+    off: Floats = strokes_of(eu, eo) - policy.value[once]
     return off[back]
 
 

@@ -14,7 +14,8 @@ from bagwright.strokes import _kernel_exact, _kernel_run, _kernel_search, blur, 
 from bagwright.strokes import states as states_of
 from bagwright.strokes.card import driver, layout, who
 from bagwright.strokes.cells import cells_of
-from bagwright.strokes.on_card import CourseOnCard, expected_strokes_on_card, library
+from bagwright.strokes.on_card import CardHole, CourseOnCard, expected_strokes_on_card, finished, library
+from bagwright.strokes.probes import player_of
 from tests.unit.strokes import factory
 
 DEFINED = dict(re.findall(r"^#define (\w+) ([\d.e+-]+)f?$", driver.source(), re.M))
@@ -26,7 +27,7 @@ def test_the_kernels_hold_the_processors_numbers() -> None:
     """The source on the card has its own copies: each is one of the processor's."""
     expected: dict[str, Any] = {
         "LEVELS": blur.WIDTHS, "KEPT": _kernel_search.KEPT, "KEPT_CELLS": solve.KEPT, "AIMS": len(hole.AIMS),
-        "HOPELESS": _kernel_search.HOPELESS, "SHORT": hole.SHORT, "SHORT_NEAR": hole.SHORT_NEAR,
+        "HOPELESS": hole.HOPELESS, "SHORT": hole.SHORT, "SHORT_NEAR": hole.SHORT_NEAR,
         "OVER": hole.OVER, "CLOSE": hole.CLOSE, "STILL": hole.STILL, "STEP": hole.STEP, "PAD": blur.PAD[1],
         "TOP": fields.TOP, "FULL_SCALE": fields.FULL_SCALE, "LOOK": _kernel_run.LOOK, "TILE": layout.TILE,
         "TAPS": layout.TAPS, "LIES": 6, "CONSTANT": 1, "RELIEF": 2, "FLAG": 3, "PLAYED": 0,
@@ -34,6 +35,7 @@ def test_the_kernels_hold_the_processors_numbers() -> None:
     }  # fmt: skip
     for name, number in expected.items():
         assert float(DEFINED[name]) == pytest.approx(float(number), rel=1e-6), name
+    assert np.float32(hole.HOPELESS) == _kernel_search.HOPELESS
     # The number of a direction stands in four bits.
     assert len(hole.AIMS) == 16
     assert float(DEFINED["LOOK"]) >= float(_kernel_exact.SHORTEST)
@@ -117,6 +119,26 @@ def test_without_a_card_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     Library.cuda.runtime.count = -1
     with pytest.raises(MachineError, match="No NVIDIA card answers: no driver"):
         library()
+
+
+def test_what_a_card_found_is_played_by_the_rule_it_was_solved_by() -> None:
+    """The processor's own answer, handed over as a card's: the same decisions, so the same rounds."""
+    raster, table = RASTERS[1], factory.table(["driver", "7 iron", "58 wedge"], ["stock"])
+    one = solve.expected_strokes([raster], table, threads=1, local_rule_e5=True).holes[0]
+    here = (states_of.lies_played(raster.lie) <= 5).ravel()
+    found = CardHole(
+        number=raster.number, strokes=one.strokes, value=np.append(one.value.ravel()[here], one.strokes),
+        shot=np.append(one.shot.ravel()[here], one.first[0]).astype(np.int16),
+        aim=np.append(one.aim.ravel()[here], one.first[1]).astype(np.float32),
+        tee_shot=np.array([one.first[0], -1, -1, -1], np.int32),
+        tee_aim=np.array([one.first[1], 0, 0, 0], np.float32), sweeps=one.sweeps, change=one.change,
+    )  # fmt: skip
+    cells = cells_of(raster, table, True)
+    other = finished(cells, player_of(table, raster.cell_m), found, local_rule_e5=True)
+    assert other.local_rule_e5
+    assert other.strokes == pytest.approx(one.strokes, abs=1e-3)
+    assert (other.first, other.sd, other.demand) == (one.first, one.sd, one.demand)
+    assert other.error_bound < 0.02
 
 
 def _no_card() -> bool:
