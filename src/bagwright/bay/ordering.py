@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from bagwright.store.convert import core_player
-from bagwright.store.models import Candidate, Club, PlannedBall, Visit
+from bagwright.store.convert import club_names, core_player
+from bagwright.store.models import Candidate, PlannedBall, Visit
 from bagwright.trial.live import ExtraBall, Joined, LiveBall, Queue, renumbered
 
 Snapshot = list[list[Any]]
@@ -31,7 +31,7 @@ class Held:
 def held(visit: Visit, block: int = 3) -> Held:
     """The order of a visit as it stands in the database."""
     rows = tuple(visit.queue.select_related("shot").order_by("n"))
-    names = names_of(visit)
+    names = club_names([visit.player_id])
     balls = tuple(
         LiveBall(
             n,
@@ -54,17 +54,6 @@ def held(visit: Visit, block: int = 3) -> Held:
     queue = Queue(balls, extras, player=core_player(visit.player), block=block)
     joined = tuple(_joined(visit, queue, names))
     return Held(replace(queue, joined=joined), rows, {name: key for key, name in names.items()})
-
-
-def names_of(visit: Visit) -> dict[int, str]:
-    """A name for every build of the player, no two alike: one that was taken out carries its key."""
-    found: dict[int, str] = {}
-    taken: set[str] = set()
-    clubs = Club.objects.filter(player_id=visit.player_id).values_list("pk", "name", "removed_at")
-    for key, name, removed in sorted(clubs, key=lambda club: (club[2] is not None, club[0])):
-        found[key] = name if removed is None and name not in taken else f"{name[:180]} #{key}"
-        taken.add(found[key])
-    return found
 
 
 def _joined(visit: Visit, queue: Queue, names: dict[int, str]) -> Iterable[Joined]:

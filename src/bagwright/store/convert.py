@@ -135,11 +135,8 @@ def core_shot(row: ShotRow, club_name: str, visit: str) -> Shot:
 
 def core_table(visits: Iterable[Visit]) -> ShotTable:
     """All shots of some visits that were not taken back, visit by visit in time, ball by ball in order."""
-    from bagwright.store.models import Club
-
     ordered = sorted(visits, key=lambda v: (v.started_at, v.pk))
-    players = {visit.player_id for visit in ordered}
-    names = dict(Club.objects.filter(player__in=players).values_list("pk", "name")) | names_taken_out(players)
+    names = club_names({visit.player_id for visit in ordered})
     shots: list[Shot] = []
     for visit in ordered:
         name = visit_name(visit)
@@ -150,10 +147,11 @@ def core_table(visits: Iterable[Visit]) -> ShotTable:
     return ShotTable.of(shots)
 
 
-def names_taken_out(players: Collection[int]) -> dict[int, str]:
-    """What clubs are called that were taken out and whose name another club has now: "50 wedge (taken out)".
+def club_names(players: Collection[int]) -> dict[int, str]:
+    """What every club of some players is called, by its key, no two of one player alike.
 
-    The core knows clubs by their names only. Without this the balls of the one would count for the other.
+    One that was taken out, and whose name another club has now, is a "50 wedge (taken out)": the core knows
+    clubs by their names only, and the balls of the one would count for the other.
     """
     from bagwright.store.models import Club
 
@@ -161,15 +159,13 @@ def names_taken_out(players: Collection[int]) -> dict[int, str]:
     there = {(player, clean_text(name)) for _pk, player, name, removed in rows if removed is None}
     found = {}
     for pk, player, name, removed in sorted(rows):
+        n, found[pk] = 1, name
         if removed is None:
             continue
-        n, told = 1, name
-        while (player, clean_text(told)) in there:
-            told = f"{name[:170]} (taken out{f' {n}' if n > 1 else ''})"
+        while (player, clean_text(found[pk])) in there:
+            found[pk] = f"{name[:170]} (taken out{f' {n}' if n > 1 else ''})"
             n += 1
-        there.add((player, clean_text(told)))
-        if told != name:
-            found[pk] = told
+        there.add((player, clean_text(found[pk])))
     return found
 
 
