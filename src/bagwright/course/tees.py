@@ -15,6 +15,7 @@ from bagwright.course.values import height_m, length_m, par_of, stroke_index_of
 from bagwright.words import tell
 
 MOST_TEES = 12
+"""Tees of one hole; what a map has beyond them is asked about."""
 _AT_START_M = 25.0
 """A way that starts this near to a tee starts on it."""
 _ALIKE_M = 15.0
@@ -65,6 +66,14 @@ def tees_of(
     tees = [_tee(name, ground, tags, lengths) for name, ground in named]
     if len(tees) == 1 and tees[0].card_length_m is None:
         tees[0] = replace(tees[0], card_length_m=length_m(tags.get("dist"), 20.0, 2000.0))
+    if len(tees) > MOST_TEES:
+        asked.ask(
+            number,
+            "tees",
+            tell("Hole {number} has {n} tees.", number=number, n=len(tees)),
+            tell("The {most} longest are read.", most=MOST_TEES),
+            tell("Take those that nobody plays out of the map."),
+        )
     return tuple(tees[:MOST_TEES])
 
 
@@ -97,7 +106,7 @@ def _lengths(tags: Mapping[str, str]) -> dict[str, float]:
     for key, value in list(tags.items()):
         name = key.removeprefix("dist:").strip()
         length = length_m(value, 20.0, 2000.0) if key.startswith("dist:") and name else None
-        if length is not None and len(found) < MOST_TEES:
+        if length is not None:
             found[name] = length
     return found
 

@@ -137,6 +137,14 @@ def test_tees_of_tags_areas_and_points() -> None:
     assert "1 tee red" in asked(course)
 
 
+def test_tees_beyond_the_limit_are_left_out_and_said() -> None:
+    spots = [spot((0, 10.0 * k), golf="tee", tee=f"t{k}") for k in range(13)]
+    course = read(*whole_hole()[2:], hole(), *spots, bounds())
+    assert [tee.name for tee in course.holes[0].tees] == [f"t{k}" for k in range(12)]
+    assert asked(course) == {"1 tees": "The 12 longest are read."}
+    assert "13 tees" in course.questions[0].words
+
+
 @pytest.mark.parametrize(
     ("name", "answer"),
     [
