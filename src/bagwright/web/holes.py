@@ -1,4 +1,4 @@
-"""What the pages of holes share: lies in the reader's language, places as they are typed, data for the script."""
+"""What the pages of holes share: places as they are typed, data for the script."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from bagwright.course.hole import Point
-from bagwright.course.lies import Lie
 from bagwright.errors import InputError
 from bagwright.report.holes.picture import Picture
 from bagwright.units import System, distance_unit
@@ -18,15 +17,6 @@ MOST_POINTS = 500
 FARTHEST_M = 3000.0
 """A place farther from the tee is on no hole."""
 _PLACE = re.compile(r"\s*(-?\d{1,5}(?:[.,]\d{1,4})?)\s+(-?\d{1,5}(?:[.,]\d{1,4})?)\s*\Z", re.ASCII)
-
-
-def lie_words(lie: Lie) -> str:
-    """A lie in the reader's language."""
-    return {
-        Lie.TEE: _("tee"), Lie.FAIRWAY: _("fairway"), Lie.ROUGH: _("rough"), Lie.DEEP: _("deep rough, heath"),
-        Lie.SAND: _("bunker"), Lie.RECOVERY: _("trees"), Lie.GREEN: _("green"),
-        Lie.WATER: _("penalty area, yellow"), Lie.WATER_RED: _("penalty area, red"), Lie.OUT: _("out of bounds"),
-    }[lie]  # fmt: skip
 
 
 def points_of(text: str, system: System) -> list[Point]:

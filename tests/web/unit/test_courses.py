@@ -95,6 +95,17 @@ def test_a_hole_s_page_shows_picture_words_and_every_tee(client: Client, card: C
     assert client.get(f"/courses/{card.pk}/holes/1/?tee=%00").status_code == 200
 
 
+def test_the_picture_and_what_stands_beside_it_call_a_lie_the_same_in_german(
+    client: Client, card: CourseFile
+) -> None:
+    page = client.get(f"/courses/{card.pk}/holes/1/", headers={"Accept-Language": "de"}).content.decode()
+    choices = page.split('id="lie"')[1].split("</select>")[0]
+    picture = page.split("</svg>")[0]
+    for word in ("Penalty Area, rot", "Fairway", "Grün"):
+        assert word in picture
+        assert f">{word}</option>" in choices
+
+
 def test_a_tee_moved_back_by_ten_yards_makes_the_hole_ten_yards_longer(
     client: Client, drawn: CourseFile
 ) -> None:

@@ -23,11 +23,12 @@ from bagwright.course.lies import LETTERS, Lie
 from bagwright.course.values import par_of, stroke_index_of
 from bagwright.course.way import beside
 from bagwright.errors import BagwrightError, InputError
+from bagwright.report.holes.ground import LOOKS
 from bagwright.report.holes.picture import Picture, hole_picture
 from bagwright.report.holes.words import HEADINGS
 from bagwright.store.models import CourseFile
 from bagwright.units import System, distance_unit
-from bagwright.web.holes import lie_words, picture_data, points_of
+from bagwright.web.holes import picture_data, points_of
 from bagwright.web.views.common import account_of
 from bagwright.web.views.courses import kept_course, seen_of
 
@@ -82,7 +83,7 @@ def _shown(
         "words": picture.words,
         "headings": HEADINGS,
         "areas": areas,
-        "lies": [(lie.name, lie_words(lie)) for lie in MARKED],
+        "lies": [(lie.name, LOOKS[lie].words) for lie in MARKED],
         "questions": [one for one in course.questions if one.hole == number],
         "card_words": course.notes.get(f"words {number}", "") if course.source == "card" else None,
         "seen": now.seen if now.seen is not None else "",
@@ -128,7 +129,7 @@ def _area(source: str, patches: list[Patch], ground: Ground, system: System) -> 
     factor = distance_unit(system).factor
     return {
         "source": source,
-        "lie": lie_words(patch.looks),
+        "lie": LOOKS[patch.looks].words,
         "lie_name": patch.looks.name,
         "letter": LETTERS[patch.looks],
         "along_m": float(along[0]),

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from bagwright.bay import audit, courses, round_inputs, strokes
 from bagwright.course.lies import Lie
 from bagwright.errors import BagwrightError, InputError
+from bagwright.report.holes.ground import LOOKS
 from bagwright.report.holes.layers import Layer
 from bagwright.report.holes.picture import hole_picture
 from bagwright.report.strokes.doubt import Doubt
@@ -27,7 +28,7 @@ from bagwright.report.strokes.spot import spot_of
 from bagwright.store.models import Player, ShopSettings, StrokesRun
 from bagwright.strokes.result import HoleStrokes
 from bagwright.units import System, distance_unit
-from bagwright.web.holes import lie_words, picture_data, points_of
+from bagwright.web.holes import picture_data, points_of
 from bagwright.web.templatetags.strokes import wind_words
 from bagwright.web.views.common import account_of, player_for
 
@@ -135,7 +136,7 @@ def hole(request: HttpRequest, player_id: int, run_id: int, number: int) -> Http
     told: dict[str, Any] = {
         "run": found, "player": found.player, "hole": one, "number": number, "stale": stale,
         "uses": answer.of_hole(one), "numbers": [each.number for each in answer.result.holes], "show_layer": show, "unit": distance_unit(system).name,
-        "steps": [(step, answer.said(step, system), lie_words(Lie(step.lie))) for step in answer.steps.get(number, ())],
+        "steps": [(step, answer.said(step, system), LOOKS[Lie(step.lie)].words) for step in answer.steps.get(number, ())],
     }  # fmt: skip
     try:
         told |= _drawn(found, answer, one, show, system, stale=stale)
@@ -201,7 +202,7 @@ def _spot(request: HttpRequest, found: StrokesRun, one: HoleStrokes) -> dict[str
             raise InputError(_("One place is needed here."), _("Point at it on the picture, or type it."))
         raster = strokes.raster_of_run(found, one.number)
         asked = spot_of(one, raster, strokes.patterns_of(found), points[0], request.system)  # type: ignore[attr-defined]
-        told |= {"spot": asked, "lie": lie_words(asked.lie)}
+        told |= {"spot": asked, "lie": LOOKS[asked.lie].words}
     except BagwrightError as error:
         told["spot_told"] = {"message": error.message, "next_step": error.next_step}
     return told
