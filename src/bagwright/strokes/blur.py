@@ -39,7 +39,7 @@ def level_cell(width: float) -> int:
 
 @dataclass(frozen=True)
 class Plan:
-    """Levels of one size of raster. `grid` as in the kernels; `step` (L, 3) 1/c, shift, shift for reading."""
+    """Levels of one size of raster. `grid` as in the kernels; `read` (L, 5) as the kernels locate by it."""
 
     rows: int
     columns: int

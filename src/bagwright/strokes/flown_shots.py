@@ -19,10 +19,11 @@ from bagwright.strokes.strikes import SHORTEST_M, Strikes, base_strikes, by_spee
 Floats = NDArray[np.float64]
 
 MOST_BACK_M = -4.0
-"""Furthest that a run is taken to come back: the turf model's figures beyond are not trusted."""
+"""Furthest that a run is taken to come back: the turf model's figures beyond are not trusted;
+judgement."""
 ROUNDS = 6
 LEAST_CARRY = 0.1
-"""Least share of a chip's length that it flies."""
+"""Least share of a chip's length that it flies: judgement."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,7 +10,7 @@ from bagwright.strokes.patterns import Shot
 
 @dataclass(frozen=True, slots=True)
 class Strike:
-    """What was measured at the strike and in flight, medians of solid balls; None where nothing was."""
+    """What was measured at the strike and in flight, means of solid balls; None where nothing was."""
 
     ball_speed_mps: float | None = None
     launch_rad: float | None = None

@@ -18,7 +18,7 @@ import math
 from dataclasses import replace
 
 from bagwright.strokes.kernel import Kernel
-from bagwright.strokes.short_game import TOUR_HANDICAP
+from bagwright.strokes.putting import TOUR_HANDICAP
 
 TOUR_SHARE = 0.0275
 PER_STROKE = 0.0039

@@ -3,7 +3,7 @@
 The solid parts of a pattern are taken together as one normal with their mean and covariance; the mishit
 stays apart. Each is split along its own axes: a level a little narrower than its smaller spread takes up most
 of it, Gauss-Hermite points the rest (which is smooth, because the level is). What this leaves out (tails, the
-run by the place of landing, the ground's shape) is measured point by point in `_kernel_points`.
+run by the place of landing, the ground's shape) is measured point by point in `_kernel_fine`.
 """
 
 from __future__ import annotations

@@ -44,8 +44,11 @@ TOTAL_YD: dict[tuple[str, str], float] = {
     ("average 90", "female"): 153.0,
 }  # fmt: skip
 """Drives with their run: sources above; a woman of the tour: common practice."""
-HANDICAP = {"tour": -5.0, "scratch": 0.0, "bogey": 20.0, "average 90": putting.AVERAGE_90_HANDICAP}
+HANDICAP = {
+    "tour": putting.TOUR_HANDICAP, "scratch": 0.0, "bogey": 20.0, "average 90": putting.AVERAGE_90_HANDICAP,
+}  # fmt: skip
 FEMALE_BOGEY = 24.0
+"""A bogey golfer has about 20, a woman about 24: World Handicap System, from memory."""
 _RUN_OF_TOTAL_YD = np.array([[150.0, 204.0, 210.0, 250.0, 280.0], [28.0, 31.0, 30.9, 27.4, 22.9]])
 """Run of drives of these lengths on a normal fairway by the turf model, so that the whole is the published
 length. Course raters allow 20 yd (second hand), which fits the turf model only at the long end."""

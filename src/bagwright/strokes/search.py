@@ -39,7 +39,7 @@ class Search:
 
 
 def search_of(states: States, cells: Cells, kept: int) -> Search:
-    """Prepare spots without candidates; values start from a weak player's rule of thumb."""
+    """Prepare spots without candidates; values start from a weak player's rule of thumb (judgement)."""
     dx, dy = cells.pin[0] - states.x, cells.pin[1] - states.y
     away = np.hypot(dx, dy).astype(np.float32)
     extra = np.array([0, 0, 0.2, 0.4, 0.45, 0.6])[states.lie]

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.strokes.lie_table import SHORT_LIES
+from bagwright.strokes.putting import TOUR_HANDICAP
 
 Floats = NDArray[np.float64]
 
@@ -23,7 +24,7 @@ RUNG_SD = 1.0
 """Step of the ladder over the player's own sd along the line: a length between two rungs is at most half a
 sd off, which adds 1 / 12 to the variance along the line on average."""
 HIGHEST = 0.97
-"""Longest rung of a wedge, as a share of its full carry."""
+"""Longest rung of a wedge, as a share of its full carry: judgement."""
 
 SHARE, FLOOR_M, FLOOR_BY_M = 0.062, 1.5, 6.0
 LONG, WIDE = 1.16, 0.80
@@ -32,7 +33,6 @@ LONG, WIDE = 1.16, 0.80
 PER_STROKE = 0.06
 """A stroke of handicap widens a short shot by this share of the tour's: so that a player who averages 90 is
 2.3 times as wide; at 150 yd it is 2.5 times (Broadie, read); the rest judgement."""
-TOUR_HANDICAP = -5.0
 MISHIT, MISHIT_PER_STROKE = 0.02, 0.005
 """Share of mishits of a short shot, and what a stroke of handicap adds: judgement."""
 LOSS, LOSS_SD, SIDE_FACTOR = 0.40, 0.30, 1.5

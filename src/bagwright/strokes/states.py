@@ -1,8 +1,8 @@
 """Where decisions are taken: a small grid to start with, and every cell of the raster to end with.
 
-On the small grid each lie has its own smooth field of values (a node every ten cells, every three near the
-pin); a cell reads its own lie's field between four nodes. On the raster each cell that is played from is a
-state of its own.
+On the small grid each lie has its own smooth field of values (a node every `COARSE` cells, every `FINE` near
+the pin); a cell reads its own lie's field between four nodes. On the raster each cell that is played from is
+a state of its own.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from bagwright.course.lies import Lie
 LYING = (Lie.FAIRWAY, Lie.ROUGH, Lie.DEEP, Lie.SAND, Lie.RECOVERY)
 """Lies of a ball in play; one that comes to rest on a teeing ground lies as on a fairway."""
 COARSE, FINE, NEAR = 8.0, 2.5, 50.0
-"""Steps of the two grids and half the side of the fine one, cells."""
+"""Steps of the two grids and half the side of the fine one, cells: judgement."""
 
 Singles = NDArray[np.float32]
 

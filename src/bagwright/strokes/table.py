@@ -169,7 +169,8 @@ def with_wind(calm: PatternTable, strikes: Strikes, air: Air, wind: Wind | None)
 
 
 RUN_OF_PITCH = 0.6
-"""Most of a pitch's sd along the line that its run may be: the published leaves have the run in them."""
+"""Most of a pitch's sd along the line that its run may be: the published leaves have the run in
+them. How much: judgement."""
 
 
 def _pitch_runs(kernels: Sequence[Kernel], lies: ByLie, flown: FlownShots) -> Floats:
