@@ -20,7 +20,7 @@ from bagwright.trial import say
 from bagwright.trial.order import is_blocked
 from bagwright.trial.result import LeftOut
 from bagwright.trial.slot import Entry, Slot, find_slot, nearest_names
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -166,7 +166,8 @@ def _same_conditions(slot: Slot, fits: Dispersions) -> tuple[tuple[Entry, ...], 
                     "{entry}: {value}",
                     entry=entry.name,
                     value=join(
-                        ", ", (tell("{swing}{suffix}", swing=entry.swing, suffix=suffix) for suffix in one)
+                        ", ",
+                        (tell("{swing}{suffix}", swing=term(entry.swing), suffix=suffix) for suffix in one),
                     ),
                 )
                 for entry, one in zip(entries, found, strict=True)
@@ -214,7 +215,7 @@ def _hit_only(slot: Slot, fits: Dispersions) -> tuple[list[Entry], list[str]]:
             raise InputError(
                 tell(
                     'There are no usable {swing} shots with "{entry}".',
-                    swing=entry.swing,
+                    swing=term(entry.swing),
                     entry=entry.name[:60],
                 ),
                 nearest_names(entry.club, sorted({club for club, _ in fits})),

@@ -17,6 +17,7 @@ from bagwright.trial.result import Verdict
 from bagwright.trial.value import solid_missing
 from bagwright.trial.verdict import judge
 from bagwright.trial.weights import Weights
+from bagwright.words import in_language
 from tests.unit.trial.visits import shots, table, wedge_bag
 
 NEIGHBOURS = {"PW": (112.0, 0.0), "54 wedge": (86.0, 0.0)}
@@ -171,8 +172,10 @@ def test_a_stamped_change_is_not_mixed_in() -> None:
 
 def test_never_hit_alike_is_an_error() -> None:
     one = [replace(s, change="tip") for s in shots({"50 X": (99.0, 0.0)}, 6)]
-    with pytest.raises(InputError, match="never hit in the same conditions"):
+    with pytest.raises(InputError, match="never hit in the same conditions") as caught:
         judge(table(one, shots({"Gap": (99.0, 0.0)}, 6, start=20)), "Gap,50 X", wedge_bag())
+    assert "stock" in str(caught.value)
+    assert "stock" not in in_language(str(caught.value), "de"), "a swing has its German name"
 
 
 def test_shots_with_another_ball_are_left_out_and_told() -> None:
