@@ -42,7 +42,7 @@ _KEY = re.compile(r"(name|course|club|platz|units?|einheit)\s*:\s*(\S.*)\Z", re.
 def card_of_lines(text: str, file: str) -> Card | None:
     """Read lines; None where no line has a hole with a length. Raises InputError for a hole given twice."""
     card = Card(file)
-    for number, raw in enumerate(text.splitlines(), start=1):
+    for place, raw in enumerate(text.splitlines(), start=1):
         line = clean(raw, 1200)
         match = _LINE.match(line)
         hole = _hole(int(match[1]), match[2]) if match is not None else None
@@ -53,10 +53,10 @@ def card_of_lines(text: str, file: str) -> Card | None:
         if any(other.number == hole.number for other in card.holes):
             raise InputError(
                 tell(
-                    "{file}, line {number}: hole {number_2} stands there twice.",
+                    "{file}, line {line}: hole {number} stands there twice.",
                     file=file,
-                    number=number,
-                    number_2=hole.number,
+                    line=place,
+                    number=hole.number,
                 ),
                 tell("Correct the numbers."),
             )

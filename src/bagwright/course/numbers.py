@@ -27,10 +27,10 @@ def numbered(
     if not usable:
         raise InputError(
             tell(
-                "{file} has no hole whose way is {hole_m:.0f} to {hole_m_2:.0f} m long.",
+                "{file} has no hole whose way is {low:.0f} to {high:.0f} m long.",
                 file=file,
-                hole_m=limits.HOLE_M[0],
-                hole_m_2=limits.HOLE_M[1],
+                low=limits.HOLE_M[0],
+                high=limits.HOLE_M[1],
             ),
             tell("Draw each hole as a line from the tee to the pin with golf=hole."),
         )

@@ -24,10 +24,10 @@ def reading(length_m: float) -> str:
     """Say how a missing par was read."""
     four, five = STARTS_YD["men"]
     return tell(
-        "par {length_m}, by its length of {length_m_2:.0f} m (par 4 from {four:.0f} yd, par"
+        "par {par}, by its length of {length:.0f} m (par 4 from {four:.0f} yd, par"
         " 5 from {five:.0f} yd, as courses are rated for men)",
-        length_m=par_by_length(length_m),
-        length_m_2=length_m,
+        par=par_by_length(length_m),
+        length=length_m,
         four=four,
         five=five,
     )

@@ -167,10 +167,10 @@ def _trees(hole: ModelHole, phrase: Phrase) -> Said:
             )
         return (
             tell(
-                "one tree {half_m} {names} of the way, {at_m} from the back tee",
-                half_m=hole.told(hole.half_m + 4.0),
+                "one tree {off} {names} of the way, {at} from the back tee",
+                off=hole.told(hole.half_m + 4.0),
                 names=places(sides),
-                at_m=hole.told(phrase.at_m),
+                at=hole.told(phrase.at_m),
             )
             if sides
             else None
