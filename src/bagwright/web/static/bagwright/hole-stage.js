@@ -39,7 +39,7 @@ window.bagwrightStage = (function () {
       return held([m[0] + turn[0] * by, m[1] + turn[1] * by]);
     }
 
-    // A ring that is dragged by pointer or finger and moved by keys. `moved(place, done)`; `dropped()` takes it out.
+    // A ring that is dragged by pointer or finger and moved by keys. `moved(place)`; `dropped()` takes it out.
     function handle(label, help, at, moved, dropped) {
       let m = at, drag = null;
       const g = el("g", { "class": "handle", tabindex: 0, role: "button" }, layer);
@@ -49,20 +49,20 @@ window.bagwrightStage = (function () {
         [grip, ring].forEach(function (one) { one.setAttribute("cx", p[0]); one.setAttribute("cy", p[1]); });
         g.setAttribute("aria-label", label + ", " + words(m) + ". " + help);
       }
-      function move(to, done) { m = held(to); draw(); moved(m, done); }
+      function move(to) { m = held(to); draw(); moved(m); }
       g.addEventListener("pointerdown", function (event) { drag = event.pointerId; g.setPointerCapture(drag); event.stopPropagation(); });
-      g.addEventListener("pointermove", function (event) { if (drag === event.pointerId) move(metres(event), false); });
+      g.addEventListener("pointermove", function (event) { if (drag === event.pointerId) move(metres(event)); });
       ["pointerup", "pointercancel"].forEach(function (kind) {
-        g.addEventListener(kind, function (event) { if (drag === event.pointerId) { drag = null; moved(m, true); say(label + ": " + words(m)); } });
+        g.addEventListener(kind, function (event) { if (drag === event.pointerId) { drag = null; say(label + ": " + words(m)); } });
       });
       g.addEventListener("click", function (event) { event.stopPropagation(); });
       g.addEventListener("keydown", function (event) {
         const to = stepped(event, m);
-        if (to) { event.preventDefault(); move(to, true); say(label + ": " + words(m)); }
+        if (to) { event.preventDefault(); move(to); say(label + ": " + words(m)); }
         if (dropped && (event.key === "Delete" || event.key === "Backspace")) { event.preventDefault(); dropped(); }
       });
       draw();
-      return { node: g, at: function () { return m; } };
+      return { node: g };
     }
 
     // A cross that the keyboard moves; Enter, a click or a tap call `chosen(place)`.
@@ -83,7 +83,7 @@ window.bagwrightStage = (function () {
       });
       placed = function (to) { m = to; draw(); chosen(m); };
       draw();
-      return { node: g, put: function (to) { m = held(to); draw(); } };
+      return { node: g };
     }
 
     layer.addEventListener("click", function (event) {
