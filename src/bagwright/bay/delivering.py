@@ -139,13 +139,12 @@ def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
     One that was accepted before and not hit yet was measured again: its figures are put right. Once it was
     hit it stays as it is, and the new figures are another build.
     """
-    said = {key: value for key, value in values.items() if value not in (None, "")}
     before = visit.deliveries.filter(club=club, made__isnull=False, made__removed_at__isnull=True).first()
     there = before.made if before is not None else None
     if there is not None and not there.shots.exists():
-        cleared = {key: said.get(key, "" if key in TEXTS else None) for key in FIELDS}
-        Club.objects.filter(pk=there.pk).update(**cleared, version=F("version") + 1)
+        _put_right(there, values)
     else:
+        said = {key: value for key, value in values.items() if value not in (None, "")}
         there = Club.objects.create(
             player=visit.player, name=_name_for(visit, club), status="candidate", position=club.position,
             made_from=club, **{key: getattr(club, key) for key in _COPIED}, **said,
@@ -153,6 +152,13 @@ def _take(visit: Visit, club: Club, values: dict[str, Any]) -> Club:
     for place, one in enumerate((there, club)):
         Candidate.objects.get_or_create(visit=visit, club=one, defaults={"position": place})
     return there
+
+
+def _put_right(built: Club, values: dict[str, Any]) -> None:
+    """Give a built club the figures of one measuring; what was not measured is not known of it."""
+    unknown = {key: "" if key in TEXTS else None for key in FIELDS}
+    said = {key: values[key] for key in FIELDS if values.get(key) not in (None, "")}
+    Club.objects.filter(pk=built.pk).update(**{**unknown, **said}, version=F("version") + 1)
 
 
 @transaction.atomic
@@ -186,9 +192,7 @@ def _without(visit: Visit, delivery: Delivery, made: Club) -> str:
     """The built club as the last other delivery has it; where there is none, it goes, and the tested one comes back."""
     before = visit.deliveries.filter(made=made).exclude(pk=delivery.pk).order_by("-pk").first()
     if before is not None:
-        said = {key: value for key, value in before.built.items() if value not in (None, "")}
-        values = {key: said.get(key, "" if key in TEXTS else None) for key in FIELDS}
-        Club.objects.filter(pk=made.pk).update(**values, version=F("version") + 1)
+        _put_right(made, before.built)
         return ""
     left = swapping.put_back(visit, made)
     visit.queue.filter(club=made).delete()
