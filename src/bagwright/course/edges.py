@@ -27,11 +27,11 @@ from bagwright.course.shapes import (
 from bagwright.words import tell
 
 BAND_M = 30.0
-"""Depth of the band that is read as out behind a line which parts nothing."""
+"""Depth of the band that is read as out behind a line which parts nothing (judgement)."""
 _STRETCH_M = 40.0
-"""A line whose end lies this near to the course's edge is drawn on to it."""
+"""A line whose end lies this near to the course's edge is drawn on to it (judgement)."""
 _CORRIDOR_M = 40.0
-"""Ground on both sides of a way that leaves the course's area, added to it."""
+"""Ground on both sides of a way that leaves the course's area, added to it (judgement)."""
 
 
 def site_of(things: Things, ways: Sequence[Sequence[Point]], asked: Asked) -> BaseGeometry | None:

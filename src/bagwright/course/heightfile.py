@@ -25,7 +25,7 @@ from bagwright.words import tell
 Floats = NDArray[np.float64]
 
 AROUND_M = 150.0
-"""How far around the holes heights are kept."""
+"""How far around the holes heights are kept (judgement)."""
 _COARSEST_M = 200.0
 
 

@@ -1,4 +1,4 @@
-"""How much of a map, a card or an overlay is read before it is refused."""
+"""How much of a map, a card or an overlay is read before it is refused. Judgement, unless said."""
 
 from __future__ import annotations
 

@@ -30,14 +30,15 @@ TEE_M = (8.0, 10.0)
 FAIRWAY_WIDTH_M = {4: 30.0, 5: 32.0}
 """Fairway's width by par (33 and 35 yd; common practice). A par 3 has an apron only."""
 FAIRWAY_FROM_M = 130.0
+"""Where the fairway begins, from the back tee (common practice)."""
 APRON_M = 15.0
-"""Mown ground in front of a par 3's green."""
+"""Mown ground in front of a par 3's green (common practice)."""
 GREEN_WIDTH_M, GREEN_DEPTH_M = 24.0, 28.0
 """An oval of some 530 square metres, a usual size (common practice)."""
 ROUGH_M = 15.0
 """Light rough on both sides of the fairway; beyond it is deep rough (common practice)."""
 EDGE_M = 90.0
-"""How far to the side the model's ground is laid."""
+"""How far to the side the model's ground is laid (judgement)."""
 BEYOND_M = 120.0
 """How far a way is drawn on straight behind the tee and beyond the pin, to lay ground there."""
 MOST_PATCHES = 60

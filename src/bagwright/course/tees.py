@@ -17,9 +17,9 @@ from bagwright.words import tell
 MOST_TEES = 12
 """Tees of one hole; what a map has beyond them is asked about."""
 _AT_START_M = 25.0
-"""A way that starts this near to a tee starts on it."""
+"""A way that starts this near to a tee starts on it (judgement)."""
 _ALIKE_M = 15.0
-"""A tee without a name is the one of a tagged length that differs by no more."""
+"""A tee without a name is the one of a tagged length that differs by no more (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """What a phrase of a card does to its model hole, with every assumption said.
 
-All usual sizes here are common practice; each phrase's reading is put as a question that shows them.
+All usual sizes here are common practice; each phrase's reading is listed with them.
 """
 
 from __future__ import annotations

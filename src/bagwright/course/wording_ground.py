@@ -26,7 +26,7 @@ _BY_GREEN = {
 }  # fmt: skip
 
 CORNER = 0.75
-"""How far out along each axis ground at a corner of the green lies, against ground straight before it."""
+"""How far out along each axis ground at a green's corner lies, against ground before it (judgement)."""
 
 Said = str | None
 """How a phrase was read; None where it could not be."""
