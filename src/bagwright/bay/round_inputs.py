@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bagwright.air import Wind
 from bagwright.bag.club import Bag
 from bagwright.bay import courses
-from bagwright.report.strokes.round import VERSION
+from bagwright.report.strokes.round import VERSION, played_bag
 from bagwright.shots.record import ShotTable
 from bagwright.store.convert import core_bag, core_table
 from bagwright.store.models import Club, CourseFile, Player, StrokesRun, Visit
@@ -86,18 +86,10 @@ def inputs_of(asked: Asked) -> Inputs:
 
 def _played(bag: Bag, asked: Asked) -> Bag:
     """The carried clubs; in a trial with the candidate in the place of the slot's present club."""
-    out: set[str] = set()
-    into = ""
-    if asked.visit is not None and asked.candidate is not None:
-        rivals = asked.visit.candidates.select_related("club")
-        out = {one.club.name for one in rivals}
-        into = asked.candidate.name
-    clubs = tuple(
-        replace(club, status="carried")
-        for club in bag.clubs
-        if club.name == into or (club.status == "carried" and club.name not in out)
-    )
-    return replace(bag, clubs=clubs)
+    if asked.visit is None or asked.candidate is None:
+        return played_bag(bag)
+    rivals = asked.visit.candidates.select_related("club")
+    return played_bag(bag, asked.candidate.name, {one.club.name for one in rivals})
 
 
 def asked_of(run: StrokesRun) -> Asked:

@@ -19,7 +19,7 @@ from bagwright.bay.round_inputs import Asked, asked_of, inputs_of
 from bagwright.course.raster import Raster
 from bagwright.errors import BagwrightError, InputError
 from bagwright.report.strokes.doubt import DRAWS, Doubt, doubt_of, drawn_anew
-from bagwright.report.strokes.round import VERSION, Round, StoppedError, round_of
+from bagwright.report.strokes.round import MOST_WIND_MPS, VERSION, Round, StoppedError, round_of
 from bagwright.store.models import Account, StrokesRun
 
 if TYPE_CHECKING:
@@ -31,8 +31,6 @@ log = logging.getLogger("bagwright")
 
 MOST_WAITING = 40
 """Reckonings that may wait in line."""
-MOST_WIND_MPS = 25.0
-"""Stronger wind is no wind to play in (judgement)."""
 
 
 @transaction.atomic

@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 COMPASS = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
 BY_HOLE = {"head": 0.0, "right": math.pi / 2, "tail": math.pi, "left": 3 * math.pi / 2}
-MOST_WIND_MPS = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +118,7 @@ def wind_of(text: str | None, source: str) -> Wind | None:
     if text is None:
         return None
     from bagwright.air import Wind
+    from bagwright.report.strokes.round import MOST_WIND_MPS
     from bagwright.units import parse_quantity
 
     speed, sign, came = text.partition("@")
@@ -151,7 +151,7 @@ def work_out(
 
     Raises InputError for a bag, a course, a tee or a wind that cannot be used.
     """
-    from bagwright.report.strokes.round import round_of
+    from bagwright.report.strokes.round import played_bag, round_of
     from bagwright.strokes.table import patterns_of
 
     read = read_course(wish.course)
@@ -161,7 +161,7 @@ def work_out(
     tee = wish.tee if wish.tee is not None else course.tee_names[0]
     wind = wind_of(wish.wind, course.source)
     bag, fits = _shots(source, ask)
-    played = replace(bag, clubs=tuple(club for club in bag.clubs if club.status == "carried"))
+    played = played_bag(bag)
 
     def worked(air: Wind | None) -> tuple[PatternTable, Round]:
         table = patterns_of(played, None, fits, wind=air)
@@ -218,7 +218,7 @@ def candidates_on(
     Raises InputError for fewer than two candidates, and for a course or a tee that cannot be used.
     """
     from bagwright.report.strokes.compare import on_course
-    from bagwright.report.strokes.round import round_of
+    from bagwright.report.strokes.round import played_bag, round_of
     from bagwright.strokes.table import patterns_of
 
     if bag is None or len(names) < 2:
@@ -233,12 +233,8 @@ def candidates_on(
     played = tee if tee is not None else course.tee_names[0]
     rounds = {}
     for name in names:
-        clubs = tuple(
-            replace(club, status="carried")
-            for club in bag.clubs
-            if club.name == name or (club.status == "carried" and club.name not in names)
-        )
-        rounds[name] = round_of(course, played, patterns_of(replace(bag, clubs=clubs), None, fits))
+        table = patterns_of(played_bag(bag, name, names), None, fits)
+        rounds[name] = round_of(course, played, table)
     return on_course(read.name or file.stem, played, tell("calm"), rounds)
 
 

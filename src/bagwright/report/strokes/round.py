@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import bagwright
+from bagwright.bag.club import Bag
 from bagwright.course.hole import Course
 from bagwright.course.raster import Raster
 from bagwright.course.rasterise import raster_of
@@ -21,11 +22,13 @@ from bagwright.strokes.solve import StoppedError, expected_strokes
 from bagwright.units import System
 from bagwright.words import tell
 
-__all__ = ["Round", "StoppedError", "round_of"]
+__all__ = ["Round", "StoppedError", "played_bag", "round_of"]
 
 _SHAPE = ",".join(one.name for kind in (Strokes, HoleStrokes, Demand, Step) for one in fields(kind))
 VERSION = f"{bagwright.__version__}/3/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
 """Changes where the same inputs would give another answer, or the kept one could not be read any more."""
+MOST_WIND_MPS = 25.0
+"""Stronger wind is no wind to play in (judgement)."""
 MOST_TEES = 12
 """Names of tees in an error."""
 
@@ -88,6 +91,16 @@ def used(result: Strokes, demand: Iterable[Demand]) -> list[tuple[str, float]]:
         name = result.shots[one.shot].club
         total[name] = total.get(name, 0.0) + one.times
     return sorted(total.items(), key=lambda pair: -pair[1])
+
+
+def played_bag(bag: Bag, chosen: str = "", rivals: Collection[str] = ()) -> Bag:
+    """The clubs of a round: those carried, in a trial with the build `chosen` in place of its `rivals`."""
+    clubs = tuple(
+        replace(club, status="carried")
+        for club in bag.clubs
+        if club.name == chosen or (club.status == "carried" and club.name not in rivals)
+    )
+    return replace(bag, clubs=clubs)
 
 
 def rasters_of(course: Course, tee: str) -> list[Raster]:
