@@ -42,11 +42,13 @@ def courses(draw: st.DrawFn) -> Course:
 
 
 def far_from_pin(raster: Raster) -> np.ndarray:
+    """Distance of every cell from the pin, metres."""
     x, y = raster.centres()
     return np.hypot(x[:, None] - raster.pin_m[0], y[None, :] - raster.pin_m[1]).ravel()
 
 
 def home(raster: Raster) -> int:
+    """The tee's cell, flat."""
     cell = raster.cell(*raster.tee_m)
     assert cell is not None
     return int(cell[0] * raster.lie.shape[1] + cell[1])
@@ -117,10 +119,12 @@ def test_the_mirrored_hole_has_the_mirrored_relief(made: Course) -> None:
 
 
 def spots(cells: np.ndarray, ny: int) -> np.ndarray:
+    """Row and column of flat cells."""
     return np.column_stack(np.divmod(cells, ny)).astype(float)
 
 
 def moves(relief: np.ndarray, ny: int) -> np.ndarray:
+    """How far relief moves each cell, in cells."""
     i, j = np.divmod(np.arange(len(relief)), ny)
     k, m = np.divmod(relief, ny)
     return np.hypot(i - k, j - m)

@@ -59,6 +59,7 @@ SPACED = (
 
 
 def workbook() -> bytes:
+    """The same card as XLSX, with a sheet that is none."""
     from openpyxl import Workbook
 
     book = Workbook()
@@ -84,6 +85,7 @@ FORMS = {
 
 
 def read(text: str, **options: str) -> Course:
+    """The course of a card in text."""
     return load_course(text.encode(), name="card.csv", **options)
 
 

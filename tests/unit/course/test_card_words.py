@@ -17,11 +17,13 @@ from bagwright.course.rasterise import raster_of
 
 
 def card(words: str, par: int = 4, length: float = 400, unit: str = "m", **options: str) -> Course:
+    """A card of one hole with these words."""
     text = f'hole,par,si,white {unit},words\n1,{par},1,{length},"{words}"\n'
     return load_course(text.encode(), name="card.csv", **options)
 
 
 def told(words: str) -> Hole:
+    """The hole, every word of which was understood."""
     course = card(words)
     assert not [q for q in course.questions if q.hole == 1], "something was not understood"
     return course.holes[0]

@@ -21,6 +21,7 @@ CARD = b"hole,par,si,white m,red m,words\n1,4,1,400,350,water left at 210\n2,3,2
 
 
 def course(overlay: Overlay | str | None = None, source: bytes = MAP) -> Course:
+    """The drawn course with an overlay on it."""
     return load_course(source, name="drawn", overlay=overlay)
 
 
@@ -32,6 +33,7 @@ def put(overlay: Overlay, source: bytes = MAP) -> Course:
 
 
 def first(found: Course) -> Hole:
+    """Its first hole."""
     return found.holes[0]
 
 

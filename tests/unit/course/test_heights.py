@@ -19,10 +19,12 @@ SLOPE_X, SLOPE_Y = 0.02, 0.05
 
 
 def tilted(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """The height of the plane, metres."""
     return 100.0 + SLOPE_X * x + SLOPE_Y * y
 
 
 def in_degrees(step: float = 1e-4, void: bool = False) -> bytes:
+    """The plane as an ESRI ASCII grid in degrees; `void` leaves its south unknown."""
     lat0, lon0 = PLANE.latitude_deg - 0.006, PLANE.longitude_deg - 0.007
     n = 140
     lon, lat = np.meshgrid(lon0 + step * np.arange(n), lat0 + step * np.arange(n))
@@ -37,6 +39,7 @@ def in_degrees(step: float = 1e-4, void: bool = False) -> bytes:
 
 
 def in_metres(step: float = 20.0) -> bytes:
+    """The plane as an ESRI ASCII grid in metres."""
     n = 100
     x, y = np.meshgrid(-1000 + step * np.arange(n), -1000 + step * np.arange(n))
     rows = tilted(x, y)[::-1]
@@ -47,6 +50,7 @@ def in_metres(step: float = 20.0) -> bytes:
 
 
 def points(degrees: bool) -> bytes:
+    """The plane as a table of points."""
     xy = np.random.default_rng(3).uniform(-600, 600, (900, 2))
     z = tilted(xy[:, 0], xy[:, 1])
     at = PLANE.latlon(xy)[:, ::-1] if degrees else xy
@@ -65,6 +69,7 @@ def tile() -> bytes:
 
 
 def read(heights: bytes, name: str) -> Course:
+    """The drawn map with these heights."""
     return load_course(MAP, heights=heights, heights_name=name)
 
 
@@ -111,6 +116,7 @@ def test_heights_that_are_missing_are_filled_in_and_said() -> None:
 
 
 def head(**changed: object) -> bytes:
+    """A tiny grid with some of its keys changed."""
     keys = {"ncols": 2, "nrows": 2, "xllcorner": -36, "yllcorner": 40, "cellsize": 0.001} | changed
     return ("\n".join(f"{key} {value}" for key, value in keys.items()) + "\n1 2\n3 4\n").encode()
 

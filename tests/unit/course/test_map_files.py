@@ -27,6 +27,7 @@ def inline_form() -> bytes:
 
 
 def courses() -> list[Course]:
+    """The published hole from every file of it."""
     found = [load_course(PUBLISHED / name) for name in NAMES]
     return [*found, load_course(inline_form(), name="inline.json")]
 

@@ -32,6 +32,7 @@ class Drawing:
         self.count = 0
 
     def nodes(self, points: Sequence[XY]) -> list[int]:
+        """Draw points; gives their ids."""
         made = []
         for point in points:
             self.count += 1
@@ -42,6 +43,7 @@ class Drawing:
         return made
 
     def way(self, nodes: Sequence[int], **tags: str) -> int:
+        """Draw a way through nodes; gives its id."""
         self.count += 1
         way = SubElement(self.root, "way", id=str(self.count))
         for node in nodes:
@@ -51,6 +53,7 @@ class Drawing:
         return self.count
 
     def relation(self, members: Sequence[tuple[int, str]], **tags: str) -> None:
+        """Draw a relation of ways with their roles."""
         self.count += 1
         relation = SubElement(self.root, "relation", id=str(self.count))
         for ref, role in members:
@@ -64,9 +67,11 @@ class Drawing:
             SubElement(element, "tag", k=key, v=value)
 
     def xml(self) -> Course:
+        """Read it as OpenStreetMap XML."""
         return load_course(tostring(self.root), name="map.osm")
 
     def overpass(self) -> Course:
+        """Read it as Overpass JSON."""
         return load_course(json.dumps({"elements": self.elements}).encode(), name="map.json")
 
 

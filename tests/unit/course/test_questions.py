@@ -12,6 +12,7 @@ from tests.unit.course.drawn import area, asked, bounds, box, hole, line, read, 
 
 
 def lies(course: Course, number: int = 1) -> dict[Lie, float]:
+    """The area of the last feature of each lie, square metres."""
     (found,) = (h for h in course.holes if h.number == number)
     return {f.lie: f.shape.area for f in found.features}
 

@@ -27,6 +27,7 @@ from tests.unit.course.made import BOUNDS, MORE, blob, course, hole, usual, yd
 
 
 def share(raster: Raster, lie: Lie) -> float:
+    """The area of a lie on the raster, square metres."""
     return float((raster.lie == int(lie)).sum()) * CELL_M**2
 
 
