@@ -1,4 +1,4 @@
-"""Why: what every shot would cost from a spot, each with its own aim; and where its balls come down."""
+"""Why: what every shot would cost from a spot, each with its own aim."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from bagwright.course.raster import Raster
 from bagwright.errors import InputError
 from bagwright.strokes.cells import cells_of
 from bagwright.strokes.hole import AIMS, OVER, STEP, Solver, strokes_of
-from bagwright.strokes.patterns import PARTS, PatternTable
-from bagwright.strokes.probes import MISHIT, player_of
+from bagwright.strokes.patterns import PatternTable
+from bagwright.strokes.probes import player_of
 from bagwright.strokes.result import HoleStrokes, Place
 from bagwright.strokes.states import on_raster
 
@@ -41,18 +41,6 @@ class Alternative:
     """Chance of stroke and distance."""
     finish_m: Place
     """Mean end of solid balls, wind, height and run in it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Landing:
-    """One normal of a shot on the hole: its weight, centre, spreads along its own axes, and its mean run."""
-
-    weight: float
-    centre_m: Place
-    long_m: float
-    short_m: float
-    angle_rad: float
-    """Direction of the longer axis in the raster's frame."""
 
 
 class _Held:
@@ -180,47 +168,3 @@ def _by_club(
             shot, float(found["aim"][i]), strokes, strokes - least, float(found["out"][i]), end
         )
     return tuple(out.values())[:most]
-
-
-def landing(
-    raster: Raster, table: PatternTable, shot: int, x_m: float, y_m: float, lie: Lie, aim_rad: float
-) -> tuple[Landing, ...]:
-    """Where a shot's balls come down before they run: the solid parts together, then the mishits.
-
-    Wind is in it; the ground's height moves the centres.
-    """
-    solver = Solver(cells_of(raster, table), player_of(table, raster.cell_m))
-    c = raster.cell_m
-    x, y = (x_m - raster.x0_m) / c, (y_m - raster.y0_m) / c
-    h = _height(solver, x, y)
-    cs, sn = math.cos(aim_rad), math.sin(aim_rad)
-    e = solver.player.extra[lie, shot]
-    wx, wy = solver.exact.blown(solver.turf.wind, e, np.float32(cs), np.float32(sn))
-    out = []
-    for k in (PARTS, MISHIT):
-        weight, d, q, l11, l21, l22 = (float(v) for v in solver.player.parts[lie, shot, k])
-        px, py = _down(solver, (x, y, h), (cs, sn), (d + float(wx), q + float(wy)), float(e[0]))
-        covariance = np.array([[l11 * l11, l11 * l21], [l11 * l21, l21 * l21 + l22 * l22]])
-        values, axes = np.linalg.eigh(covariance)
-        angle = aim_rad + math.atan2(axes[1, 1], axes[0, 1])
-        out.append(
-            Landing(
-                weight, (raster.x0_m + px * c, raster.y0_m + py * c), math.sqrt(values[1]) * c,
-                math.sqrt(max(values[0], 0.0)) * c, angle,
-            )
-        )  # fmt: skip
-    return tuple(one for one in out if one.weight > 0)
-
-
-def _down(
-    solver: Solver, at: tuple[float, float, float], direction: tuple[float, float],
-    level: tuple[float, float], cot: float,
-) -> tuple[float, float]:  # fmt: skip
-    """Where a level landing comes down on the ground, cells."""
-    (x, y, h), (c, s), (d, q) = at, direction, level
-    down = 0.0
-    px, py = x + d * c - q * s, y + d * s + q * c
-    for _ in range(3 if solver.cells.hilly else 0):
-        down = (_height(solver, px, py) - h) * cot
-        px, py = x + (d - down) * c - q * s, y + (d - down) * s + q * c
-    return px, py

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
-from bagwright.strokes.alternatives import Alternative, Landing, alternatives, landing
+from bagwright.strokes.alternatives import Alternative, alternatives
 from bagwright.strokes.cells import cells_of, check_playable
 from bagwright.strokes.hole import STILL, Solver
 from bagwright.strokes.patterns import PatternTable
@@ -23,11 +23,9 @@ from bagwright.strokes.result import HoleStrokes, Strokes
 
 __all__ = [
     "Alternative",
-    "Landing",
     "StoppedError",
     "alternatives",
     "expected_strokes",
-    "landing",
     "solve_hole",
 ]
 

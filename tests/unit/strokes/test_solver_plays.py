@@ -15,7 +15,7 @@ from bagwright.errors import InputError
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.reference import reference_player
 from bagwright.strokes.result import HoleStrokes, Strokes
-from bagwright.strokes.solve import StoppedError, alternatives, expected_strokes, landing
+from bagwright.strokes.solve import StoppedError, alternatives, expected_strokes
 from bench._play_hole import mean_and_error, play_hole
 from tests.unit.strokes import factory
 
@@ -143,15 +143,6 @@ def test_from_anywhere_there_is_a_way_out() -> None:
     assert hole.converged
     assert hole.sweeps < 30
     assert np.nanmax(hole.value) < 10.0
-
-
-def test_landings_lie_around_where_balls_come_down() -> None:
-    raster, found = solved()
-    shot, aim = found.holes[0].first
-    solid, missed = landing(raster, player(wind_mps=4.0), shot, 0.0, 0.0, Lie.TEE, aim)
-    assert solid.weight + missed.weight == pytest.approx(1.0)
-    assert solid.long_m >= solid.short_m > 0
-    assert np.hypot(*solid.centre_m) > np.hypot(*missed.centre_m)
 
 
 def test_progress_is_told_and_a_stop_is_heard() -> None:
