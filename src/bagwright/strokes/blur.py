@@ -100,15 +100,22 @@ def _direct(cells: tuple[int, ...]) -> tuple[Singles, Ints]:
     return kernel, reach
 
 
+def levels_within(reach: float) -> int:
+    """How many levels, from the narrowest, have 3.2 sd within so many cells of the raster."""
+    return int(np.searchsorted(3.2 * WIDTH, reach, side="right"))
+
+
 @lru_cache(maxsize=4)
 def chain(every: int) -> tuple[Singles, Ints]:
     """Kernels from one level to another of cells of the same size: (levels before, levels, room), reaches.
 
-    Only between every second, third ... level, as `every` says, to the next four of these; else zeros.
+    Only between every second, third ... level, as `every` says, to the next four of these; else zeros. And
+    only from levels so narrow that the first of `PAD` cells beyond the raster are still what lies there: a
+    blur repeats its edge, and from a wider level it would repeat what has come from the raster.
     """
     kernel, reach = np.zeros((WIDTHS, WIDTHS, ROOM), np.float32), np.zeros((WIDTHS, WIDTHS), np.int64)
     cells = [level_cell(float(width)) for width in WIDTH]
-    for k in range(0, WIDTHS, every):
+    for k in range(0, levels_within(PAD[1]), every):
         for later in range(k + every, min(k + 4 * every + 1, WIDTHS), every):
             if cells[later] == cells[k]:
                 w = discrete_normal(float(WIDTH[later] ** 2 - WIDTH[k] ** 2) / cells[k] ** 2)
