@@ -92,15 +92,19 @@ class Solver:
             )
         )
 
+    def mixed(self, s: Search, ids: Ints, short_too: bool = False) -> Any:
+        """The field that a coarse look from these spots reads; `short_too`: for short shots everywhere."""
+        close, far = float(s.away[ids].min()), float(s.away[ids].max())
+        first = self.narrowest[0] if short_too or close <= SHORT_NEAR else self.narrowest[1]
+        beyond = 60 + 0.3 * far
+        x0 = min(float(s.states.x[ids].min()), self.cells.pin[0]) - beyond
+        x1 = max(float(s.states.x[ids].max()), self.cells.pin[0]) + beyond
+        return self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
+
     def decide(self, s: Search, ids: Ints, halvings: int = 4) -> None:
         """Look coarsely from these spots, and refine the aims of the candidates."""
         f, t, p = self.fields, s.states, self.player
-        close, far = float(s.away[ids].min()), float(s.away[ids].max())
-        first = self.narrowest[0] if close <= SHORT_NEAR else self.narrowest[1]
-        beyond = 60 + 0.3 * far
-        x0 = min(float(t.x[ids].min()), self.cells.pin[0]) - beyond
-        x1 = max(float(t.x[ids].max()), self.cells.pin[0]) + beyond
-        mixed = self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
+        mixed = self.mixed(s, ids)
         self._timed(
             "scan", self.kernel.scan, f, p.coarse, p.run, mixed, np.float32(1 / self.pyramids.scale), ids,
             t.x, t.y, s.height, t.lie, s.bearing, s.away, p.reach, AIMS, p.allowed, OVER, s.shot, s.aim,

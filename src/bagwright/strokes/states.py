@@ -61,14 +61,20 @@ def on_raster(lie: NDArray[np.uint8], tee: tuple[float, float]) -> States:
     )  # fmt: skip
 
 
-def on_grid(lie: NDArray[np.uint8], tee: tuple[float, float], pin: tuple[float, float]) -> States:
-    """Two grids a lie: a coarse one everywhere and a fine one around the pin."""
+def on_grid(
+    lie: NDArray[np.uint8],
+    tee: tuple[float, float],
+    pin: tuple[float, float],
+    steps: tuple[float, float, float] = (COARSE, FINE, NEAR),
+) -> States:
+    """Two grids a lie: a coarse one everywhere and a fine one around the pin; `steps` as the constants."""
+    step, step_near, half = steps
     rows, columns = lie.shape
     x, y = np.meshgrid(np.arange(rows) + 0.5, np.arange(columns) + 0.5, indexing="ij")
-    low = (max(pin[0] - NEAR, 0.0), max(pin[1] - NEAR, 0.0))
-    high = (min(pin[0] + NEAR, float(rows)), min(pin[1] + NEAR, float(columns)))
-    coarse = _grid((0.0, 0.0), (float(rows), float(columns)), COARSE)
-    fine = _grid(low, high, FINE)
+    low = (max(pin[0] - half, 0.0), max(pin[1] - half, 0.0))
+    high = (min(pin[0] + half, float(rows)), min(pin[1] + half, float(columns)))
+    coarse = _grid((0.0, 0.0), (float(rows), float(columns)), step)
+    fine = _grid(low, high, step_near)
     near = _inside(fine, x, y)
     per = coarse[3] * coarse[4]
     both = [_corner(grid, x, y, base) for grid, base in ((coarse, 0), (fine, per))]
