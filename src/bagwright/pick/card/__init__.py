@@ -1,0 +1,1 @@
+"""The kernel that works out bags on an NVIDIA card, in CUDA C."""
