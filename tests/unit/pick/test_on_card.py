@@ -99,11 +99,7 @@ def _no_card() -> bool:
 @pytest.mark.skipif(_no_card(), reason="needs an NVIDIA card")
 def test_the_card_agrees_with_the_processor_on_every_bag() -> None:
     p = problem(2)
-    bags = [
-        sum(1 << k for k in some)
-        for r in range(CLUBS + 1)
-        for some in itertools.combinations(range(CLUBS), r)
-    ]
+    bags = list(range(1 << CLUBS))
     ours, theirs = Evaluator(p), CardEvaluator(p, at_once=16)
     assert theirs.strokes(bags) == pytest.approx(ours.strokes(bags), abs=5e-6)
     assert (theirs.holes(bags) == theirs.holes(bags)).all()
