@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -105,3 +106,45 @@ def test_a_player_s_strokes_are_worked_out_and_asked_with_keys(course: Served, l
     page.keyboard.press("Shift+ArrowDown")
     page.keyboard.press("Enter")
     expect(page.locator("#spot")).to_contain_text("to the pin", timeout=30_000)
+    page.keyboard.press("Escape")
+    expect(page.locator("#spot")).to_be_empty()
+    expect(cross).to_be_focused()
+
+
+def test_on_a_phone_a_tapped_spot_s_answer_stands_over_the_foot_of_the_window(
+    course: Served, look: Look, pictures: Path | None
+) -> None:
+    page = look(course.address, PHONE, has_touch=True).page("/players/1/strokes/1/holes/1/")
+    page.locator("#stage").scroll_into_view_if_needed()
+    box = page.locator("#stage svg.handles").bounding_box()
+    assert box is not None
+    # Low on the picture, where the answer would cover it: the page makes room.
+    page.evaluate("(top) => window.scrollTo(0, top - 40)", page.evaluate("window.scrollY") + box["y"])
+    top = page.locator("#stage svg.handles").bounding_box()
+    assert top is not None
+    page.touchscreen.tap(195, min(top["y"] + 0.62 * top["height"], 800))
+    answer = page.locator("#spot")
+    expect(answer).to_contain_text("strokes expected", timeout=30_000)
+    assert answer.get_attribute("aria-live") == "polite"
+    line, cross = page.locator(".spot-answer").bounding_box(), page.locator(".cursor .plate").bounding_box()
+    panel = page.locator("#spot-panel").bounding_box()
+    assert line is not None
+    assert cross is not None
+    assert panel is not None
+    assert 0 < line["y"] < line["y"] + line["height"] <= PHONE[1]
+    assert panel["height"] < PHONE[1] / 2, "the picture stays in sight"
+    assert cross["y"] + cross["height"] <= panel["y"]
+    assert "M" in (page.locator("#stage .handles .edge").get_attribute("d") or ""), "the shot is drawn"
+    assert not too_wide(page)
+    assert violations(page) == []
+    if pictures is not None:
+        page.screenshot(path=str(pictures / "spot-phone.png"))
+    page.get_by_role("button", name="Close").click()
+    expect(answer).to_be_empty()
+
+
+def test_without_scripts_a_spot_is_asked_by_its_figures(course: Served, look: Look) -> None:
+    page = look(course.address, PHONE, java_script_enabled=False).page(
+        "/players/1/strokes/1/holes/1/?at=60 2"
+    )
+    expect(page.locator("#spot-panel .spot-answer")).to_contain_text("strokes expected")

@@ -14,8 +14,9 @@ from shapely.ops import unary_union
 
 from bagwright.course.ground import Ground, Patch, polygons
 from bagwright.course.lies import LETTERS, Lie
+from bagwright.report.holes.labels import Label, Place
 from bagwright.report.holes.view import View
-from bagwright.report.holes.xml import el, path, text
+from bagwright.report.holes.xml import el, path
 from bagwright.words import sense, tell
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def patterns(prefix: str) -> str:
 
 
 def ground_layer(ground: Ground, view: View) -> str:
-    """Draw the patches of a hole from the lowest to the highest, then their letters."""
+    """Draw the patches of a hole from the lowest to the highest."""
     frame = box(view.x0_m, view.y0_m, view.x1_m, view.y1_m)
     shown = [(patch, _cut(patch.shape, frame, view)) for patch in ground.patches]
     shown = [(patch, shape) for patch, shape in shown if not shape.is_empty]
@@ -75,7 +76,14 @@ def ground_layer(ground: Ground, view: View) -> str:
         el("rect", cls="hp-rough", x=view.left, y=view.top, width=view.width, height=view.height),
         *(_patch(patch, shape, view) for patch, shape in shown),
     ]
-    return "".join(drawn) + "".join(_letters(shown, ground, view))
+    return "".join(drawn)
+
+
+def letters(ground: Ground, view: View) -> list[Label]:
+    """The letters of the patches that can hold one."""
+    frame = box(view.x0_m, view.y0_m, view.x1_m, view.y1_m)
+    shown = [(patch, _cut(patch.shape, frame, view)) for patch in ground.patches]
+    return list(_letters([pair for pair in shown if not pair[1].is_empty], ground, view))
 
 
 def _cut(shape: BaseGeometry, frame: Polygon, view: View) -> BaseGeometry:
@@ -101,7 +109,7 @@ def _rings(shape: BaseGeometry) -> Iterator[Polygon]:
         yield from polygon.interiors
 
 
-def _letters(shown: list[tuple[Patch, BaseGeometry]], ground: Ground, view: View) -> Iterator[str]:
+def _letters(shown: list[tuple[Patch, BaseGeometry]], ground: Ground, view: View) -> Iterator[Label]:
     """A letter in every part that can hold one and is not hidden; one beside a stream too narrow for it."""
     frame = box(view.x0_m, view.y0_m, view.x1_m, view.y1_m)
     hidden: BaseGeometry = _kept_free(ground, view)
@@ -123,9 +131,9 @@ def _letters(shown: list[tuple[Patch, BaseGeometry]], ground: Ground, view: View
             yield _letter(patch, visible.representative_point().coords[0], view)
 
 
-def _letter(patch: Patch, at: tuple[float, ...], view: View) -> str:
+def _letter(patch: Patch, at: tuple[float, ...], view: View) -> Label:
     x, y = view.at(at[0], at[1])
-    return text(LETTERS[patch.looks], x, y + 4, "hp-letter hp-halo")
+    return Label(LETTERS[patch.looks], [Place(x, y + 4, "middle")], "hp-letter hp-halo", needed=False)
 
 
 def _kept_free(ground: Ground, view: View) -> BaseGeometry:

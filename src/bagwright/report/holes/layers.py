@@ -1,20 +1,27 @@
-"""Layers to lay over a hole's picture: contours, aims, balls, an ellipse, each with its line of legend."""
+"""Layers to lay over a hole's picture: contours, aims, balls, each with its line of legend."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bagwright.course.raster import Raster
 from bagwright.report.holes.contours import contours
+from bagwright.report.holes.labels import Label, Place
 from bagwright.report.holes.view import View
-from bagwright.report.holes.xml import el, path, text
+from bagwright.report.holes.xml import el, path
 from bagwright.words import tell
+
+_FIGURE_FROM_PX = 30.0
+"""A line of equal value shorter than this has no figure."""
+_ALONG = (0.33, 0.5, 0.67, 0.17, 0.83, 0.42, 0.58, 0.25, 0.75, 0.08, 0.92)
+"""Where on its line a figure may stand, the most wanted first."""
+_RING_PX = 4.5
+_OFF_PX = (0.0, -15.0, 15.0, -30.0, 30.0, -45.0, 45.0, -60.0, 60.0, -80.0, 80.0)
+"""How far above and below its end the words of an aim may stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +32,8 @@ class Layer:
     legend: tuple[tuple[str, str], ...] = ()
     words: str = ""
     """A sentence for those who do not see the picture."""
+    labels: Callable[[View], list[Label]] = lambda view: []
+    """Words and figures of it, which the picture places apart from all others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,23 +56,27 @@ def contour_layer(
     def draw(view: View) -> str:
         return "".join(_level(level, found, view) for level, found in placed)
 
-    return Layer(draw, (("hp-contour", tell("lines of equal {words}", words=words)),))
+    def labels(view: View) -> list[Label]:
+        return [one for level, found in placed for one in _figure(level, found, view)]
+
+    return Layer(draw, (("hp-contour", tell("lines of equal {words}", words=words)),), labels=labels)
 
 
 def _level(level: float, found: list[NDArray[np.float64]], view: View) -> str:
     if not found:
         return ""
     cls = "hp-contour-thick" if abs(level - round(level)) < 1e-9 else "hp-contour"
-    drawn = el("path", d=path((view.line(line) for line in found), closed=False), cls=cls)
-    longest = max(found, key=len)
-    if len(longest) * view.scale > 30:
-        x, y = longest[len(longest) // 3]
-        if view.holds(float(x), float(y), 10.0):
-            across, down = view.at(float(x), float(y))
-            drawn += text(
-                f"{level:.2f}".rstrip("0").rstrip("."), across, down + 4, "hp-small hp-halo hp-middle"
-            )
-    return drawn
+    return el("path", d=path((view.line(line) for line in found), closed=False), cls=cls)
+
+
+def _figure(level: float, found: list[NDArray[np.float64]], view: View) -> list[Label]:
+    """A level's figure somewhere on its longest line; a line too short for it, or without room, has none."""
+    longest = max(found, key=len, default=np.empty((0, 2)))
+    if len(longest) * view.scale <= _FIGURE_FROM_PX:
+        return []
+    spots = [longest[int(share * (len(longest) - 1))] for share in _ALONG]
+    places = [Place(x, y + 4, "middle") for x, y in view.line(spots)]
+    return [Label(f"{level:.2f}".rstrip("0").rstrip("."), places, "hp-small hp-halo", needed=False)]
 
 
 def aims_layer(aims: Sequence[Aim], words: str = tell("aim")) -> Layer:
@@ -72,16 +85,30 @@ def aims_layer(aims: Sequence[Aim], words: str = tell("aim")) -> Layer:
     def draw(view: View) -> str:
         return "".join(_aim(aim, view) for aim in aims)
 
-    return Layer(draw, (("hp-aim", words),) if aims else ())
+    def labels(view: View) -> list[Label]:
+        return [_named(aim, view) for aim in aims if aim.words]
+
+    return Layer(draw, (("hp-aim", words),) if aims else (), labels=labels)
 
 
 def _aim(aim: Aim, view: View) -> str:
     x, y = view.at(*aim.end_m)
-    drawn = el("path", d=path([view.line([aim.start_m, aim.end_m])], closed=False), cls="hp-aim")
-    drawn += el("circle", cx=x, cy=y, r=4.5, cls="hp-aim-end")
-    right = x < view.left + view.width * 0.6
-    side = {"x": x + 9 if right else x - 9, "cls": "hp-halo" if right else "hp-halo hp-end"}
-    return drawn + (text(aim.words, side["x"], y + 4, side["cls"], 40) if aim.words else "")  # type: ignore[arg-type]
+    line = el("path", d=path([view.line([aim.start_m, aim.end_m])], closed=False), cls="hp-aim")
+    return line + el("circle", cx=x, cy=y, r=_RING_PX, cls="hp-aim-end")
+
+
+def _named(aim: Aim, view: View) -> Label:
+    """An aim's words beside its end: on the side with more room first, then higher and lower, farther off."""
+    x, y = view.at(*aim.end_m)
+    sides = [(2 * _RING_PX, "start"), (-2 * _RING_PX, "end")]
+    if x >= view.left + view.width * 0.6:
+        sides.reverse()
+    places = [
+        Place(x + (1.0 + abs(off) / 40.0) * aside, y + 4 + off, hold)
+        for off in _OFF_PX
+        for aside, hold in sides
+    ]
+    return Label(aim.words, places, "hp-halo", names=(x, y))
 
 
 def balls_layer(
@@ -103,29 +130,3 @@ def balls_layer(
     return Layer(
         draw, legend + ((("hp-ball-lost", tell("ball that costs a penalty")),) if gone.any() else ())
     )
-
-
-def ellipse_layer(
-    centre_m: tuple[float, float],
-    sd_m: tuple[float, float],
-    turn_rad: float,
-    correlation: float = 0.0,
-    share: float = 0.5,
-    words: str = "",
-) -> Layer:
-    """Draw the ellipse that holds a share of a normal pattern. `sd_m` is along and across the aim `turn_rad`.
-
-    `turn_rad` is the aim's direction in the hole's frame, clockwise from the line tee to pin. A share q of a
-    two-dimensional normal lies within sqrt(-2 ln(1 - q)) standard deviations (Rayleigh's distribution).
-    """
-    r = math.sqrt(-2.0 * math.log(1.0 - share))
-    t = np.linspace(0.0, 2.0 * math.pi, 61)
-    u = sd_m[0] * r * np.cos(t)
-    v = sd_m[1] * r * (correlation * np.cos(t) + math.sqrt(1.0 - correlation**2) * np.sin(t))
-    cos, sin = math.cos(turn_rad), math.sin(turn_rad)
-    ring: NDArray[Any] = np.column_stack((centre_m[0] + u * cos - v * sin, centre_m[1] + u * sin + v * cos))
-
-    def draw(view: View) -> str:
-        return el("path", d=path([view.line(ring)], closed=True), cls="hp-ellipse")
-
-    return Layer(draw, (("hp-ellipse", words or tell("{share:.0f} % of the balls", share=100 * share)),))

@@ -9,10 +9,11 @@ from importlib.resources import files
 from bagwright.course.ground import Ground, ground_of
 from bagwright.course.hole import Course
 from bagwright.course.reach import Facts, facts_of
-from bagwright.report.holes.ground import ground_layer, lies_shown, patterns
+from bagwright.report.holes.ground import ground_layer, letters, lies_shown, patterns
+from bagwright.report.holes.labels import placed
 from bagwright.report.holes.layers import Layer
 from bagwright.report.holes.legend import ROW_PX, legend, legend_rows
-from bagwright.report.holes.marks import arcs_layer, north_arrow, scale_bar, way_layer
+from bagwright.report.holes.marks import arcs_of, marks_taken, north_arrow, scale_bar, way_layer
 from bagwright.report.holes.view import View, fitted
 from bagwright.report.holes.words import HoleWords, card_words, hole_words, rise_words
 from bagwright.report.holes.xml import el, said, text
@@ -23,7 +24,8 @@ WIDTH_PX = 520.0
 _SIDE_PX = 16.0
 _HEAD_PX = 92.0
 _TALLEST_PX = 760.0
-ARC_LINES = (
+LINES = (
+    ("hp-way", tell("the hole's way, from the tee that is played (+) to the flag")),
     ("hp-arc", tell("distance from the tee, figures at the left")),
     ("hp-arc-back", tell("distance to the pin, figures at the right")),
 )
@@ -63,7 +65,7 @@ def hole_picture(
         ground.extent, (WIDTH_PX - 2 * _SIDE_PX, _TALLEST_PX), (_SIDE_PX, _HEAD_PX), system, f"hole{number}-"
     )
     lies = lies_shown(ground, view)
-    lines = [*ARC_LINES, *(line for layer in layers for line in layer.legend)]
+    lines = [*LINES, *(line for layer in layers for line in layer.legend)]
     foot = _HEAD_PX + view.height
     height = foot + 44 + ROW_PX * legend_rows(lies, lines) + 26
     drawn = [
@@ -100,8 +102,17 @@ def hole_styles() -> str:
 
 
 def _map(ground: Ground, view: View, layers: Sequence[Layer]) -> str:
+    """The ground, arcs, layers and way; then all words, those of what was asked for (the layers) first."""
+    arcs, figures = arcs_of(ground, view)
     over = "".join(layer.draw(view) for layer in layers)
-    return ground_layer(ground, view) + arcs_layer(ground, view) + over + way_layer(ground, view)
+    wanted = [one for layer in layers for one in layer.labels(view)]
+    needed = [one for one in wanted if one.needed]
+    spare = [one for one in wanted if not one.needed]
+    words = [*needed, *figures, *letters(ground, view), *spare]
+    return (
+        ground_layer(ground, view) + arcs + over + way_layer(ground, view)
+        + placed(words, marks_taken(ground, view), view)
+    )  # fmt: skip
 
 
 def _clip(view: View) -> str:

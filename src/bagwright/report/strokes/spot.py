@@ -32,11 +32,8 @@ class Choice:
     costs: float
     out: float
     """Chance of stroke and distance."""
-
-    @property
-    def aim_left_m(self) -> float:
-        """The same to the left."""
-        return -self.aim_side_m
+    end_m: tuple[float, float]
+    """Where a ball that comes off ends on average, metres in the hole's frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +73,7 @@ def spot_of(
             one.strokes,
             one.more,
             one.out,
+            one.finish_m,
         )
         for one in found
     )

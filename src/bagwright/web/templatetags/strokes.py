@@ -10,12 +10,16 @@ from django.utils.translation import gettext as _
 
 from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.sheet import aim_words
+from bagwright.report.strokes.spot import Choice
 from bagwright.report.words import NONE, Show, number
 from bagwright.store.models import StrokesRun
 from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, System
 from bagwright.web.views.player_courses import EIGHTH, winds
 
 register = template.Library()
+
+AT_PIN_M = 0.5
+"""An aim that passes nearer to the pin is at the pin."""
 
 
 @register.filter
@@ -28,6 +32,17 @@ def strokes(value: float | None, digits: int = 1) -> str:
 def aim(step: Step, system: System) -> str:
     """Where a shot is aimed, as the hole sheet has it: "9 right, at 235"."""
     return aim_words(step, Show(system))
+
+
+@register.filter
+def pin_aim(choice: Choice, system: System) -> str:
+    """Where a shot from a spot is aimed: "at the pin", "12 yd left of the pin"."""
+    length = Show(system).distance(abs(choice.aim_side_m))
+    if choice.aim_side_m > AT_PIN_M:
+        return _("%(length)s right of the pin") % {"length": length}
+    if choice.aim_side_m < -AT_PIN_M:
+        return _("%(length)s left of the pin") % {"length": length}
+    return _("at the pin")
 
 
 @register.filter

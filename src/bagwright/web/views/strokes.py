@@ -24,7 +24,7 @@ from bagwright.report.strokes.drawn import contours_of, plan_layer, tee_balls
 from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.round import Round
 from bagwright.report.strokes.sheet import Sheet, sheet_pdf
-from bagwright.report.strokes.spot import spot_of
+from bagwright.report.strokes.spot import Choice, spot_of
 from bagwright.store.models import Player, ShopSettings, StrokesRun
 from bagwright.strokes.result import HoleStrokes
 from bagwright.units import System, distance_unit
@@ -176,6 +176,7 @@ def _drawn(
             "words": {
                 "cursor": _("spot"), "on": _("from the tee"), "right": _("right"), "left": _("left"),
                 "add": _("Arrow keys move it, with Shift by ten; Enter asks what to play from there."),
+                "working": _("Working out what to play from there"),
             },
         },
     }  # fmt: skip
@@ -202,10 +203,15 @@ def _spot(request: HttpRequest, found: StrokesRun, one: HoleStrokes) -> dict[str
             raise InputError(_("One place is needed here."), _("Point at it on the picture, or type it."))
         raster = strokes.raster_of_run(found, one.number)
         asked = spot_of(one, raster, strokes.patterns_of(found), points[0], request.system)  # type: ignore[attr-defined]
-        told |= {"spot": asked, "lie": LOOKS[asked.lie].words}
+        told |= {"spot": asked, "lie": LOOKS[asked.lie].words, "arrow": _arrow(points[0], asked.choices[0])}
     except BagwrightError as error:
         told["spot_told"] = {"message": error.message, "next_step": error.next_step}
     return told
+
+
+def _arrow(start: tuple[float, float], choice: Choice) -> str:
+    """From the spot to where the shot ends, metres, for the script that draws it on the picture."""
+    return " ".join(f"{x:.1f}" for x in (*start, *choice.end_m))
 
 
 @require_safe
