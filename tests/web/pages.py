@@ -44,11 +44,12 @@ NO_PAGE = {
     "live": "a stream", "revision": "a number", "bag-file": "a file", "paper": "a PDF", "paper-given": "a PDF",
     "strokes-state": "a part of a page", "visit-course-state": "a part of a page", "strokes-spot": "a part of a page", "strokes-sheet": "a PDF",
     "for-you-paper": "a PDF", "workshop-sheet": "a PDF", "logo": "a picture", "course-overlay": "a file",
+    "course-heights-file": "a file",
     **dict.fromkeys(
         ("player-archive", "visit-new", "club-from-rack", "club-status", "plan-make", "plan-skip",
          "plan-back", "plan-move", "plan-add", "plan-setting", "plan-leave", "plan-undo", "flat-out-ok",
          "visit-finish", "shot-add", "shot-undo", "shot-mark", "shot-remove", "logout", "table-look",
-         "course-archive", "course-undo", "course-correct"), "only taken by POST"),
+         "course-archive", "course-undo", "course-correct", "course-heights"), "only taken by POST"),
 }  # fmt: skip
 
 

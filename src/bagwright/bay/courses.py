@@ -22,6 +22,8 @@ from bagwright.store.models import Account, CourseFile, CourseOverlay
 
 MOST_BYTES = 8 * 1024 * 1024
 """A course's file on the app; a map of one course is some hundred kilobytes."""
+MOST_HEIGHTS_BYTES = 32 * 1024 * 1024
+"""A file of heights on the app; a tile of one degree with a height every second of arc has 26 MB."""
 MOST_OVERLAY = 1_000_000
 """Characters of a course's corrections."""
 
@@ -77,43 +79,50 @@ class Understood:
     overlay: str
     seen: int | None
     """The overlay that stands, by number; None without one."""
+    heights: str = ""
+    """Hash of the file of heights; "" without one."""
 
     @property
     def mark(self) -> str:
         """The same for the same course and corrections, another for others."""
-        return hashlib.sha256(f"{self.sha256}\n{self.overlay}".encode()).hexdigest()
+        ground = f"\n{self.heights}" if self.heights else ""
+        return hashlib.sha256(f"{self.sha256}\n{self.overlay}{ground}".encode()).hexdigest()
 
     @property
     def course(self) -> Course:
         """The course itself."""
-        return _loaded(self.course_id, self.sha256, self.overlay)
+        return _loaded(self)
 
     def raster(self, number: int, tee: str = "") -> Raster:
         """One hole. Raises InputError where it has no such hole or tee."""
-        return _raster(self.course_id, self.sha256, self.overlay, number, tee)
+        return _raster(self, number, tee)
 
 
 def understood(kept: CourseFile) -> Understood:
     """The course as it is understood now."""
     overlay = standing_overlay(kept)
     text, seen = ("", None) if overlay is None else (overlay.content, overlay.pk)
-    return Understood(kept.pk, kept.sha256, text, seen)
+    return Understood(kept.pk, kept.sha256, text, seen, kept.heights_sha256)
 
 
 @lru_cache(maxsize=16)
-def _loaded(course_id: int, sha256: str, overlay: str) -> Course:
-    kept = CourseFile.objects.get(pk=course_id, sha256=sha256)
-    return read(kept, overlay)
+def _loaded(known: Understood) -> Course:
+    kept = CourseFile.objects.get(pk=known.course_id, sha256=known.sha256, heights_sha256=known.heights)
+    return read(kept, known.overlay)
 
 
 def read(kept: CourseFile, overlay: str) -> Course:
-    """The course's file with an overlay's text on it. Raises InputError where the two do not fit."""
-    return load_course(bytes(kept.source), name=kept.file_name, overlay=overlay or None)
+    """The course's file with an overlay's text on it, on its heights. Raises InputError where they do not fit."""
+    heights = bytes(kept.heights) if kept.heights else None
+    return load_course(
+        bytes(kept.source), name=kept.file_name, overlay=overlay or None, heights=heights,
+        heights_name=kept.heights_name,
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=64)
-def _raster(course_id: int, sha256: str, overlay: str, number: int, tee: str) -> Raster:
-    return raster_of(_loaded(course_id, sha256, overlay), number, tee or None)
+def _raster(known: Understood, number: int, tee: str) -> Raster:
+    return raster_of(_loaded(known), number, tee or None)
 
 
 @transaction.atomic
@@ -139,6 +148,44 @@ def correct(
     )
     audit.note(account, None, "course corrected", str(locked.pk))
     return made
+
+
+@transaction.atomic
+def give_heights(account: Account | None, kept: CourseFile, file_name: str, content: bytes) -> Course:
+    """Keep a file of heights beside the map, in the place of one that is there; give the course on its ground.
+
+    Raises InputError where it is no file of heights, or has none where the course lies; then all stays as it was.
+    """
+    if len(content) > MOST_HEIGHTS_BYTES:
+        raise InputError(
+            _("%(name)s has %(size)s MB; a file of heights may have %(most)s.")
+            % {
+                "name": clean(file_name, 80),
+                "size": len(content) // 1_000_000,
+                "most": MOST_HEIGHTS_BYTES // 1_048_576,
+            },
+            _("Cut it to the course's area, or take a coarser grid."),
+        )
+    locked = CourseFile.objects.select_for_update().get(pk=kept.pk)
+    locked.heights, locked.heights_name = content, clean(file_name, 200) or "heights"
+    locked.heights_sha256 = hashlib.sha256(content).hexdigest()
+    overlay = standing_overlay(locked)
+    course = read(locked, "" if overlay is None else overlay.content)
+    locked.save(update_fields=["heights", "heights_name", "heights_sha256", "changed_at"])
+    audit.note(account, None, "course heights given", str(kept.pk))
+    return course
+
+
+@transaction.atomic
+def take_heights_away(account: Account | None, kept: CourseFile) -> str:
+    """Take the file of heights away, and give its name; "" where there is none."""
+    locked = CourseFile.objects.select_for_update().defer("source", "heights").get(pk=kept.pk)
+    name = locked.heights_name
+    if locked.heights_sha256:
+        locked.heights, locked.heights_name, locked.heights_sha256 = None, "", ""
+        locked.save(update_fields=["heights", "heights_name", "heights_sha256", "changed_at"])
+        audit.note(account, None, "course heights taken away", str(kept.pk))
+    return name
 
 
 @transaction.atomic

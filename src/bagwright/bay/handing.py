@@ -73,7 +73,7 @@ def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | No
         )
     report = gathered(visit, system, club.name if club is not None else None)
     if kind == "report":
-        report = replace(report, on_course=oncourse.side_by_side(oncourse.standing(visit)))
+        report = replace(report, on_course=oncourse.side_by_side(oncourse.standing(visit), system))
     if shop.seller_interest and not report.player.seller_interest:
         report = replace(report, player=replace(report.player, seller_interest=shop.seller_interest))
     with tempfile.TemporaryDirectory() as folder:

@@ -10,12 +10,13 @@ from typing import Any
 import click
 
 from bagwright import tasks
-from bagwright.cli import show
+from bagwright.cli import show, show_strokes
 from bagwright.cli.ask import asker
 from bagwright.cli.coursing import COURSE_COMMANDS
 from bagwright.cli.flying import FLIGHT_COMMANDS
 from bagwright.cli.options import (
     as_system,
+    course_options,
     date_option,
     give,
     length,
@@ -23,9 +24,12 @@ from bagwright.cli.options import (
     output_options,
     player_options,
     reading_options,
+    round_wish,
 )
+from bagwright.cli.progress import Parts
 from bagwright.cli.serving import demo, serve
 from bagwright.cli.stroking import STROKES_COMMANDS
+from bagwright.plain import plain
 from bagwright.words import LANGUAGES
 
 _FILE = click.Path(path_type=Path)
@@ -85,6 +89,7 @@ def read(
     help="What competes: builds, or the balls hit with the one club that --slot names.",
 )
 @click.option("--aligned", is_flag=True, help="The alignment of unit and player was checked.")
+@course_options
 @click.option("--no-ask", is_flag=True, help="Stop at open questions instead of asking them.")
 @output_options
 def trial(
@@ -97,8 +102,10 @@ def trial(
     \b
     bagwright trial wedges.csv --slot "Gap wedge,50 cavity,51 blade" --bag bag.toml
     bagwright trial drivers.xlsx --slot "driver A,driver B" --by carry --handicap 12 --driver-speed "95 mph"
+    bagwright trial --slot "Gap wedge,50 cavity" --bag bag.toml --course links.geojson --wind 10mph@sw
     """
     said = _player_words(options)
+    where = round_wish(options.pop("course"), options.pop("tees"), options.pop("wind"))
     wish = tasks.Wish(
         by=options.pop("by"),
         spot_m=length(options.pop("spot"), "--spot"),
@@ -112,7 +119,18 @@ def trial(
     )
     source = make_source(files, said=said, **options)
     judged = tasks.judge_slot(source, slot, wish, asker(as_json, no_ask))
-    give(judged.verdict, as_json, lambda: show.verdict(judged.verdict, as_system(units)))
+    if where is None:
+        give(judged.verdict, as_json, lambda: show.verdict(judged.verdict, as_system(units)))
+        return
+    with Parts(as_json, "holes") as progress:
+        names = [one.name for one in judged.verdict.candidates]
+        found = tasks.candidates_on(judged.loaded.bag, judged.fits, names, where, as_system(units), progress)
+
+    def both() -> None:
+        show.verdict(judged.verdict, as_system(units))
+        show_strokes.on_course(found, as_system(units))
+
+    give({**plain(judged.verdict), "on_course": plain(found)}, as_json, both)
 
 
 @click.command()
@@ -236,6 +254,7 @@ def _paper_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **options: Any) -> None:
     source = make_source(options["files"], options["bag"], options["map_file"], options["answers"])
+    where = round_wish(options.get("course"), options.get("tees"), options.get("wind"))
     order = tasks.PaperOrder(
         kinds=(kind,),
         out=options["out"],
@@ -244,25 +263,22 @@ def _paper(kind: tasks.PaperKind, as_json: bool, units: str, no_ask: bool, **opt
         date=options["date"],
         system=as_system(units),
         language=options["language"],
-        course=options.get("course"),
-        tee=options.get("tees"),
+        on=where,
     )
-    result = tasks.write_papers(source, order, asker(as_json, no_ask))
+    with Parts(as_json or where is None, "holes") as progress:
+        result = tasks.write_papers(source, order, asker(as_json, no_ask), progress)
     give(result, as_json, lambda: show.files(result.files))
 
 
 @click.command()
 @_paper_options
-@click.option(
-    "--course", type=_FILE, help="A map or scorecard: what the slot's candidates cost on it, hole by hole."
-)
-@click.option("--tees", metavar="NAME", help="The tee that is played there (default: the longest).")
+@course_options
 def report(**options: Any) -> None:
     """Write the report (PDF): the answer on page one, the evidence with pictures behind it.
 
     \b
     bagwright report --player bag.toml --shots wedges.csv --slot "Gap wedge,50 cavity" --out papers
-    bagwright report --player bag.toml --slot "Gap wedge,50 cavity" --course links.geojson --tees yellow
+    bagwright report --player bag.toml --slot "Gap wedge,50 cavity" --course links.geojson --wind 10mph@sw
     """
     _paper("report", **options)
 

@@ -12,7 +12,7 @@ import click
 
 from bagwright.errors import InputError
 from bagwright.plain import to_json
-from bagwright.tasks import Source
+from bagwright.tasks import CourseSource, RoundWish, Source
 from bagwright.units import Dimension, System, parse_quantity
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -54,6 +54,34 @@ def player_options(function: F) -> F:
     ):
         function = decorate(function)
     return function
+
+
+def course_options(function: F) -> F:
+    """Where a slot's candidates are compared in strokes: --course, --tees, --wind."""
+    for decorate in (
+        click.option(
+            "--wind", metavar="SPEED@FROM", help='A steady wind there: "10mph@sw"; on a card "10mph@head".'
+        ),
+        click.option("--tees", metavar="NAME", help="The tee that is played there (default: the longest)."),
+        click.option(
+            "--course", type=_FILE,
+            help="A map or scorecard: what the slot's candidates cost on it, hole by hole.",
+        ),
+    ):  # fmt: skip
+        function = decorate(function)
+    return function
+
+
+def round_wish(course: Path | None, tees: str | None, wind: str | None) -> RoundWish | None:
+    """What --course, --tees and --wind ask for, None without a course. Raises InputError for a tee or wind alone."""
+    if course is not None:
+        return RoundWish(CourseSource(course), tees, wind)
+    for value, option in ((tees, "--tees"), (wind, "--wind")):
+        if value is not None:
+            raise InputError(
+                f"{option} says how a course is played, and no course is named.", "Add --course."
+            )
+    return None
 
 
 def date_option(function: F) -> F:

@@ -12,10 +12,15 @@ from bagwright.tasks import tee_shot_words, wind_words
 from bagwright.units import System
 
 if TYPE_CHECKING:
+    from bagwright.report.strokes.compare import OnCourse
     from bagwright.tasks import StrokesAnswer
     from bagwright.tasks.stroking import HoleLine
 
 _SHOWN_CLUBS = 20
+_PLANNING = (
+    "For planning before a round only: advice worked out from where a ball lies may not be used during one "
+    "(Rules of Golf, Rule 4.3a)."
+)
 
 
 def strokes(answer: StrokesAnswer, system: System) -> None:
@@ -35,12 +40,26 @@ def strokes(answer: StrokesAnswer, system: System) -> None:
     paragraph(_doubt(answer))
     for said in answer.said:
         bullet(str(said))
-    paragraph(
-        "For planning before a round only: advice worked out from where a ball lies may not be used during one "
-        "(Rules of Golf, Rule 4.3a)."
-    )
+    paragraph(_PLANNING)
     if answer.files:
         show.files(answer.files)
+
+
+def on_course(found: OnCourse, system: System) -> None:
+    """Show a slot's candidates on a course, hole by hole, below their verdict."""
+    from bagwright.report.strokes.compare import doubt, sentence
+    from bagwright.report.strokes.compare import table as rows_of
+    from bagwright.report.words import Show
+
+    heading("On the course")
+    paragraph(sentence(found))
+    paragraph(doubt())
+    heads, rows, _widths = rows_of(found, Show(system))
+    table(tuple(heads), [tuple(cell.replace("\u00a0", " ") for cell in row) for row in rows])
+    paragraph(
+        "Strokes expected on each hole with that candidate in the slot; used: how often it is hit there."
+    )
+    paragraph(_PLANNING)
 
 
 def _row(hole: HoleLine, tee_shot: str, ruler: Ruler) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from bagwright import tasks
-from bagwright.cli import show, show_strokes
+from bagwright.cli import show_strokes
 from bagwright.cli.ask import asker
 from bagwright.cli.options import (
     as_system,
@@ -19,6 +19,7 @@ from bagwright.cli.options import (
     output_options,
     reading_options,
 )
+from bagwright.cli.progress import Parts
 from bagwright.words import LANGUAGES
 
 _FILE = click.Path(path_type=Path)
@@ -67,7 +68,7 @@ def strokes(
     """
     system = as_system(units)
     wish = tasks.RoundWish(tasks.CourseSource(course, None, overlay, heights, {}), tees, wind)
-    with show.Progress(as_json) as progress:
+    with Parts(as_json, "holes") as progress:
         answer = tasks.work_out(make_source(files, **options), wish, asker(as_json, no_ask), progress)
     if pictures is not None:
         answer = tasks.draw_strokes(answer, pictures, system)

@@ -51,13 +51,19 @@ def load_course(
 
 def told_heights(course: Course) -> str:
     """Say what is known of the heights of a course's ground."""
-    if course.heights is not None:
-        return tell("from a grid with a height every {step:.0f} m", step=course.heights.step_m)
     known = [
         str(hole.number)
         for hole in course.holes
         if hole.pin_height_m is not None and any(tee.height_m is not None for tee in hole.tees)
     ]
+    if course.heights is not None:
+        without = [str(hole.number) for hole in course.holes if str(hole.number) not in known]
+        if without:
+            return tell(
+                "from a file with a height every {step:.0f} m, which does not reach holes {holes}",
+                step=course.heights.step_m, holes=", ".join(without),
+            )  # fmt: skip
+        return tell("from a file with a height every {step:.0f} m", step=course.heights.step_m)
     if not known:
         return tell("nothing is known of heights; every hole is played as level")
     if len(known) == len(course.holes):

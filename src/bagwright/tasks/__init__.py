@@ -44,6 +44,7 @@ from bagwright.tasks.source import (
 from bagwright.tasks.stroking import (
     RoundWish,
     StrokesAnswer,
+    candidates_on,
     draw_strokes,
     print_sheet,
     tee_shot_words,
@@ -76,6 +77,7 @@ __all__ = [
     "Written",
     "account",
     "brief_slot",
+    "candidates_on",
     "check_bag",
     "check_tee",
     "draw_course",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from bagwright.tasks.clubs import measure_loaded
 from bagwright.tasks.judging import Wish, judge_loaded
-from bagwright.tasks.source import Ask, Loaded, Source, fit, load
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
     from bagwright.distances import DistanceTable
     from bagwright.report.model import ReportInput
+    from bagwright.tasks.stroking import RoundWish
     from bagwright.trial.result import Verdict
 
 PaperKind = Literal["report", "yardages", "build"]
@@ -36,9 +37,8 @@ class PaperOrder:
     paper: Literal["a4", "letter"] = "a4"
     system: System = "yards"
     language: str = "en"
-    course: Path | None = None
-    """A map or card on which the slot's candidates are compared in strokes: a section of the report."""
-    tee: str | None = None
+    on: RoundWish | None = None
+    """Where, from which tee and in which wind the slot's candidates are compared in strokes: a section of the report."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,9 @@ class Written:
     files: tuple[Path, ...]
 
 
-def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> Written:
+def write_papers(
+    source: Source, order: PaperOrder, ask: Ask | None = None, progress: Progress | None = None
+) -> Written:
     """Read, fit, judge where a slot is named, and write the papers."""
     loaded = load(source, ask)
     fits = fit(loaded)
@@ -60,13 +62,12 @@ def write_papers(source: Source, order: PaperOrder, ask: Ask | None = None) -> W
     if order.slot:
         verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
     gathered = gather_all(loaded, fits, verdict, order.system)
-    if order.course is not None:
+    if order.on is not None:
         from bagwright.tasks.stroking import candidates_on
 
         names = [one.name for one in verdict.candidates] if verdict is not None else []
-        gathered = replace(
-            gathered, on_course=candidates_on(loaded.bag, fits, names, order.course, order.tee)
-        )
+        found = candidates_on(loaded.bag, fits, names, order.on, order.system, progress)
+        gathered = replace(gathered, on_course=found)
     return Written(write_all(gathered, order))
 
 

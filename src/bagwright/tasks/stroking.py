@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import InputError
-from bagwright.tasks.coursing import CourseSource, read_course
+from bagwright.tasks.coursing import CourseRead, CourseSource, read_course
 from bagwright.tasks.source import Ask, Progress, Source, fit, load, load_bag_of, shot_paths
 from bagwright.words import tell
 
@@ -154,10 +154,7 @@ def work_out(
     from bagwright.report.strokes.round import played_bag, round_of
     from bagwright.strokes.table import patterns_of
 
-    read = read_course(wish.course)
-    course = read._course
-    if course is None:
-        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
+    read, course = _course_of(wish)
     tee = wish.tee if wish.tee is not None else course.tee_names[0]
     wind = wind_of(wish.wind, course.source)
     bag, fits = _shots(source, ask)
@@ -166,8 +163,7 @@ def work_out(
     def worked(air: Wind | None) -> tuple[PatternTable, Round]:
         table = patterns_of(played, None, fits, wind=air)
         n = len(course.holes)
-        report = None if progress is None else (lambda share: progress(round(share * n), n))
-        return table, round_of(course, tee, table, report or (lambda share: None))
+        return table, round_of(course, tee, table, _holes_done(progress, 0, n, n))
 
     table, found = worked(wind)
     made = Made(course, table, found, bag.player.name, lambda: worked(None)[1])
@@ -211,12 +207,18 @@ def _of(answer: StrokesAnswer) -> Made:
 
 
 def candidates_on(
-    bag: Bag | None, fits: Dispersions, names: Sequence[str], file: Path, tee: str | None
+    bag: Bag | None,
+    fits: Dispersions,
+    names: Sequence[str],
+    wish: RoundWish,
+    system: System,
+    progress: Progress | None = None,
 ) -> OnCourse:
-    """Set a slot's candidates side by side on a course, each in the slot in turn, in calm air.
+    """Set a slot's candidates side by side on a course, each in the slot in turn, in the stated wind or in calm air.
 
-    Raises InputError for fewer than two candidates, and for a course or a tee that cannot be used.
+    Raises InputError for fewer than two candidates, and for a course, a tee or a wind that cannot be used.
     """
+    from bagwright.report.strokes.air import air_words
     from bagwright.report.strokes.compare import on_course
     from bagwright.report.strokes.round import played_bag, round_of
     from bagwright.strokes.table import patterns_of
@@ -226,16 +228,39 @@ def candidates_on(
             tell("A course compares the candidates of a slot."),
             tell("Name two or more with --slot, and the bag."),
         )
-    read = read_course(CourseSource(file))
-    course = read._course
-    if course is None:
+    if any(bag.find(name) is None for name in names):
+        raise InputError(
+            tell(
+                "A course compares builds of the bag; {names} are not all in it.",
+                names=", ".join(names)[:200],
+            ),
+            tell("Put them into the bag file as candidates, or leave the course away."),
+        )
+    read, course = _course_of(wish)
+    wind = wind_of(wish.wind, course.source)
+    played = wish.tee if wish.tee is not None else course.tee_names[0]
+    holes, rounds = len(course.holes), {}
+    for k, name in enumerate(names):
+        table = patterns_of(played_bag(bag, name, names), None, fits, wind=wind)
+        rounds[name] = round_of(
+            course, played, table, _holes_done(progress, k * holes, holes, len(names) * holes)
+        )
+    name = read.name or wish.course.file.stem
+    return on_course(name, played, air_words(wind, course.source, system), rounds)
+
+
+def _course_of(wish: RoundWish) -> tuple[CourseRead, Course]:
+    read = read_course(wish.course)
+    if read._course is None:
         raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
-    played = tee if tee is not None else course.tee_names[0]
-    rounds = {}
-    for name in names:
-        table = patterns_of(played_bag(bag, name, names), None, fits)
-        rounds[name] = round_of(course, played, table)
-    return on_course(read.name or file.stem, played, tell("calm"), rounds)
+    return read, read._course
+
+
+def _holes_done(progress: Progress | None, before: int, holes: int, total: int) -> Callable[[float], None]:
+    """Tell the holes that are done of all rounds, from the share of one round that begins after `before` holes."""
+    if progress is None:
+        return lambda share: None
+    return lambda share: progress(before + round(share * holes), total)
 
 
 def draw_strokes(answer: StrokesAnswer, place: Path, system: System) -> StrokesAnswer:
@@ -292,19 +317,10 @@ def tee_shot_words(answer: StrokesAnswer, number: int, system: System) -> str:
 
 def wind_words(answer: StrokesAnswer, system: System) -> str:
     """The stated wind in words."""
-    from bagwright.units import MPS_PER_KMH, MPS_PER_MPH
+    from bagwright.air import Wind
+    from bagwright.report.strokes.air import air_words
 
     if not answer.wind_mps or answer.wind_from_deg is None:
         return tell("calm")
-    made = _of(answer)
-    unit, name = (MPS_PER_MPH, "mph") if system == "yards" else (MPS_PER_KMH, "km/h")
-    if made.course.source == "card":
-        turn = math.radians(answer.wind_from_deg)
-        came = min(BY_HOLE, key=lambda word: abs(BY_HOLE[word] - turn))
-        return tell("{speed:.0f} {unit}, {came}", speed=answer.wind_mps / unit, unit=name, came=came)
-    return tell(
-        "{speed:.0f} {unit} from {degrees:.0f}°",
-        speed=answer.wind_mps / unit,
-        unit=name,
-        degrees=answer.wind_from_deg,
-    )
+    wind = Wind(answer.wind_mps, math.radians(answer.wind_from_deg))
+    return air_words(wind, _of(answer).course.source, system)

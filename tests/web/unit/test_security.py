@@ -61,7 +61,7 @@ ROUTES: dict[str, str] = {
     "rack-new": KNOWN, "rack-import": KNOWN, "rack-edit": KNOWN, "settings": KNOWN, "logo": KNOWN, "workshop": KNOWN,
     "workshop-sheet": KNOWN,
     "courses": KNOWN, "holes-styles": KNOWN, "course": KNOWN, "course-archive": KNOWN, "course-undo": KNOWN,
-    "course-overlay": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
+    "course-overlay": KNOWN, "course-heights": KNOWN, "course-heights-file": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
     "player-courses": PLAYER, "strokes": PLAYER, "strokes-state": PLAYER, "strokes-sheet": PLAYER,
     "strokes-hole": PLAYER, "strokes-spot": PLAYER, "visit-course": VISIT, "visit-course-state": VISIT,
 }  # fmt: skip
@@ -71,6 +71,7 @@ POST_ONLY = {
     "plan-back", "plan-setting", "plan-leave",
     "plan-move", "plan-add", "plan-undo", "flat-out-ok", "visit-finish", "shot-add", "shot-undo", "shot-mark",
     "shot-remove", "logout", "table-look", "course-archive", "course-undo", "course-correct",
+    "course-heights",
 }  # fmt: skip
 TO_CHANGE = {
     "player-edit", "player-share", "club-new", "clubs-import", "club-edit", "shot-edit", "pair-offer",

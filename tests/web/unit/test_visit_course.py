@@ -68,27 +68,64 @@ def test_each_candidate_takes_the_slot_in_turn(
     assert "6.42" in page
     assert "+0.18" in page
     assert "+0.38" in page
-    found = oncourse.side_by_side(oncourse.standing(visit))
+    found = oncourse.side_by_side(oncourse.standing(visit), "yards")
     assert found is not None
     assert "51 blade" not in sentence(found)
     assert "fewest strokes a round with 50 cavity" in sentence(found)
 
     left = visit.candidates.filter(club=candidates[2])
     left.update(left_at=timezone.now())
-    found = oncourse.side_by_side(oncourse.standing(visit))
+    found = oncourse.side_by_side(oncourse.standing(visit), "yards")
     assert found is not None
     assert [one.name for one in found.candidates] == [one.name for one in candidates[:2]], "one has left"
     left.update(left_at=None)
     StrokesRun.objects.filter(candidate=candidates[2]).delete()
-    assert oncourse.side_by_side(oncourse.standing(visit)) is None, "one has joined and has no answer"
+    assert oncourse.side_by_side(oncourse.standing(visit), "yards") is None, (
+        "one has joined and has no answer"
+    )
     assert "Work it out again" in client.get(path).content.decode()
     oncourse.start(None, visit, played)
     finish(visit, kept, candidates, [3.30, 3.21, 3.40])
-    assert oncourse.side_by_side(oncourse.standing(visit)) is not None
+    assert oncourse.side_by_side(oncourse.standing(visit), "yards") is not None
 
     add_shots(visit, candidates[0], 1, 90.0)
-    assert oncourse.side_by_side(oncourse.standing(visit)) is None, "another ball, another answer"
+    assert oncourse.side_by_side(oncourse.standing(visit), "yards") is None, "another ball, another answer"
     assert "changed since" in client.get(path).content.decode()
+
+
+def test_candidates_are_set_side_by_side_in_one_stated_wind(
+    client: Client, visit: Visit, candidates: list[Club], kept: CourseFile, nobody_works: None
+) -> None:
+    played = playing.play(None, visit.player, kept, "white", 1.0)
+    path = f"/visits/{visit.pk}/course/"
+    client.post(path, {"played": str(played.pk)})
+    sent = {"played": str(played.pk), "wind": "10 mph", "from": "0"}
+    for wrong in ({"wind": "fast"}, {"wind": "200 mph"}, {"from": "9"}):
+        answer = client.post(path, sent | wrong)
+        assert answer.status_code == 422
+        assert 'value="' + (sent | wrong)["wind"] in answer.content.decode(), "what was typed stays"
+    assert client.post(path, sent).status_code == 302
+    now = oncourse.standing(visit)
+    # 10 mph are 4.4704 m/s exactly.
+    assert [run.wind_mps for run in now.runs] == [pytest.approx(4.4704)] * len(candidates)
+    assert StrokesRun.objects.filter(visit=visit, wind_mps=None).count() == len(candidates), (
+        "the calm ones stay"
+    )
+    for run in now.runs:
+        found = made_round(kept, "white", 3.2)
+        StrokesRun.objects.filter(pk=run.pk).update(
+            state="done", share=1.0, result=found.plain(), arrays=found.arrays()
+        )
+    windy = oncourse.side_by_side(oncourse.standing(visit), "yards")
+    assert windy is not None
+    assert windy.air == "10 mph against, on every hole"
+    page = client.get(path).content.decode()
+    assert "10 mph against, on every hole" in page
+    assert "from tee white, 10 mph against, on every hole" in sentence(windy)
+    client.post(path, {"played": str(played.pk)})
+    assert [run.wind_mps for run in oncourse.standing(visit).runs] == [pytest.approx(4.4704)] * len(
+        candidates
+    )
 
 
 def test_rounds_that_differ_by_less_than_they_are_known_are_called_alike(kept: CourseFile) -> None:
@@ -122,10 +159,10 @@ def test_the_report_has_the_section_only_when_a_course_was_chosen(
     plain = report_data(ReportInput(PlayerLine("Robin Example")), day_of("2026-05-09"), "a4", "yards")
     assert plain["course_rows"] == []
     oncourse.start(None, visit, playing.play(None, visit.player, kept, "white", 1.0))
-    assert oncourse.side_by_side(oncourse.standing(visit)) is None
+    assert oncourse.side_by_side(oncourse.standing(visit), "yards") is None
     finish(visit, kept, candidates, [3.3, 3.2, 3.4])
     shown = ReportInput(
-        PlayerLine("Robin Example"), on_course=oncourse.side_by_side(oncourse.standing(visit))
+        PlayerLine("Robin Example"), on_course=oncourse.side_by_side(oncourse.standing(visit), "yards")
     )
     data = report_data(shown, day_of("2026-05-09"), "a4", "yards")
     assert [row[0] for row in data["course_rows"]] == ["1", "2", "all"]

@@ -75,7 +75,7 @@ def placed(labels: Iterable[Label], taken: Sequence[Box], view: View) -> str:
 
 
 def _place(one: Label, kept: Sequence[Box], frame: Box) -> Place | None:
-    """The first free place in the frame; what is needed may be moved into it, or stand where it covers least."""
+    """The first free place in the frame; what is needed may be moved into it, or stand over others."""
     inside = [place for place in one.places if _moved(one, place, frame) == place]
     moved = [_moved(one, place, frame) for place in one.places] if one.needed else []
     least, best = math.inf, None

@@ -26,7 +26,9 @@ class CourseFile(Versioned):
     source = models.BinaryField()
     sha256 = models.CharField(max_length=64)
     heights = models.BinaryField(null=True, blank=True)
+    """A file of heights of its ground as it was given: another one takes its place, or it is taken away."""
     heights_name = text()
+    heights_sha256 = text(64)
     archived_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.views import course_hole, courses, player_courses, strokes, visit_course
+from bagwright.web.views import course_heights, course_hole, courses, player_courses, strokes, visit_course
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/", courses.index, name="courses"),
@@ -12,6 +12,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/<int:course_id>/", courses.course, name="course"),
     path("courses/<int:course_id>/archive/", courses.archive, name="course-archive"),
     path("courses/<int:course_id>/undo/", courses.undo, name="course-undo"),
+    path("courses/<int:course_id>/heights/", course_heights.heights, name="course-heights"),
+    path("courses/<int:course_id>/heights/file/", course_heights.heights_file, name="course-heights-file"),
     path("courses/<int:course_id>/overlay/", courses.overlay, name="course-overlay"),
     path("courses/<int:course_id>/holes/<int:number>/", course_hole.hole, name="course-hole"),
     path("courses/<int:course_id>/holes/<int:number>/correct/", course_hole.correct, name="course-correct"),

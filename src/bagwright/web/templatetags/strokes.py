@@ -8,13 +8,13 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from bagwright.bay import oncourse
 from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.sheet import aim_words
 from bagwright.report.strokes.spot import Choice
 from bagwright.report.words import NONE, Show, number
 from bagwright.store.models import StrokesRun
-from bagwright.units import MPS_PER_KMH, MPS_PER_MPH, System
-from bagwright.web.views.player_courses import EIGHTH, winds
+from bagwright.units import M_PER_FT, System
 
 register = template.Library()
 
@@ -69,14 +69,7 @@ def round_words(run: StrokesRun) -> str:
 @register.filter
 def wind_words(run: StrokesRun, system: System) -> str:
     """A run's wind: "calm", or its speed and where it comes from."""
-    if not run.wind_mps:
-        return _("calm")
-    unit, name = (MPS_PER_MPH, "mph") if system == "yards" else (MPS_PER_KMH, "km/h")
-    eighth = str(round((run.wind_from_rad or 0.0) / EIGHTH) % 8)
-    named = dict(winds(run.course)).get(eighth, "")
-    return _("%(speed)s %(unit)s, %(from)s") % {
-        "speed": number_format(run.wind_mps / unit, 0), "unit": name, "from": named,
-    }  # fmt: skip
+    return oncourse.air_of(run, system)
 
 
 @register.filter
@@ -87,6 +80,15 @@ def run_state(state: str) -> str:
         "stopped": _("stopped"), "old": _("of an earlier version"),
     }  # fmt: skip
     return known.get(state, state)
+
+
+@register.filter
+def rise(value: float | None, system: System) -> str:
+    """The green over the tee as "+12", in feet beside yards, in metres beside metres."""
+    if value is None:
+        return NONE
+    size = round(abs(value) / (M_PER_FT if system == "yards" else 1.0))
+    return "0" if size == 0 else ("+" if value > 0 else "−") + number_format(size, 0)
 
 
 @register.filter

@@ -83,6 +83,8 @@ class HoleLine:
 
     hole: Hole
     lengths: tuple[float | None, ...]
+    rise_m: float | None
+    """The pin over the first tee."""
 
 
 def hole_lines(course: Course) -> list[HoleLine]:
@@ -90,8 +92,14 @@ def hole_lines(course: Course) -> list[HoleLine]:
     lines = []
     for hole in course.holes:
         there = {tee.name: way_length(played_way(hole, tee)) for tee in hole.tees}
-        lines.append(HoleLine(hole, tuple(there.get(name) for name in course.tee_names)))
+        lengths = tuple(there.get(name) for name in course.tee_names)
+        lines.append(HoleLine(hole, lengths, _rise(hole)))
     return lines
+
+
+def _rise(hole: Hole) -> float | None:
+    tee = hole.tees[0].height_m if hole.tees else None
+    return None if tee is None or hole.pin_height_m is None else hole.pin_height_m - tee
 
 
 def totals(lines: list[HoleLine]) -> tuple[int, tuple[float | None, ...]]:
@@ -118,7 +126,7 @@ def _asked(question: Question, given: Mapping[str, str]) -> dict[str, Any]:
 def course(request: HttpRequest, course_id: int) -> HttpResponse:
     """One course: holes, lengths, what it leaves open, and the corrections. A POST answers questions."""
     kept = kept_course(course_id)
-    told: dict[str, Any] = {"players": players_of(request, kept)}
+    told: dict[str, Any] = {}
     answers: dict[str, str] = {}
     status = 200
     if request.method == "POST":
@@ -135,7 +143,9 @@ def course(request: HttpRequest, course_id: int) -> HttpResponse:
         except (InputError, ChangedMeanwhileError) as error:
             status = 409 if isinstance(error, ChangedMeanwhileError) else 422
             told["told"] = {"message": error.message, "next_step": error.next_step}
-    return render(request, "web/courses/course.html", _page(kept, answers) | told, status=status)
+    return render(
+        request, "web/courses/course.html", course_page(request, kept, answers) | told, status=status
+    )
 
 
 def players_of(request: HttpRequest, kept: CourseFile) -> list[Player]:
@@ -144,7 +154,10 @@ def players_of(request: HttpRequest, kept: CourseFile) -> list[Player]:
     return list(seen.filter(played_courses__course=kept).order_by("name", "pk")[:MOST_PLAYERS])
 
 
-def _page(kept: CourseFile, given: Mapping[str, str]) -> dict[str, Any]:
+def course_page(
+    request: HttpRequest, kept: CourseFile, given: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """What the course's page shows; `given` are answers that could not be kept, by the questions' names."""
     now = courses.understood(kept)
     found = now.course
     lines = hole_lines(found)
@@ -152,10 +165,12 @@ def _page(kept: CourseFile, given: Mapping[str, str]) -> dict[str, Any]:
     return {
         "kept": kept,
         "course": found,
+        "players": players_of(request, kept),
         "lines": lines,
+        "rises": any(line.rise_m is not None for line in lines),
         "par": par,
         "lengths": lengths,
-        "asked": [_asked(question, given) for question in found.questions],
+        "asked": [_asked(question, given or {}) for question in found.questions],
         "left_out": {
             key.removeprefix("left out: "): value
             for key, value in found.notes.items()

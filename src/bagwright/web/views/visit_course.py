@@ -13,9 +13,11 @@ from bagwright.bay import oncourse, playing
 from bagwright.errors import InputError
 from bagwright.report.strokes.compare import doubt, sentence
 from bagwright.store.models import Visit
+from bagwright.units import System
 from bagwright.web.context import steps_of
 from bagwright.web.views.bay import who
 from bagwright.web.views.common import visit_for
+from bagwright.web.views.player_courses import wind_of, wind_unit, winds
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -29,21 +31,23 @@ def visit_course(request: HttpRequest, visit_id: int) -> HttpResponse:
         try:
             if played is None:
                 raise InputError(_("No course was chosen."), _("Choose one of the player's courses."))
-            oncourse.start(who(request), visit, played)
+            oncourse.start(who(request), visit, played, *wind_of(request))
             return redirect("visit-course", visit.pk)
         except InputError as error:
-            told = {"told": {"message": error.message, "next_step": error.next_step}}
-    return render(request, "web/courses/visit.html", _page(visit) | told, status=422 if told else 200)
+            told = {"told": {"message": error.message, "next_step": error.next_step}, "typed": request.POST}
+    system: System = request.system  # type: ignore[attr-defined]
+    return render(request, "web/courses/visit.html", _page(visit, system) | told, status=422 if told else 200)
 
 
-def _page(visit: Visit) -> dict[str, Any]:
+def _page(visit: Visit, system: System) -> dict[str, Any]:
     now = oncourse.standing(visit)
-    found = oncourse.side_by_side(now)
+    found = oncourse.side_by_side(now, system)
     failed = [run for run, state in zip(now.runs, now.states, strict=True) if state in ("failed", "stopped")]
     return {
         "visit": visit,
         "steps": steps_of(visit, "decide"),
-        "plays": playing.played_by(visit.player),
+        "plays": [(one, winds(one.played.course)) for one in playing.played_by(visit.player)],
+        "wind_unit": wind_unit(system),
         "now": now,
         "percent": round(100 * now.share),
         "stale": bool(now.runs) and found is None and not (failed or now.under_way),
