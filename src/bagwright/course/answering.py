@@ -11,7 +11,7 @@ from typing import Literal
 
 from bagwright.course.asking import AS_READ
 from bagwright.course.hole import Question
-from bagwright.course.values import length_m, unit_named, whole
+from bagwright.course.values import PARS, length_m, unit_named, whole
 from bagwright.errors import InputError
 from bagwright.words import tell
 
@@ -21,8 +21,6 @@ number; a par; "m" or "yd"; words of a card."""
 
 FAIRWAY_M, GREEN_M = (5.0, 120.0), (5.0, 80.0)
 """Limits of a fairway's width and a green's diameter, metres."""
-PARS = (3, 6)
-"""A par that is answered; a map or a card that says 7 by itself is believed."""
 _AS_DRAWN = "as drawn"
 
 
@@ -85,7 +83,7 @@ def _wanted(kind: Takes) -> str:
     if kind == "number":
         return tell('Answer "as read", or with a hole\'s number from 1 to 99.')
     if kind == "par":
-        return tell('Answer "as read", or with a par from 3 to 6.')
+        return tell('Answer "as read", or with a par from {low} to {high}.', low=PARS[0], high=PARS[1])
     if kind == "unit":
         return tell('Answer "as read", "m" or "yd".')
     return tell('It can only be answered "as read"; correct the course instead, as the question says.')

@@ -9,7 +9,7 @@ MOST_HOLE = 99
 
 
 @dataclass(slots=True)
-class CardHole:
+class CardRow:
     """One hole's row: what the card says and nothing more."""
 
     number: int
@@ -32,6 +32,6 @@ class Card:
     unit: str = ""
     """The unit that the lines above the table give, or ""."""
     tees: tuple[str, ...] = ()
-    holes: list[CardHole] = field(default_factory=list)
+    holes: list[CardRow] = field(default_factory=list)
     left_out: int = 0
     """Rows of sums and blank rows below the headings."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 
-from bagwright.course.card import Card, CardHole
+from bagwright.course.card import Card, CardRow
 from bagwright.course.phrase import phrases_of
 from bagwright.course.values import unit_named
 from bagwright.errors import InputError
@@ -78,9 +78,9 @@ def _head(card: Card, line: str) -> None:
         card.left_out += 1
 
 
-def _hole(number: int, rest: str) -> CardHole | None:
+def _hole(number: int, rest: str) -> CardRow | None:
     """Take the facts off the front of a line; None where there is no length among them."""
-    hole = CardHole(number)
+    hole = CardRow(number)
     for _ in range(_MOST_FACTS):
         rest = _BETWEEN.sub("", rest, count=1) if _BETWEEN.match(rest) else rest
         used = _fact(hole, rest)
@@ -91,7 +91,7 @@ def _hole(number: int, rest: str) -> CardHole | None:
     return hole if hole.lengths else None
 
 
-def _fact(hole: CardHole, text: str) -> int:
+def _fact(hole: CardRow, text: str) -> int:
     """Take one fact off the front of a text; gives how many characters it has, 0 where there is none."""
     for pattern, name in ((_PAR, "par"), (_INDEX, "stroke_index")):
         match = pattern.match(text)
@@ -110,7 +110,7 @@ def _fact(hole: CardHole, text: str) -> int:
 
 def _ends(rest: str) -> bool:
     """Whether a length is over here: "white 366 yellow 340", "white 366 water left", not "hills 200 left"."""
-    if _OVER.match(rest) is not None or _fact(CardHole(0), rest.lstrip()) > 0:
+    if _OVER.match(rest) is not None or _fact(CardRow(0), rest.lstrip()) > 0:
         return True
     first = " ".join(rest.split()[:2])
     return bool(first) and phrases_of(first, "m")[0].subject != ""

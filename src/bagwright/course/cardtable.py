@@ -13,8 +13,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from bagwright.course.asking import Asked
-from bagwright.course.card import MOST_HOLE, Card, CardHole
-from bagwright.course.values import unit_named
+from bagwright.course.card import MOST_HOLE, Card, CardRow
+from bagwright.course.values import PARS, unit_named
 from bagwright.errors import InputError
 from bagwright.words import tell
 
@@ -189,9 +189,7 @@ def _shown_name(heading: str, name: str) -> str:
     return found[0] if found else name
 
 
-def _hole(
-    card: Card, line: int, row: Sequence[str], roles: Sequence[tuple[str, str, str]]
-) -> CardHole | None:
+def _hole(card: Card, line: int, row: Sequence[str], roles: Sequence[tuple[str, str, str]]) -> CardRow | None:
     """Give a row's hole without its lengths; None for a row of sums or a blank one."""
     place = [role for role, _, _ in roles].index("hole")
     told = row[place] if place < len(row) else ""
@@ -208,18 +206,18 @@ def _hole(
             ),
             tell("Correct the numbers."),
         )
-    hole = CardHole(number)
+    hole = CardRow(number)
     for (role, name, _), cell in zip(roles, row, strict=False):
         if cell in _MISSING:
             continue
         if role == "par":
-            hole.par = _whole(card, line, "par", cell, 3, 7)
+            hole.par = _whole(card, line, "par", cell, *PARS)
         elif role == "index":
             hole.stroke_index = _whole(card, line, "stroke index", cell, 1, 36)
         elif role in ("name", "words"):
             setattr(hole, role, cell)
         elif role == "tee par":
-            hole.pars[name] = _whole(card, line, f"par {name}", cell, 3, 7)
+            hole.pars[name] = _whole(card, line, f"par {name}", cell, *PARS)
         elif role == "tee index":
             hole.indices[name] = _whole(card, line, f"stroke index {name}", cell, 1, 36)
     return hole

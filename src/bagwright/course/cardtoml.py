@@ -15,8 +15,9 @@ from __future__ import annotations
 
 import re
 
-from bagwright.course.card import MOST_HOLE, Card, CardHole
+from bagwright.course.card import MOST_HOLE, Card, CardRow
 from bagwright.course.tomltable import Table, parse_toml
+from bagwright.course.values import PARS
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
 from bagwright.words import tell
@@ -52,10 +53,10 @@ def card_of_toml(text: str, file: str) -> Card:
     return card
 
 
-def _hole(table: Table, place: int) -> CardHole:
+def _hole(table: Table, place: int) -> CardRow:
     table.only("number", "par", "stroke_index", "name", "words", "length_m", "length_yd")
-    hole = CardHole(
-        table.whole("number", 1, MOST_HOLE) or place, table.whole("par", 3, 7),
+    hole = CardRow(
+        table.whole("number", 1, MOST_HOLE) or place, table.whole("par", *PARS),
         table.whole("stroke_index", 1, 36), table.text("name", 120) or "", table.text("words", 1000) or "",
     )  # fmt: skip
     for key, unit in (("length_m", "m"), ("length_yd", "yd")):

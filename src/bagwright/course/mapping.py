@@ -22,7 +22,7 @@ from bagwright.course.lies import Lie
 from bagwright.course.numbers import numbered
 from bagwright.course.pars import par_by_length, reading
 from bagwright.course.tees import tees_of
-from bagwright.course.values import height_m, length_m, par_of, stroke_index_of
+from bagwright.course.values import PARS, height_m, length_m, par_of, stroke_index_of
 from bagwright.words import join, tell
 
 ASSUMED_WIDTH_M = 30.0
@@ -137,7 +137,7 @@ def _par(number: int, told: str | None, length: float, asked: Asked) -> int:
         "par",
         tell("Hole {number}: {said}.", number=number, said=said),
         tell("It is a {length}.", length=reading(length)),
-        tell("Answer with a par from 3 to 6."),
+        tell("Answer with a par from {low} to {high}.", low=PARS[0], high=PARS[1]),
     )
     return par_by_length(length)
 

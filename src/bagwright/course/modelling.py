@@ -7,14 +7,14 @@ from collections.abc import Mapping
 
 from bagwright.course import limits
 from bagwright.course.asking import Asked, name_of
-from bagwright.course.card import Card, CardHole
+from bagwright.course.card import Card, CardRow
 from bagwright.course.hole import Course, Hole, Question, Tee
 from bagwright.course.model import MOST_PATCHES, ModelHole, shapes_of
 from bagwright.course.modelasked import ask_model
 from bagwright.course.numbers_of_model import apply_numbers, numbers_of
 from bagwright.course.pars import par_by_length, reading
 from bagwright.course.phrase import Phrase, phrases_of
-from bagwright.course.values import par_of, unit_named
+from bagwright.course.values import PARS, par_of, unit_named
 from bagwright.course.wording import FIRST, apply_phrase
 from bagwright.errors import InputError
 from bagwright.units import M_PER_YD
@@ -84,7 +84,7 @@ def _unit(card: Card, asked: Asked) -> str:
 
 
 def _hole(
-    card: Card, row: CardHole, unit: str, asked: Asked, numbers: Mapping[str, object]
+    card: Card, row: CardRow, unit: str, asked: Asked, numbers: Mapping[str, object]
 ) -> tuple[Hole, ModelHole]:
     lengths = _lengths(card, row, unit)
     longest = max(lengths.values())
@@ -107,7 +107,7 @@ def _hole(
     return hole, model
 
 
-def _lengths(card: Card, row: CardHole, unit: str) -> dict[str, float]:
+def _lengths(card: Card, row: CardRow, unit: str) -> dict[str, float]:
     found = {}
     low, high = limits.HOLE_M
     for tee, (figure, own) in row.lengths.items():
@@ -136,7 +136,7 @@ def _lengths(card: Card, row: CardHole, unit: str) -> dict[str, float]:
     return found
 
 
-def _par(row: CardHole, length: float, asked: Asked) -> int:
+def _par(row: CardRow, length: float, asked: Asked) -> int:
     par = par_of(asked.told(row.number, "par")) or row.par
     if par is not None:
         return par
@@ -145,7 +145,7 @@ def _par(row: CardHole, length: float, asked: Asked) -> int:
         "par",
         tell("Hole {number}: nobody says its par.", number=row.number),
         tell("It is a {length}.", length=reading(length)),
-        tell("Answer with a par from 3 to 6."),
+        tell("Answer with a par from {low} to {high}.", low=PARS[0], high=PARS[1]),
     )
     return par_by_length(length)
 
@@ -170,7 +170,8 @@ def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew
     said = apply_phrase(model, phrase) if room else None
     rest = tell(' The words "{rest}" were not understood.', rest=phrase.rest[:80]) if phrase.rest else ""
     number, text = model.number, phrase.text[:120]
-    if said is not None and not rest:
+    doubt = tell(" {doubt}", doubt=phrase.doubt) if phrase.doubt else ""
+    if said is not None and not rest and (told_anew or not doubt):
         asked.readings[name_of(number, key)] = tell('"{text}": {said}.', text=text, said=said)
         return
     if told_anew:
@@ -189,6 +190,6 @@ def _read(model: ModelHole, phrase: Phrase, key: str, asked: Asked, *, told_anew
         tell('Hole {number}: "{text}".', number=number, text=text),
         tell("Not read: nothing of it is in the model.")
         if said is None
-        else tell("{said}.{rest}", said=first_upper(said), rest=rest),
+        else tell("{said}.{doubt}{rest}", said=first_upper(said), doubt=doubt, rest=rest),
         tell('Answer with other words, "none" to leave it out, or "as read".'),
     )

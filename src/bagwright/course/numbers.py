@@ -14,7 +14,7 @@ from bagwright.course.hole import Point
 from bagwright.course.lies import Lie
 from bagwright.course.values import whole
 from bagwright.errors import InputError
-from bagwright.words import join, tell
+from bagwright.words import join, tell, tell_n
 
 HIGHEST = 99
 
@@ -123,11 +123,16 @@ def _ask_twins(twins: dict[int, list[str]], asked: Asked) -> None:
                 number=number,
                 names=join(", ", sources[:6]),
             ),
-            tell("{sources} is hole {number}; the others are left out.", sources=sources[0], number=number),
             tell(
-                'Correct ref in the map, name the course that is meant, or answer "number '
-                "{sources}\" with the other one's number.",
-                sources=sources[1],
+                "{first} is hole {number}; {others} left out.",
+                first=sources[0],
+                number=number,
+                others=tell_n("{names} is", "{names} are", len(sources) - 1, names=join(", ", sources[1:6])),
+            ),
+            tell(
+                "Correct ref in the map, name the course that is meant, or say which hole it is: answer "
+                "{questions} with a number. A further tee of one hole is an area, no line.",
+                questions=join(tell(" and "), [f'"number {source}"' for source in sources[1:6]]),
             ),
         )
 

@@ -11,6 +11,7 @@ from bagwright.course.numbers_of_model import LENGTHS, MODEL_KEYS
 from bagwright.course.opened import read_bytes
 from bagwright.course.overlay_record import LIES, AreaChange, HoleChange, Overlay, TeeChange
 from bagwright.course.tomltable import Table, parse_toml, real, unknown
+from bagwright.course.values import PARS
 from bagwright.errors import InputError
 from bagwright.shots.texts import clean
 from bagwright.units import M_PER_YD
@@ -104,7 +105,7 @@ def _holes(top: Table) -> dict[int, HoleChange]:
 def _hole(table: Table, key: str) -> HoleChange:
     table.only("par", "stroke_index", "name", "pin", "pin_height_m", "way", "trees", "tee", "area", "model")
     return HoleChange(
-        table.whole("par", 3, 7), table.whole("stroke_index", 1, 36), table.text("name"), table.place("pin"),
+        table.whole("par", *PARS), table.whole("stroke_index", 1, 36), table.text("name"), table.place("pin"),
         table.number("pin_height_m", -500.0, 9000.0), table.places("way", 2),
         table.places("trees", 0) if "trees" in table.data else None,
         tuple(_tee(one) for one in table.tables("tee", f"hole.{key}.tee")),

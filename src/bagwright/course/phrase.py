@@ -94,6 +94,8 @@ class Phrase:
     by_green: bool = False
     rest: str = ""
     """Words that were not understood."""
+    doubt: str = ""
+    """Why its reading is asked about although all words were understood."""
 
 
 def phrases_of(words: str, unit: str) -> list[Phrase]:

@@ -7,6 +7,8 @@ import re
 from bagwright.errors import InputError
 from bagwright.units import find_unit, parse_quantity
 
+PARS = (3, 7)
+"""Pars that a hole may have: the usual 3 to 5, and those of the longest holes there are (common practice)."""
 _WHOLE = re.compile(r"\s*0*([0-9]{1,3})\s*\Z")
 
 
@@ -31,8 +33,8 @@ def length_m(text: str | None, low: float, high: float, unit: str = "m") -> floa
 
 
 def par_of(text: str | None) -> int | None:
-    """Give a par from 3 to 7."""
-    return whole(text, 3, 7)
+    """Give a par, one of `PARS`."""
+    return whole(text, *PARS)
 
 
 def stroke_index_of(text: str | None) -> int | None:

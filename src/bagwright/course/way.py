@@ -20,6 +20,7 @@ SHORTEST_M = 20.0
 """A hole shorter than this is a slip of the map (judgement)."""
 LONGEST_M = 1500.0
 """And so is one longer than this."""
+_SAME_M = 1e-9
 _BEND_AFTER_M = 30.0
 """Points of the way nearer in front of the tee are passed over: a forward tee may stand beside one."""
 
@@ -98,7 +99,7 @@ def beside(points: Floats, way: tuple[Point, ...]) -> tuple[Floats, Floats]:
     The side is reckoned in a frame like the course's (x east, y north); see `Frame` for the hole's, whose y
     is to the right already and turns the sign.
     """
-    nearest = np.full(len(points), np.inf)
+    nearest, beam = np.full(len(points), np.inf), np.zeros(len(points))
     along, side = np.zeros(len(points)), np.zeros(len(points))
     done, legs = 0.0, _legs(way)
     for i, (a, b) in enumerate(legs):
@@ -110,10 +111,13 @@ def beside(points: Floats, way: tuple[Point, ...]) -> tuple[Floats, Floats]:
         low, high = (-np.inf if i == 0 else 0.0), (np.inf if i == len(legs) - 1 else length)
         t_in = np.clip(t, low, high)
         off = np.hypot(*(moved - t_in[:, None] * unit).T)
-        better = off < nearest
-        nearest = np.where(better, off, nearest)
-        along = np.where(better, done + t_in, along)
         cross = moved[:, 0] * unit[1] - moved[:, 1] * unit[0]
+        # Where the nearest place is a bend both legs are as near: the one more abeam says the side.
+        same = np.abs(off - nearest) <= _SAME_M
+        better = np.where(same, np.abs(cross) > beam, off < nearest)
+        nearest = np.where(better, off, nearest)
+        beam = np.where(better, np.abs(cross), beam)
+        along = np.where(better, done + t_in, along)
         side = np.where(better, np.copysign(off, cross), side)
         done += length
     return along, side

@@ -97,8 +97,11 @@ def _dogleg(hole: ModelHole, phrase: Phrase) -> Said:
 
 
 def _carry(hole: ModelHole, phrase: Phrase) -> Said:
-    over = phrase.to_m if phrase.to_m is not None else phrase.at_m
-    if over is None or not CARRY_FREE_M + 5.0 <= over <= hole.length_m:
+    stated = phrase.to_m if phrase.to_m is not None else phrase.at_m
+    if stated is None or not CARRY_FREE_M + 5.0 <= stated <= hole.length_m:
+        return None
+    over = _before_green(hole, phrase, stated)
+    if over < CARRY_FREE_M + 5.0:
         return None
     lie = {"deep": Lie.DEEP, "sand": Lie.SAND}.get(phrase.ground, water_lie(phrase))
     start = phrase.at_m if phrase.to_m is not None and phrase.at_m else max(CARRY_FREE_M, over - CARRY_DEEP_M)
@@ -112,14 +115,27 @@ def _carry(hole: ModelHole, phrase: Phrase) -> Said:
     )
 
 
+def _before_green(hole: ModelHole, phrase: Phrase, stated: float) -> float:
+    """Ground across ends at the green's front; what is said to reach farther is cut, and asked about."""
+    if stated <= hole.front_m:
+        return stated
+    phrase.doubt = tell(
+        "{stated} are longer than the way to the green's front, {front}: it ends there.",
+        stated=hole.told(stated),
+        front=hole.told(hole.front_m),
+    )
+    return hole.front_m
+
+
 def _water(hole: ModelHole, phrase: Phrase) -> Said:
     lie = water_lie(phrase)
     across = "across" in phrase.sides or (phrase.subject == "stream" and not phrase.sides)
     wide = phrase.measures.get("wide", STREAM_WIDE_M if phrase.subject == "stream" else WATER_WIDE_M)
     if (across or not phrase.sides) and phrase.at_m is not None:
         to = phrase.to_m if phrase.to_m is not None else phrase.at_m + wide
-        if not inside(hole, phrase.at_m):
+        if not 0.0 < phrase.at_m < hole.front_m:
             return None
+        to = _before_green(hole, phrase, to)
         hole.ground.append(Across(lie, phrase.at_m, to))
         return tell(
             "{lie} right across the hole from {at_m} to {to} from the back tee",

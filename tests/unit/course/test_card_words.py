@@ -120,6 +120,24 @@ def test_what_is_not_understood_is_asked_and_changes_nothing(words: str) -> None
     assert [f.shape for f in course.holes[0].features] == [f.shape for f in bare.holes[0].features]
 
 
+@pytest.mark.parametrize(
+    ("words", "stated"), [("forced carry 390", 390.0), ("water across at 370 to 395", 395.0)]
+)
+def test_ground_across_that_reaches_beyond_the_green_s_front_is_cut_there_and_asked_about(
+    words: str, stated: float
+) -> None:
+    """The green of this hole is 28 m deep with the pin at 400 m: its front is at 386 m."""
+    course = card(words)
+    (question,) = (q for q in course.questions if q.hole == 1)
+    assert f"{stated:.0f} m are longer than the way to the green's front, 386 m" in question.read_as
+    assert "right across the hole" in question.read_as
+    water = [f.shape for f in course.holes[0].features if f.lie is Lie.WATER_RED]
+    assert water
+    # The hole plays north: the far edge of the water is the green's front.
+    assert max(shape.bounds[3] for shape in water) == pytest.approx(386.0, abs=0.5)
+    assert not any(q.hole == 1 for q in card("forced carry 380").questions)
+
+
 def test_half_understood_is_said() -> None:
     course = card("water left at 210 beside the ruins")
     (question,) = (q for q in course.questions if q.hole == 1)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from bagwright.course.answering import check_answer, takes
+from bagwright.course.ground import ground_of
 from bagwright.course.hole import Course
 from bagwright.course.lies import Lie
+from bagwright.course.reach import facts_of
+from bagwright.course.way import beside
 from bagwright.errors import InputError
 from tests.unit.course.drawn import area, asked, bounds, box, hole, line, read, spot, whole_hole
 
@@ -72,6 +76,45 @@ def test_two_ways_of_one_number_and_one_without() -> None:
     assert [h.number for h in course.holes] == [1, 2]
     other = read(*whole_hole(), hole("1", x=60.0), bounds(), overlay='[answers]\n"number feature/5" = "9"\n')
     assert [h.number for h in other.holes] == [1, 9]
+
+
+def test_three_lines_of_one_number_are_all_named() -> None:
+    course = read(*whole_hole(), hole("1", x=60.0), hole("1", x=90.0), bounds())
+    (question,) = (q for q in course.questions if q.key == "same number")
+    assert question.words == "3 ways are hole 1: feature/1, feature/5, feature/6."
+    assert question.read_as == "feature/1 is hole 1; feature/5, feature/6 are left out."
+    assert 'answer "number feature/5" and "number feature/6" with a number' in question.answer
+    given = '[answers]\n"number feature/5" = "2"\n"number feature/6" = "3"\n'
+    told = read(*whole_hole(), hole("1", x=60.0), hole("1", x=90.0), bounds(), overlay=given)
+    assert [h.number for h in told.holes] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(("turn_deg", "side"), [(60.0, -1.0), (105.0, -1.0), (-60.0, 1.0), (-105.0, 1.0)])
+def test_outside_a_bend_is_the_side_away_from_the_turn(turn_deg: float, side: float) -> None:
+    """By hand: a way north that turns right (positive) has its outside on the left, however sharp."""
+    turn = np.radians(turn_deg)
+    way = ((0.0, 0.0), (0.0, 100.0), (100.0 * np.sin(turn), 100.0 + 100.0 * np.cos(turn)))
+    # About the turn's outer bisector, within the wedge of |turn| where the bend itself is the nearest place.
+    middle = turn / 2.0 - np.sign(turn) * np.pi / 2.0
+    for share in (-0.9, -0.5, 0.0, 0.5, 0.9):
+        off = middle + share * abs(turn) / 2.0
+        point = np.array([[10.0 * np.sin(off), 100.0 + 10.0 * np.cos(off)]])
+        _along, found = beside(point, way)
+        assert np.sign(found[0]) == side
+
+
+def test_a_hole_with_two_bends_says_the_side_of_each_bunker_by_its_own_leg() -> None:
+    """Three legs: north, east, north. A bunker below the middle leg lies right of the way, one above left."""
+    parts = [
+        line([(0, 0), (0, 150), (150, 150), (150, 300)], golf="hole", ref="1", par="5", handicap="1"),
+        box(-5, -5, 5, 5, golf="tee", tee="white"), box(140, 290, 160, 310, golf="green"),
+        box(70, 120, 80, 130, golf="bunker"), box(70, 170, 80, 180, golf="bunker"),
+        box(168, 220, 176, 228, golf="bunker"), box(-24, 60, -16, 68, golf="bunker"), bounds(),
+    ]  # fmt: skip
+    facts = facts_of(ground_of(read(*parts), 1))
+    sides = {round(thing.reach_m / 10): thing.side for thing in facts.in_play if thing.lie is Lie.SAND}
+    # From the tee by Pythagoras: 139 m (70, 120), 184 m (70, 170), 277 m (168, 220), 62 m (-16, 60).
+    assert sides == {14: "right", 18: "left", 28: "right", 6: "left"}
 
 
 def test_a_way_that_begins_on_the_green_is_turned_round_unless_told() -> None:
@@ -151,7 +194,7 @@ def test_tees_beyond_the_limit_are_left_out_and_said() -> None:
     [
         ("bounds", "yes"),
         ("7 par", "2"),
-        ("7 par", "7"),
+        ("7 par", "8"),
         ("7 par", "9"),
         ("7 par", "four"),
         ("unit", "ells"),
@@ -185,6 +228,6 @@ def test_every_question_says_what_it_takes() -> None:
 def test_the_question_of_a_par_names_the_range_that_is_taken() -> None:
     course = read(line([(0, 0), (0, 350)], golf="hole", ref="7"), bounds())
     (question,) = (one for one in course.questions if one.key == "par")
-    assert question.answer == "Answer with a par from 3 to 6."
+    assert question.answer == "Answer with a par from 3 to 7."
     for par in ("3", "4", "5", "6"):
         check_answer("7 par", par)

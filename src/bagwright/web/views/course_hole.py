@@ -20,7 +20,7 @@ from bagwright.bay.errors import ChangedMeanwhileError
 from bagwright.course.ground import Ground, Patch, ground_of, polygons
 from bagwright.course.hole import Course
 from bagwright.course.lies import LETTERS, Lie
-from bagwright.course.values import par_of, stroke_index_of
+from bagwright.course.values import PARS, par_of, stroke_index_of
 from bagwright.course.way import beside
 from bagwright.errors import BagwrightError, InputError
 from bagwright.report.holes.ground import LOOKS
@@ -207,7 +207,10 @@ def _facts(request: HttpRequest) -> Facts:
     par, index = request.POST.get("par", "").strip(), request.POST.get("stroke_index", "").strip()
     facts = Facts(par_of(par), stroke_index_of(index), request.POST.get("words"))
     if par and facts.par is None:
-        raise InputError(_('"%(par)s" is no par.') % {"par": par[:20]}, _("Write 3 to 7."))
+        raise InputError(
+            _('"%(par)s" is no par.') % {"par": par[:20]},
+            _("Write %(low)s to %(high)s.") % {"low": PARS[0], "high": PARS[1]},
+        )
     if index and facts.stroke_index is None:
         raise InputError(_('"%(index)s" is no stroke index.') % {"index": index[:20]}, _("Write 1 to 36."))
     return facts
