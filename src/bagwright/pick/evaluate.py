@@ -21,7 +21,7 @@ Singles = NDArray[np.float32]
 
 LANES = 16
 """Bags side by side, as in the kernel."""
-STILL = 1e-7
+STILL = 1e-6
 """Change of a value, strokes, below which a sweep was the last."""
 SWEEPS = 60
 FAR = 1e6
@@ -57,6 +57,10 @@ class Evaluator:
     def strokes(self, bags: Sequence[int]) -> Floats:
         """Expected strokes (len(bags),) of a weighted round with each bag (bits of the clubs)."""
         return self._tees(bags) @ self.problem.hole_weight + self.everything
+
+    def holes(self, bags: Sequence[int]) -> Floats:
+        """Each hole's share (len(bags), h) of `strokes`: rows add up to them."""
+        return (self._tees(bags) + self.problem.tee_strokes) * self.problem.hole_weight
 
     def by_hole(self, bag: int) -> Floats:
         """Expected strokes (h,) of every hole with one bag, without the rounds' weights."""
@@ -113,10 +117,18 @@ class Evaluator:
 
     def _solve(self, bags: Sequence[int]) -> tuple[Singles, Singles]:
         p = self.problem
-        d = self._room()
+        d, known = self._room()
         out = np.zeros((len(p.tee), LANES), np.float32)
         change, sweeps = self._kernel.solve(
-            p.first_spot, p.tee, *self._given, self._without(bags), np.float32(STILL), SWEEPS, d, out
+            p.first_spot,
+            p.tee,
+            *self._given,
+            self._without(bags).ravel(),
+            np.float32(STILL),
+            SWEEPS,
+            d,
+            known,
+            out,
         )
         self.residual = max(self.residual, float(change))
         self.sweeps += int(sweeps)
@@ -132,8 +144,9 @@ class Evaluator:
         return out
 
     def _room(self) -> Any:
-        """Work space of this thread: numbers for every spot and lane."""
+        """Work space of this thread: numbers for every spot and every option, and lane."""
         room = getattr(self._local, "room", None)
         if room is None:
-            room = self._local.room = np.zeros(len(self.problem.spot_x_m) * LANES, np.float32)
+            counts = len(self.problem.spot_x_m), len(self.problem.club)
+            room = self._local.room = tuple(np.zeros(n * LANES, np.float32) for n in counts)
         return room
