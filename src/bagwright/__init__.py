@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from bagwright.flight.level import level
     from bagwright.flight.seen import Seen
     from bagwright.impact import gear_effect, strike, what_if
+    from bagwright.pick.best import pick_bag, slot_worth
     from bagwright.restate import Setting, restate_bag, restate_shots
     from bagwright.shots.read import read_shots
     from bagwright.trial.brief import write_brief
@@ -60,11 +61,13 @@ _HOME = {
     "level": "bagwright.flight.level",
     "load_bag": "bagwright.bag.file",
     "load_course": "bagwright.course.load",
+    "pick_bag": "bagwright.pick.best",
     "plan_trial": "bagwright.trial.plan",
     "read_shots": "bagwright.shots.read",
     "restate_bag": "bagwright.restate",
     "restate_shots": "bagwright.restate",
     "run": "bagwright.turf",
+    "slot_worth": "bagwright.pick.best",
     "strike": "bagwright.impact",
     "what_if": "bagwright.impact",
     "write_brief": "bagwright.trial.brief",
@@ -93,11 +96,13 @@ __all__ = [
     "level",
     "load_bag",
     "load_course",
+    "pick_bag",
     "plan_trial",
     "read_shots",
     "restate_bag",
     "restate_shots",
     "run",
+    "slot_worth",
     "strike",
     "what_if",
     "write_brief",

@@ -26,6 +26,7 @@ from bagwright.cli.options import (
     reading_options,
     round_wish,
 )
+from bagwright.cli.picking import PICK_COMMANDS
 from bagwright.cli.progress import Parts
 from bagwright.cli.serving import demo, serve
 from bagwright.cli.stroking import STROKES_COMMANDS
@@ -322,4 +323,5 @@ COMMANDS: tuple[click.Command, ...] = (
     demo, serve, new, read, brief, plan, trial, distances, check, report, yardages, build, *FLIGHT_COMMANDS,
     *COURSE_COMMANDS,
     *STROKES_COMMANDS,
+    *PICK_COMMANDS,
 )  # fmt: skip

@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from bagwright.pick.search import SAME, Strokes
+from bagwright.pick.search import OPEN, SAME, Strokes
 from bagwright.pick.wish import Limits, bits
 
 AT_ONCE = 256
 """Bags that are worked out together."""
+_NOT_YET: dict[str, list[float | None]] = {OPEN: [None, None, None]}
 
 
 def every(limits: Limits, root: list[Any] | None = None) -> Iterator[tuple[int, list[Any], int]]:
@@ -19,7 +20,7 @@ def every(limits: Limits, root: list[Any] | None = None) -> Iterator[tuple[int, 
 
     Every allowed bag is one of these or part of one. The tree (see `proof`) is whole when the last is given.
     """
-    home: list[Any] = [None] if root is None else root
+    home: list[Any] = [_NOT_YET] if root is None else root
     waiting: list[tuple[int, int, list[Any], int]] = [(limits.pinned, 0, home, 0)]
     while waiting:
         inside, outside, home, at = waiting.pop()
@@ -30,7 +31,7 @@ def every(limits: Limits, root: list[Any] | None = None) -> Iterator[tuple[int, 
             yield left, home, at
         else:
             club = bits(left & ~inside)[0]
-            split: list[Any] = [club, None, None]
+            split: list[Any] = [club, _NOT_YET, _NOT_YET]
             home[at] = split
             waiting.append((inside, outside | 1 << club, split, 1))
             waiting.append((inside | 1 << club, outside, split, 2))
@@ -51,7 +52,7 @@ class Enumeration:
 
     def __init__(self, source: Strokes, limits: Limits, within: float) -> None:
         self.source, self.limits, self.within = source, limits, within
-        self.root: list[Any] = [None]
+        self.root: list[Any] = [_NOT_YET]
         self.best, self.strokes = -1, float("inf")
         self.near: dict[int, float] = {}
         self.evaluations = 0

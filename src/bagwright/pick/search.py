@@ -45,7 +45,7 @@ class Known:
     """Bags that were worked out, each once."""
 
     def __init__(self, source: Strokes) -> None:
-        self._source = source
+        self.source = source
         self._found: dict[int, Floats] = {}
 
     @property
@@ -57,7 +57,7 @@ class Known:
         """Work out those of the bags that are not known."""
         new = [bag for bag in dict.fromkeys(bags) if bag not in self._found]
         if new:
-            self._found.update(zip(new, self._source.holes(new), strict=True))
+            self._found.update(zip(new, self.source.holes(new), strict=True))
 
     def holes(self, bag: int) -> Floats:
         """Strokes by hole of a known bag."""
@@ -122,19 +122,21 @@ class Search:
         self.root: list[Tree] = [None]
         self._heap: list[Node] = []
         self._count = 0
+        self._least = -math.inf
+        """Strokes with every club that may be carried."""
         self.best, self.strokes = -1, math.inf
 
     def begin(self) -> None:
         """Find a first bag by taking clubs away, and open the root."""
         self._take(start(self.known, self.limits))
-        left = self.limits.left(0, 0)
-        floor = float(self.known.strokes([left or 0])[0])
-        self._open(0, 0, self.root, 0, -math.inf, floor, floor)
+        self._least = self._all()
+        self._open(0, 0, self.root, 0, self._least, self._least, self._least)
 
     def resume(self, best: int, near: Mapping[int, float], tree: Tree) -> None:
         """Take a search up again where it was left: its best bag, the near ones and its tree."""
         self.root, self.near = [tree], dict(near)
         self._take(best)
+        self._least = self._all()
         waiting: list[tuple[list[Tree], int, int, int]] = [(self.root, 0, 0, 0)]
         while waiting:
             home, at, inside, outside = waiting.pop()
@@ -143,8 +145,8 @@ class Search:
                 bit = 1 << node[0]
                 waiting += [(node, 2, inside | bit, outside), (node, 1, inside, outside | bit)]
             elif isinstance(node, dict) and OPEN in node:
-                bound, floor, guess = node[OPEN]
-                self._open(inside, outside, home, at, -math.inf if bound is None else bound, floor, guess)
+                bound, floor, guess = (self._least if one is None else one for one in node[OPEN])
+                self._open(inside, outside, home, at, bound, floor, guess)
 
     @property
     def proven(self) -> bool:
@@ -199,6 +201,9 @@ class Search:
         for node in nodes:
             self._split(node)
 
+    def _all(self) -> float:
+        return float(self.known.strokes([self.limits.left(0, 0) or 0])[0])
+
     def _take(self, bag: int) -> float:
         """Count an allowed bag."""
         strokes = float(self.known.strokes([bag])[0])
@@ -218,7 +223,7 @@ class Search:
             home[at] = None
             return
         self._count += 1
-        home[at] = {OPEN: [None if math.isinf(bound) else bound, floor, max(guess, floor)]}
+        home[at] = {OPEN: [bound, floor, max(guess, floor)]}
         inside |= self.limits.pinned
         node = Node(max(guess, floor), self._count, bound, floor, inside, outside, left, home, at)
         heapq.heappush(self._heap, node)
@@ -247,7 +252,7 @@ class Search:
             inside |= club
             home, at = split, 2
             if limits.left(inside, node.outside) != node.left:
-                self._open(inside, node.outside, home, at, -math.inf, floor, floor)
+                self._open(inside, node.outside, home, at, self._least, floor, floor)
                 return
 
     def _without(

@@ -85,6 +85,8 @@ class Limits:
     """What each club costs, 0 for those carried today."""
     budget: int | None
     changes: int | None
+    banned: int = 0
+    """Clubs that are not carried in any case."""
 
     @property
     def whole(self) -> int:
@@ -102,7 +104,8 @@ class Limits:
     def _may_hold(self, bag: int) -> bool:
         """Whether a bag with these clubs, and perhaps fewer or others, breaks no limit by them alone."""
         return (
-            bag.bit_count() <= self.slots
+            not bag & self.banned
+            and bag.bit_count() <= self.slots
             and all(bag & pair != pair for pair in self.pairs)
             and (self.changes is None or (bag & self.new).bit_count() <= self.changes)
             and (self.budget is None or self.cost(bag) <= self.budget)

@@ -27,6 +27,9 @@ from bagwright.tasks.inferring import (
 )
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
+from bagwright.tasks.pick_pictures import draw_pick
+from bagwright.tasks.pick_words import PickWish
+from bagwright.tasks.picking import PickAnswer, ProofChecked, check_proof, keep_proof, pick
 from bagwright.tasks.restating import RestatedFiles, Words, restate_files, restated_account, write_restated
 from bagwright.tasks.source import (
     Ask,
@@ -64,8 +67,11 @@ __all__ = [
     "Loaded",
     "PaperKind",
     "PaperOrder",
+    "PickAnswer",
+    "PickWish",
     "Place",
     "Progress",
+    "ProofChecked",
     "RestatedFiles",
     "RoundWish",
     "Source",
@@ -79,9 +85,11 @@ __all__ = [
     "brief_slot",
     "candidates_on",
     "check_bag",
+    "check_proof",
     "check_tee",
     "draw_course",
     "draw_flown",
+    "draw_pick",
     "draw_strokes",
     "fit",
     "flown_account",
@@ -92,11 +100,13 @@ __all__ = [
     "infer_table",
     "judge_loaded",
     "judge_slot",
+    "keep_proof",
     "load",
     "load_bag_of",
     "measure_bag",
     "measure_loaded",
     "parse_weights",
+    "pick",
     "plan_order",
     "print_sheet",
     "read_course",

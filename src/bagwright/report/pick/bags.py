@@ -10,7 +10,7 @@ from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET
 from bagwright.words import join, tell
 
-_ROW, _NAME, _COLUMN = 24, 150, 110
+_ROW, _NAME, _COLUMN, _LINE = 24, 150, 110, 15
 _IN = "#0072B2"
 
 
@@ -23,10 +23,7 @@ class BagColumn:
 
 
 def bags_chart(clubs: Sequence[str], columns: Sequence[BagColumn]) -> Chart:
-    """Draw a full dot where a bag carries a club and a ring where not; the first column is today's or the picked bag.
-
-    A club that differs between bags is named in bold, so that it is found without colour.
-    """
+    """Draw a full dot where a bag carries a club and a ring where not; clubs that differ are said to."""
     data = [
         {"row": row, "column": at, "in": club in one.clubs}
         for row, club in enumerate(clubs)
@@ -36,7 +33,8 @@ def bags_chart(clubs: Sequence[str], columns: Sequence[BagColumn]) -> Chart:
         {"row": row, "club": label(club, 40), "differs": len({club in one.clubs for one in columns}) > 1}
         for row, club in enumerate(clubs)
     ]
-    heads = [{"column": at, "head": _head(one.name)} for at, one in enumerate(columns)]
+    heads = [{"column": at, "head": head} for at, head in enumerate(_heads([one.name for one in columns]))]
+    lift = -8 - _LINE * max((str(one["head"]).count("\n") for one in heads), default=0)
     scale = {"nice": False, "zero": False}
     x = {"field": "column", "type": "quantitative", "axis": None,
          "scale": {**scale, "domain": [-0.5, len(columns) - 0.5]}}  # fmt: skip
@@ -70,7 +68,7 @@ def bags_chart(clubs: Sequence[str], columns: Sequence[BagColumn]) -> Chart:
             },
             {
                 "data": {"values": heads},
-                "mark": {"type": "text", "baseline": "bottom", "lineBreak": "\n", "color": INK, "dy": -8},
+                "mark": {"type": "text", "baseline": "bottom", "lineBreak": "\n", "color": INK, "dy": lift},
                 "encoding": {"x": x, "y": {"value": 0}, "text": {"field": "head"}},
             },
         ],
@@ -78,9 +76,11 @@ def bags_chart(clubs: Sequence[str], columns: Sequence[BagColumn]) -> Chart:
     return make_chart("bags", tell("Bags side by side"), _in_words(clubs, columns), body)
 
 
-def _head(name: str) -> str:
-    """A column's name on lines that fit above it."""
-    return join("\n", [label(part.strip(), 18) for part in name.split(",")])
+def _heads(names: Sequence[str]) -> list[str]:
+    """The columns' names on lines that fit above them, all of one height, the words at the foot."""
+    parts = [[label(part.strip(), 18) for part in name.split(",")] for name in names]
+    lines = max((len(one) for one in parts), default=0)
+    return [join("\n", [*[""] * (lines - len(one)), *one]) for one in parts]
 
 
 def _in_words(clubs: Sequence[str], columns: Sequence[BagColumn]) -> str:

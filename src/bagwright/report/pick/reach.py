@@ -19,7 +19,7 @@ _STATES = ("stays", "goes out", "comes in")
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """One club: carry of its stock swing from a fairway, where 9 of 10 solid balls come down, and its place."""
+    """One club: carry of its stock swing from a fairway, and between what 9 of 10 solid balls carry."""
 
     club: str
     carry_m: float
@@ -62,7 +62,7 @@ def reach_chart(clubs: Sequence[Reach], show: Show) -> Chart:
             {
                 "mark": {"type": "rule", "strokeWidth": 2, "opacity": 0.6},
                 "encoding": {"x": {**x, "field": "low"}, "x2": {"field": "high"},
-                             "stroke": {**colour, "legend": None}},
+                             "stroke": colour},
             },
             {
                 "mark": {"type": "point", "filled": True, "size": 85, "opacity": 1},
@@ -98,4 +98,4 @@ def _in_words(shown: Sequence[Reach], show: Show) -> str:
         )
         for one in shown
     ]  # fmt: skip
-    return tell("Carries of stock swings, and where 9 of 10 solid balls come down. ") + join(" ", said)
+    return tell("Carries of stock swings, solid balls. ") + join(" ", said)

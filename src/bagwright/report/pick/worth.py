@@ -18,7 +18,7 @@ _BAR = "#0072B2"
 
 
 def worth_chart(worth: Sequence[Worth]) -> Chart:
-    """Draw strokes a round that each club saves, the most first; a line is the 90 % range where it is known."""
+    """Draw strokes a round that each club saves, the most first, with the 90 % range where it is known."""
     data = [_datum(one, lane) for lane, one in enumerate(worth)]
     ends = [
         value

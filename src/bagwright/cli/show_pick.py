@@ -1,0 +1,150 @@
+"""What a person reads after `pick`: the bag, what every club is worth, the bags that do as well."""
+
+from __future__ import annotations
+
+import sys
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+import click
+
+from bagwright.cli import show
+from bagwright.cli.layout import NOTHING, bullet, heading, paragraph, table
+from bagwright.units import System
+
+if TYPE_CHECKING:
+    from bagwright.pick.best import Done
+    from bagwright.pick.result import RunnerUp, Worth
+    from bagwright.tasks import PickAnswer, ProofChecked
+
+_MOST_NEAR = 12
+"""Near bags that are shown; the count of the rest is said, --json has more."""
+
+
+class Watch:
+    """One line of progress on standard error, on a terminal only."""
+
+    def __init__(self, quiet: bool) -> None:
+        self._on = not quiet and sys.stderr.isatty()
+        self._said = 0
+
+    def __enter__(self) -> Watch:
+        return self
+
+    def holes(self, done: int, of: int) -> None:
+        """Holes that are worked out."""
+        self._say(f"holes worked out: {done} of {of}")
+
+    def search(self, done: Done) -> None:
+        """How far the search is."""
+        self._say(
+            f"bags: {done.bags}, best {done.strokes:.3f}, none below {done.bound:.3f}, open {done.open}"
+        )
+
+    def _say(self, text: str) -> None:
+        if self._on:
+            click.echo(f"\r{text:<{self._said}}", nl=False, err=True)
+            self._said = len(text)
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._said:
+            click.echo(f"\r{'':<{self._said}}\r", nl=False, err=True)
+
+
+def pick(answer: PickAnswer, system: System) -> None:
+    """Show a pick."""
+    for name, share in answer.rounds:
+        click.echo(f"{name}: {100 * share:.0f} % of the rounds" if len(answer.rounds) > 1 else f"{name}.")
+    click.echo(f"{len(answer.clubs)} of at most {answer.slots} clubs, {answer.round:.2f} strokes a round:")
+    paragraph("  " + ", ".join(answer.clubs))
+    if answer.today is not None:
+        click.echo(f"Today's clubs: {answer.today:.2f} strokes a round ({answer.today - answer.round:+.3f}).")
+    paragraph(answer.how_sure.proof)
+    paragraph(answer.how_sure.shots)
+    heading("What each club is worth: strokes a round of the same bag without it")
+    table(
+        ("club", "strokes", "used a round", "most on", "taken over by"),
+        [_worth(one, len(answer.rounds) > 1) for one in answer.worth],
+    )
+    _near(answer)
+    _route(answer)
+    _swaps(answer)
+    for pin in answer.pins:
+        click.echo(
+            f"{pin.club} is carried in any case ({pin.reason}): costs {pin.strokes:.3f} strokes a round."
+        )
+    for said in answer.said:
+        bullet(str(said))
+    if answer.files:
+        show.files(answer.files)
+
+
+def _worth(one: Worth, several: bool) -> tuple[str, ...]:
+    holes = ", ".join(
+        f"{hole.hole}: {hole.strokes:.3f}{f' ({hole.round})' if several else ''}" for hole in one.holes
+    )
+    others = ", ".join(f"{other.club} +{other.times:.1f}" for other in one.takes_over)
+    return one.club, f"{one.strokes:.3f}", f"{one.times:.1f}", holes or NOTHING, others or NOTHING
+
+
+def _near(answer: PickAnswer) -> None:
+    if not answer.runners_up:
+        return
+    heading("Bags that do about as well: choose by price, feel and look")
+    table(("strokes more", "out", "in instead"), [_runner(one) for one in answer.runners_up[:_MOST_NEAR]])
+    if answer.near > _MOST_NEAR:
+        click.echo(f"and {answer.near - _MOST_NEAR} more.")
+
+
+def _runner(one: RunnerUp) -> tuple[str, ...]:
+    more = "a tie" if one.tie else f"{one.more:.3f}"
+    return more, ", ".join(one.without), ", ".join(one.instead)
+
+
+def _route(answer: PickAnswer) -> None:
+    route = answer.route
+    if route is None:
+        return
+    heading("The cheapest way to a bag that does about as well (within 0.05 strokes a round)")
+    more = f"{route.more:.3f} strokes a round more than the best"
+    if not route.buys:
+        click.echo(f"Buy nothing: the best bag of today's clubs costs {more}.")
+    else:
+        days = NOTHING if route.lead_time_days is None else f"{route.lead_time_days:.0f} days"
+        click.echo(
+            f"{', '.join(route.buys)}: {route.price:g} {answer.currency}".rstrip() + f", {days}; {more}."
+        )
+        if route.nothing_more is not None:
+            click.echo(f"Buying nothing costs {route.nothing_more:.3f} strokes a round.")
+    if route.no_price:
+        click.echo(f"Left out, as nobody gave a price: {', '.join(route.no_price)}.")
+
+
+def _swaps(answer: PickAnswer) -> None:
+    if not answer.swaps:
+        return
+    heading("What is swapped where: each one's own best bag against the one above")
+    rows = [
+        (
+            one.scene, ", ".join(one.without) or NOTHING, ", ".join(one.instead) or NOTHING,
+            f"{one.saves:.3f}{'' if one.proven else ' (not proven)'}",
+        )
+        for one in answer.swaps
+    ]  # fmt: skip
+    table(("where", "out", "in instead", "saves there"), rows)
+
+
+def checked(found: ProofChecked) -> None:
+    """Show what the check of a proof found."""
+    if found.holds:
+        paragraph(
+            f"The proof holds: under this model and these inputs no allowed bag is better than {found.strokes:.4f} "
+            f"strokes, and the {found.near} bags within {found.within:g} strokes are all there are."
+        )
+    else:
+        click.echo("The proof does not hold.")
+        for fault in found.faults:
+            bullet(fault)
+    click.echo(f"{found.leaves} parts checked, {found.bags} bags worked out, problem {found.problem[:16]}.")

@@ -1,0 +1,304 @@
+"""The best bag for the courses that a player plays: worked out, proven, drawn, kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING, Any
+
+from bagwright.errors import InputError
+from bagwright.tasks.coursing import read_course
+from bagwright.tasks.pick_words import (
+    CALM,
+    Altered,
+    PickWish,
+    altered_of,
+    changes_of,
+    lead_days,
+    share_of,
+    wish_of,
+)
+from bagwright.tasks.source import Ask, Progress, Source, fit, load, load_bag_of, shot_paths
+from bagwright.tasks.stroking import wind_of
+from bagwright.words import tell
+
+if TYPE_CHECKING:
+    from bagwright.air import Wind
+    from bagwright.bag.club import Bag
+    from bagwright.course.raster import Raster
+    from bagwright.pick.best import Done
+    from bagwright.pick.changed import Change
+    from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.problem import Problem
+    from bagwright.pick.proof import Proof
+    from bagwright.pick.result import HowSure, Pick, PinCost, RunnerUp, Worth
+    from bagwright.pick.route import Route
+    from bagwright.pick.swaps import Swap
+    from bagwright.pick.wish import Wish
+    from bagwright.strokes.patterns import PatternTable
+
+AS_NOW = tell("as now")
+
+
+@dataclass(frozen=True, slots=True)
+class PickAnswer:
+    """The best bag under the model and the inputs, with everything that is near it and how sure it is."""
+
+    clubs: tuple[str, ...]
+    """The bag, putter included."""
+    round: float
+    bound: float
+    likely_bound: float
+    gap: float
+    optimal: bool
+    worth: tuple[Worth, ...]
+    runners_up: tuple[RunnerUp, ...]
+    near: int
+    how_sure: HowSure
+    pins: tuple[PinCost, ...]
+    swaps: tuple[Swap, ...]
+    route: Route | None
+    everything: float
+    today: float | None
+    slots: int
+    within: float
+    rounds: tuple[tuple[str, float], ...]
+    """Course, tee and wind with their share."""
+    currency: str
+    method: str
+    bags: int
+    seconds: float
+    problem: str
+    said: tuple[str, ...]
+    files: tuple[Path, ...] = ()
+    _made: Made | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What the answer was made from, for pictures and the proof."""
+
+    problem: Problem
+    proof: Proof
+    wish: Wish
+    table: PatternTable
+    bag: Bag
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One round that is played: name, share, holes and wind."""
+
+    name: str
+    share: float
+    rasters: Sequence[Raster]
+    wind: Wind | None
+
+
+def pick(
+    source: Source,
+    wish: PickWish,
+    ask: Ask | None = None,
+    progress: Progress | None = None,
+    searching: Callable[[Done], None] | None = None,
+) -> PickAnswer:
+    """Choose the best bag for the player's courses from what is carried and the candidates.
+
+    `progress` hears of holes that are worked out, `searching` how far the search is. Raises InputError for a
+    bag, a course, a tee, a wind or a wish that cannot be used.
+    """
+    from bagwright.pick.best import pick_bag
+    from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.proof import Proof
+
+    bag, fits = _shots(source, ask)
+    altered, changes = altered_of(wish), changes_of(bag, wish)
+    putters = tuple(club.name for club in bag.with_status("carried") if club.kind == "putter")
+    asked = wish_of(bag, wish, len(putters), altered)
+    resume = None if wish.resume is None else Proof.load(wish.resume)
+    stages = _stages(wish)
+    problem, tables = _problem(bag, fits, stages, changes, altered, progress)
+    works = Evaluator(problem)
+    found, proof = pick_bag(
+        problem, asked, works=works, how=wish.how, seconds=wish.seconds, progress=searching, resume=resume
+    )
+    made = Made(problem, proof, asked, tables[0], bag)
+    answer = _answer(found, made, putters)
+    late = _until(wish.seconds)
+    answer = _swapped(answer, made, works, late)
+    if changes:
+        now, _ = _problem(bag, fits, stages, (), altered, progress)
+        answer = replace(answer, swaps=(*answer.swaps, _as_now(now, made, late)))
+    return _routed(answer, made, works, lead_days(bag, altered), late)
+
+
+def _problem(
+    bag: Bag, fits: Any, stages: Sequence[Stage], changes: Sequence[Change], altered: Sequence[Altered],
+    progress: Progress | None,
+) -> tuple[Problem, list[PatternTable]]:  # fmt: skip
+    """The problem of these rounds for a player with these changes, and the tables in the stages' order."""
+    from bagwright.pick.build import Played, build_problem
+    from bagwright.pick.changed import tables_of
+
+    winds = list(dict.fromkeys(stage.wind for stage in stages))
+    found = tables_of(bag, fits, winds, [*changes, *(one.change for one in altered)])
+    by_wind = dict(zip(winds, found, strict=True))
+    tables = [by_wind[stage.wind] for stage in stages]
+    played = [
+        Played(stage.name, stage.share, stage.rasters, table)
+        for stage, table in zip(stages, tables, strict=True)
+    ]
+    return build_problem(played, progress=progress), tables
+
+
+def _stages(wish: PickWish) -> list[Stage]:
+    """Every course from every tee in every wind, with its share."""
+    from bagwright.report.strokes.round import rasters_of
+
+    if not wish.courses:
+        raise InputError(
+            tell("There is no course to choose a bag for."), tell("Name one or more with --course.")
+        )
+    shares = wish.shares or (1.0,) * len(wish.courses)
+    if len(shares) != len(wish.courses):
+        raise InputError(
+            tell("There are {n} courses, but {m} shares.", n=len(wish.courses), m=len(shares)),
+            tell("Give one share to each course, in their order, or none."),
+        )
+    found: list[Stage] = []
+    for place, share in zip(wish.courses, shares, strict=True):
+        read = read_course(place)
+        course = read._course
+        if course is None:
+            raise InputError(
+                tell("This course was made without its ground."), tell("Read it with read_course.")
+            )
+        name = read.name or place.file.stem
+        for tee, of_tee in [share_of(one) for one in wish.tees] or [(course.tee_names[0], 1.0)]:
+            rasters = rasters_of(course, tee)
+            for word, of_wind in [share_of(one) for one in wish.winds] or [(CALM, 1.0)]:
+                wind = None if word.lower() == CALM else wind_of(word, course.source)
+                label = ", ".join((name, tee, word))
+                found.append(Stage(label, share * of_tee * of_wind, rasters, wind))
+    return found
+
+
+def _shots(source: Source, ask: Ask | None) -> tuple[Bag, Any]:
+    """The bag and what its shots say; None in the second place without any shot table."""
+    bag = load_bag_of(source)
+    if bag is None or not bag.clubs:
+        raise InputError(
+            tell("A pick needs a bag to choose from."), tell("Name the bag file with --player or --bag.")
+        )
+    if not shot_paths(source, bag):
+        return bag, None
+    loaded = load(source, ask)
+    return (loaded.bag or bag), fit(loaded)
+
+
+def _answer(found: Pick, made: Made, putters: tuple[str, ...]) -> PickAnswer:
+    return PickAnswer(
+        clubs=(*found.clubs, *putters), round=found.round, bound=found.bound,
+        likely_bound=found.likely_bound, gap=found.gap, optimal=found.optimal, worth=found.worth,
+        runners_up=found.runners_up, near=found.near, how_sure=found.how_sure, pins=found.pins, swaps=(),
+        route=None, everything=found.everything, today=found.today, slots=made.wish.slots + len(putters),
+        within=made.wish.within, rounds=tuple((one.name, one.weight) for one in made.problem.rounds),
+        currency=made.bag.player.currency, method=found.method, bags=found.bags, seconds=found.seconds, problem=found.problem,
+        said=made.table.said, _made=made,
+    )  # fmt: skip
+
+
+def _until(seconds: float | None) -> Callable[[], bool]:
+    begun = monotonic()
+    return lambda: seconds is not None and monotonic() - begun > seconds
+
+
+def _swapped(answer: PickAnswer, made: Made, works: Evaluator, late: Callable[[], bool]) -> PickAnswer:
+    """With each round's own best bag."""
+    from bagwright.pick.swaps import swaps_of
+    from bagwright.pick.wish import limits_of
+
+    limits = limits_of(made.wish, made.problem.clubs)
+    found = swaps_of(made.problem, works, limits, made.proof.best, late)
+    return replace(answer, swaps=found)
+
+
+def _as_now(now: Problem, made: Made, late: Callable[[], bool]) -> Swap:
+    """The best bag without the changes of speed and loft, beside the picked one."""
+    from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.swaps import swap_of
+    from bagwright.pick.wish import limits_of
+
+    limits = limits_of(made.wish, now.clubs)
+    picked = now.bag(made.problem.names(made.proof.best))
+    return swap_of(AS_NOW, now, Evaluator(now), limits, picked, late)
+
+
+def _routed(
+    answer: PickAnswer, made: Made, works: Evaluator, days: dict[str, float], late: Callable[[], bool]
+) -> PickAnswer:
+    """With the cheapest way to a bag that does about as well."""
+    from bagwright.pick.route import cheapest_route
+
+    if not set(made.wish.today) <= set(made.problem.clubs):
+        return answer
+    route = cheapest_route(made.problem, works, made.wish, made.proof.strokes, days, stop=late)
+    return replace(answer, route=route)
+
+
+def made_of(answer: PickAnswer) -> Made:
+    """What an answer was made from. Raises InputError for one that was read back."""
+    if answer._made is None:
+        raise InputError(tell("This answer was read back, not worked out."), tell("Work it out again."))
+    return answer._made
+
+
+def keep_proof(answer: PickAnswer, place: Path) -> PickAnswer:
+    """Write the proof, and the problem beside it as .npz. Raises MachineError where that cannot be."""
+    made = made_of(answer)
+    beside = problem_file(place)
+    written = made.proof.save(place)
+    made.problem.save(beside)
+    return replace(answer, files=(*answer.files, written, beside))
+
+
+def problem_file(proof: Path) -> Path:
+    """Where the problem of a proof lies."""
+    return proof.with_suffix(".npz")
+
+
+@dataclass(frozen=True, slots=True)
+class ProofChecked:
+    """What the check of a proof file found."""
+
+    holds: bool
+    clubs: tuple[str, ...]
+    strokes: float
+    near: int
+    within: float
+    leaves: int
+    bags: int
+    faults: tuple[str, ...]
+    problem: str
+
+
+def check_proof(place: Path, progress: Progress | None = None) -> ProofChecked:
+    """Check a proof against the problem beside it, every number worked out again.
+
+    Raises InputError where one of the two files cannot be read.
+    """
+    from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.problem import Problem
+    from bagwright.pick.proof import Proof, verify
+
+    proof = Proof.load(place)
+    problem = Problem.load(problem_file(place))
+    digest = problem.digest()
+    found = verify(proof, digest, Evaluator(problem), progress or (lambda done, of: None))
+    clubs = tuple(name for i, name in enumerate(proof.clubs) if proof.best >> i & 1)
+    return ProofChecked(
+        found.holds, clubs, proof.strokes, len(proof.near), proof.wish.within, found.leaves,
+        found.evaluations, found.faults, digest,
+    )  # fmt: skip
