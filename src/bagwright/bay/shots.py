@@ -16,11 +16,13 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay import following
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.figurewords import figure_words
 from bagwright.bay.live import changed
 from bagwright.bay.writing import in_turn
 from bagwright.errors import InputError
 from bagwright.shots.record import CHANGES, MEASURES, MISHITS, SWINGS
 from bagwright.store.models import Account, Change, Club, ShotRecord, Visit
+from bagwright.units import System
 from bagwright.words import tell
 
 _KEY = re.compile(r"[A-Za-z0-9_.:-]{8,64}\Z")
@@ -87,7 +89,7 @@ def add_shot(visit: Visit, account: Account | None, entry: Entry) -> Added:
         source=entry.source,
         **entry.values,
     )
-    _validate(shot)
+    _validate(shot, account)
     shot.save(force_insert=True)
     Visit.objects.filter(pk=visit.pk).update(shot_count=F("shot_count") + 1, changed_at=timezone.now())
     Change.objects.create(visit=visit, made_by=account, what="shot-added", shot=shot, after=_state(shot))
@@ -150,12 +152,14 @@ def _refuse_other(there: ShotRecord, entry: Entry) -> None:
         )
 
 
-def _validate(shot: ShotRecord) -> None:
+def _validate(shot: ShotRecord, account: Account | None) -> None:
+    system: System = "metres" if account is not None and account.units == "metres" else "yards"
     for name in MEASURES:
         value = getattr(shot, name)
         if value is not None and not math.isfinite(value):
             raise InputError(
-                _("A figure of this shot is no number (%(said)s).") % {"said": f"{name} = {value}"},
+                _("A figure of this shot is no number (%(said)s).")
+                % {"said": figure_words(name, value, system)},
                 _("Correct it, or leave it out; nothing was stored."),
             )
     try:
@@ -163,7 +167,7 @@ def _validate(shot: ShotRecord) -> None:
     except ValidationError as error:
         name, messages = next(iter(error.message_dict.items()))
         value = getattr(shot, name, None) if name != "__all__" else None
-        said = f" ({name} = {value})" if value is not None else ""
+        said = f" ({figure_words(name, value, system)})" if name in MEASURES and value is not None else ""
         raise InputError(
             _("A figure of this shot cannot be%(said)s: %(why)s") % {"said": said, "why": messages[0]},
             _("Correct it; nothing was stored."),
@@ -198,7 +202,7 @@ def edit_shot(account: Account | None, shot: ShotRecord, version: int, values: d
     if not Club.objects.filter(pk=now.club_id, player_id=visit.player_id).exists():
         raise InputError(_("The club of this shot is not in the player's bag."), _("Choose another one."))
     now.version += 1
-    _validate(now)
+    _validate(now, account)
     now.save()
     if before["club_id"] != now.club_id or before["swing"] != now.swing:
         following.unrecord(now)

@@ -10,7 +10,7 @@ from bagwright.bag.club import Bag, Club
 from bagwright.bag.names import clean_text, match_club, parse_club_name
 from bagwright.errors import InputError
 from bagwright.shots.record import SWINGS
-from bagwright.words import join, tell
+from bagwright.words import join, tell, term
 
 Key = tuple[str, str]
 LOFT_REACH_DEG = 3.0
@@ -156,7 +156,7 @@ def _named(word: str, bag: Bag | None, known: Sequence[str], alone: bool) -> lis
             tell("Give the full name of each build."),
         )
     return [
-        Entry(name if swing == "stock" else tell("{name} {swing}", name=name, swing=swing), name, swing)
+        Entry(name if swing == "stock" else tell("{name} {swing}", name=name, swing=term(swing)), name, swing)
         for name in clubs
     ]
 

@@ -9,6 +9,7 @@ import pytest
 from bagwright.bag.club import Build, Club
 from bagwright.errors import InputError
 from bagwright.trial.slot import find_slot, present_club, same_slot, split_words
+from bagwright.words import in_language
 from tests.unit.trial.visits import wedge_bag
 
 
@@ -46,6 +47,12 @@ def test_a_name_of_several_builds_must_be_given_in_full_beside_others() -> None:
 def test_a_swing_can_be_named() -> None:
     slot = find_slot("PW gripped-down,50 X", wedge_bag())
     assert slot.entries[0].key == ("PW", "gripped-down")
+
+
+def test_a_build_with_a_swing_is_called_in_the_reader_s_language() -> None:
+    (entry,) = (e for e in find_slot("50 X three-quarter,Gap", wedge_bag()).entries if e.swing != "stock")
+    assert entry.name == "50 X three-quarter"
+    assert in_language(entry.name, "de") == "50 X dreiviertel"
 
 
 def test_unknown_names_get_the_nearest() -> None:

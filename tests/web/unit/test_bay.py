@@ -16,12 +16,14 @@ from hypothesis.extra.django import TestCase
 
 from bagwright.bay import live, shots
 from bagwright.bay.errors import ChangedMeanwhileError
+from bagwright.bay.figurewords import NAMES
 from bagwright.bay.shots import Entry
 from bagwright.errors import InputError
 from bagwright.shots.line import LineForm, dump_form
+from bagwright.shots.record import MEASURES
 from bagwright.store.models import Account, Club, Player, ShotRecord, Visit
 from bagwright.units import M_PER_YD
-from bagwright.web.views import bay_worker
+from bagwright.web.views import bay_screen, bay_worker
 
 
 def entry(club: Club, key: str, carry_m: float = 90.0, **more: object) -> Entry:
@@ -304,6 +306,70 @@ def test_the_player_s_screen_shows_nothing_private(
     Visit.objects.filter(pk=visit.pk).update(hide_numbers=True)
     hidden = client.get(f"/visits/{visit.pk}/screen/").content.decode()
     assert "\u00a0yd" not in hidden
+
+
+@pytest.mark.parametrize(("units", "unit", "metres"), [("yards", "yd", M_PER_YD), ("metres", "m", 1.0)])
+def test_the_player_s_screen_has_round_carries_and_sides_at_its_edges(
+    client: Client,
+    visit: Visit,
+    candidates: list[Club],
+    account: Account,
+    units: str,
+    unit: str,
+    metres: float,
+) -> None:
+    account.units = units
+    account.save()
+    for i, (carry, side) in enumerate(((88.0, -6.0), (112.0, 12.0))):
+        values = {"carry_m": carry * metres, "offline_m": side * metres}
+        shots.add_shot(visit, account, Entry(f"screen-{i}", candidates[0].pk, values))
+    page = client.get(f"/visits/{visit.pk}/screen/").content.decode()
+    found = {name: float(y) for y, name in re.findall(r'y="([\d.]+)" class="figure">(\d+(?: \w+)?)<', page)}
+    # By hand: from 88 to 112 in steps of 5; 12 to either side in steps of 5.
+    assert list(found) == ["90", "95", "100", "105", f"110 {unit}"]
+    # 88 lies at 94, 112 at 10 (84 for 24 of them): 100 in the middle at 52.
+    assert found["100"] == pytest.approx(52.0, abs=0.1)
+    assert re.findall(r'class="figure side">(\d+)<', page) == ["10", "5", "5", "10"]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "figures"),
+    [
+        (88.0, 112.0, [90, 95, 100, 105, 110]),
+        (-3.0, 3.0, [-2, 0, 2]),
+        (40.0, 290.0, [50, 100, 150, 200, 250]),
+    ],
+)
+def test_round_figures_are_few_enough_to_be_read(low: float, high: float, figures: list[int]) -> None:
+    assert bay_screen.round_figures(low, high) == figures
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("units", "name", "value", "words"),
+    [
+        # 900 m are 984.25 yd, 200 m/s are 447.4 mph, 720 km/h (0.9144 m a yard, 1609.344 m a mile, exactly).
+        ("yards", "carry_m", 900.0, "carry 984 yd"), ("metres", "carry_m", 900.0, "carry 900 m"),
+        ("yards", "ball_speed_mps", 200.0, "ball speed 447 mph"),
+        ("metres", "ball_speed_mps", 200.0, "ball speed 720 km/h"),
+        ("yards", "launch_rad", 9.0, "launch 516 °"), ("yards", "spin_rpm", 99000.0, "spin 99000 rpm"),
+        ("yards", "impact_toe_m", 0.5, "strike towards the toe 500 mm"),
+        ("yards", "carry_m", float("nan"), "carry nan yd"),
+    ],
+)  # fmt: skip
+def test_a_figure_that_cannot_be_is_said_in_the_reader_s_words_and_unit(
+    visit: Visit, candidates: list[Club], account: Account, units: str, name: str, value: float, words: str
+) -> None:
+    account.units = units
+    account.save()
+    with pytest.raises(InputError) as caught:
+        shots.add_shot(visit, account, Entry("far-0001", candidates[0].pk, {"carry_m": 90.0, name: value}))
+    assert words in caught.value.message.replace("\xa0", " ")
+    assert f"{name} =" not in caught.value.message
+
+
+def test_every_measured_figure_has_its_words() -> None:
+    assert set(NAMES) == set(MEASURES)
 
 
 def test_a_ring_between_looking_and_waiting_is_not_missed() -> None:

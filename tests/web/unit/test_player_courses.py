@@ -25,6 +25,7 @@ from bagwright.store.models import (
     StrokesRun,
     Visit,
 )
+from bagwright.web.templatetags.strokes import over_par, round_words, within
 from tests.web.unit.made_round import kept_run, made_round
 
 CARD = b"hole,par,stroke index,white (yd),red (yd)\n1,3,1,150,130\n"
@@ -151,6 +152,15 @@ def test_a_kept_answer_is_shown_and_says_when_the_bag_has_changed(
     assert "changed since" in client.get(path).content.decode()
     asked = client.get(f"{path}holes/1/spot/?at=100 0").content.decode()
     assert "Work it out again" in asked
+
+
+def test_strokes_are_rounded_and_not_cut(armed: Player, kept: CourseFile) -> None:
+    run = kept_run(armed, kept)
+    run.result = (run.result or {}) | {"strokes": 80.28, "sd": 3.36}
+    assert round_words(run) == "80.3 ± 3.4 a round"
+    assert over_par(80.28, 71) == "+9.3"
+    assert over_par(70.72, 71) == "−0.3"
+    assert within(0.0047) == "within 0.005"
 
 
 def test_a_partial_shot_has_its_length_in_the_reader_s_unit(

@@ -22,6 +22,11 @@ AT_PIN_M = 0.5
 """An aim that passes nearer to the pin is at the pin."""
 
 
+def _figure(value: float, digits: int) -> str:
+    """A number with the reader's decimal mark, rounded: Django alone would cut its digits off."""
+    return number_format(round(value, digits), digits)
+
+
 @register.filter
 def strokes(value: float | None, digits: int = 1) -> str:
     """Strokes as "4.2"."""
@@ -52,7 +57,7 @@ def within(bound: float | None) -> str:
         return _("not known how exactly")
     if bound < 0.001:
         return _("within 0.001")
-    return _("within %(bound)s") % {"bound": number_format(bound, 3)}
+    return _("within %(bound)s") % {"bound": _figure(bound, 3)}
 
 
 @register.filter
@@ -62,7 +67,7 @@ def round_words(run: StrokesRun) -> str:
         return NONE
     mark = "" if all(hole["converged"] for hole in run.result["result"]["holes"]) else "≈ "
     return mark + _("%(strokes)s ± %(sd)s a round") % {
-        "strokes": number_format(run.result["strokes"], 1), "sd": number_format(run.result["sd"], 1),
+        "strokes": _figure(run.result["strokes"], 1), "sd": _figure(run.result["sd"], 1),
     }  # fmt: skip
 
 
@@ -88,11 +93,11 @@ def rise(value: float | None, system: System) -> str:
     if value is None:
         return NONE
     size = round(abs(value) / (M_PER_FT if system == "yards" else 1.0))
-    return "0" if size == 0 else ("+" if value > 0 else "−") + number_format(size, 0)
+    return "0" if size == 0 else ("+" if value > 0 else "−") + _figure(size, 0)
 
 
 @register.filter
 def over_par(value: float, par: int) -> str:
     """Strokes against par: "+1.2"."""
     difference = value - par
-    return ("+" if difference >= 0 else "−") + number_format(abs(difference), 1)
+    return ("+" if difference >= 0 else "−") + _figure(abs(difference), 1)
