@@ -1,0 +1,142 @@
+"""What is said of a pick: differences in words, the proof line, the way to it, where the choice shows."""
+
+from __future__ import annotations
+
+from bagwright.pick.result import TIE_STROKES, Pick, RunnerUp, Worth, proof_words
+from bagwright.pick.route import REACH_STROKES, Route
+from bagwright.pick.wish import WITHIN_STROKES
+from bagwright.report.pick.shown import HoleChange, PickShown
+from bagwright.report.words import NONE, counted, joined, number
+from bagwright.units import System
+from bagwright.words import join, tell
+
+LEAST_SHOWN = 0.005
+"""A hole that changes by less is not said to show the choice (judgement)."""
+
+
+def proof_line(pick: Pick) -> str:
+    """What is proven, in the reader's language, under this model and these inputs."""
+    every = pick.method == "every bag"
+    return proof_words(pick.optimal, pick.bags, every, pick.gap, max(0.0, pick.round - pick.likely_bound))
+
+
+def more_words(more: float) -> str:
+    """What a difference in strokes a round means, beside its figure; `more` above 0 costs strokes."""
+    size = abs(more)
+    if size <= TIE_STROKES:
+        return tell("a tie: the model settles no such difference")
+    if size <= WITHIN_STROKES:
+        return tell("as good: nobody can feel it")
+    if size <= REACH_STROKES:
+        return tell("about as well: a stroke in {n} rounds", n=f"{1 / size:.0f}")
+    if size < 1.0:
+        return tell("a stroke in {n} rounds", n=f"{max(2.0, 1 / size):.0f}")
+    return tell("{strokes:.1f} strokes every round", strokes=size)
+
+
+def worth_words(one: Worth) -> str:
+    """What a club saves, and how sure: "worth 0.21 strokes a round (0.12 to 0.30)"."""
+    spread = one.range
+    if spread is None:
+        return tell("{strokes} a round; {words}", strokes=number(one.strokes, 3), words=more_words(one.strokes))
+    return tell(
+        "{strokes} ({low} to {high}) a round; {words}", strokes=number(one.strokes, 3),
+        low=number(spread.low, 3), high=number(spread.high, 3), words=more_words(one.strokes),
+    )  # fmt: skip
+
+
+def runner_words(one: RunnerUp) -> str:
+    """A bag near the picked one: what is swapped."""
+    if not one.instead:
+        return tell("without {out}", out=joined(one.without))
+    if not one.without:
+        return tell("{into} as well", into=joined(one.instead))
+    return tell("{into} for {out}", into=joined(one.instead), out=joined(one.without))
+
+
+def holes_that_show(shown: PickShown, most: int = 5) -> tuple[HoleChange, ...]:
+    """Holes where the picked bag differs most from today's, either way; each played once."""
+    found = sorted(shown.holes, key=lambda one: -abs(one.saves))
+    return tuple(one for one in found[:most] if abs(one.saves) >= LEAST_SHOWN)
+
+
+def tee_words(one: HoleChange, system: System) -> str:
+    """What is played from a tee with today's bag and with the picked one."""
+    then, now = ((NONE if shot is None else shot.said(system)) for shot in (one.tee_today, one.tee_picked))
+    return now if then == now else tell("{then}, now {now}", then=then, now=now)
+
+
+def keep_words(shown: PickShown) -> str:
+    """Whether today's bag may stay, in a sentence; "" where today's clubs are no bag to compare with."""
+    today = shown.pick.today
+    if today is None:
+        return ""
+    more = today - shown.pick.round
+    if shown.keeps:
+        return tell(
+            "Keeping today's bag is as good: it costs {more} strokes a round more ({words}).",
+            more=number(max(more, 0.0), 3), words=more_words(more),
+        )  # fmt: skip
+    if more < 0.0:
+        return tell(
+            "Today's clubs cost {less} strokes a round fewer, but they are more than may be carried.",
+            less=number(-more, 3),
+        )
+    return tell(
+        "Against today's bag the picked one saves {more} strokes a round ({words}).",
+        more=number(more, 3), words=more_words(more),
+    )  # fmt: skip
+
+
+def route_words(route: Route, currency: str) -> str:
+    """The cheapest way to a bag that does about as well, its price and when it is there."""
+    more = number(route.more, 3)
+    if not route.buys:
+        return tell(
+            "Buy nothing: the clubs that are carried today make a bag that costs {more} strokes a round more "
+            "than the picked one ({words}).",
+            more=more, words=more_words(route.more),
+        )  # fmt: skip
+    days = (
+        tell("when it would be there is not known")
+        if route.lead_time_days is None
+        else tell("there in {days:.0f} days", days=route.lead_time_days)
+    )
+    told = tell(
+        "{buys} for {price} {currency}, {days}: that bag costs {more} strokes a round more than the picked one.",
+        buys=joined(route.buys), price=number(route.price, 0 if route.price == int(route.price) else 2),
+        currency=currency, days=days, more=more,
+    )  # fmt: skip
+    if route.nothing_more is None:
+        return told
+    return join(
+        " ",
+        (told, tell("Buying nothing costs {more} strokes a round.", more=number(route.nothing_more, 3))),
+    )
+
+
+def left_out_words(route: Route) -> str:
+    """Which clubs the cheapest way could not count; "" where none."""
+    if not route.no_price:
+        return ""
+    return tell("Left out, as nobody gave a price: {names}.", names=joined(route.no_price))
+
+
+def near_words(shown: PickShown) -> str:
+    """How many bags do about as well, ties counted apart. Never one bag as if it stood alone."""
+    pick = shown.pick
+    ties = sum(1 for one in pick.runners_up if one.tie)
+    if not pick.near:
+        told = tell(
+            "No other allowed bag comes within {within} strokes a round.", within=number(shown.within, 2)
+        )
+        return (
+            told
+            if pick.optimal
+            else tell("No other bag within {within} strokes a round was found.", within=number(shown.within, 2))
+        )
+    told = tell(
+        "{bags} within {within} strokes a round of it: choose among them by price, feel and look.",
+        bags=counted(pick.near, "other bag"), within=number(shown.within, 2),
+    )  # fmt: skip
+    return join(" ", (told, tell("{ties} of them tie with it.", ties=ties))) if ties else told
