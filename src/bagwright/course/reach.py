@@ -128,10 +128,14 @@ def _bends(ground: Ground) -> tuple[Bend, ...]:
 
 
 def _fairway(ground: Ground) -> float | None:
+    """Where the way comes to fairway first: what lies over the fairway (a pond, a bunker) is none."""
     mown = [p.shape for p in ground.patches if p.looks is Lie.FAIRWAY and p.own]
     if not mown:
         return None
     way, tee = LineString(ground.way_m), shapely.Point(0.0, 0.0)
+    for patch in ground.patches:
+        if patch.looks in _TOLD:
+            way = way.difference(_usable(patch))
     lines = [way.intersection(shape) for shape in mown]
     return min((float(line.distance(tee)) for line in lines if not line.is_empty), default=None)
 

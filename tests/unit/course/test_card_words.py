@@ -9,11 +9,13 @@ import re
 
 import pytest
 
+from bagwright.course.ground import ground_of
 from bagwright.course.hole import Course, Hole
 from bagwright.course.lies import Lie
 from bagwright.course.load import load_course
 from bagwright.course.mirror import mirrored
 from bagwright.course.rasterise import raster_of
+from bagwright.course.reach import facts_of
 
 
 def card(words: str, par: int = 4, length: float = 400, unit: str = "m", **options: str) -> Course:
@@ -136,6 +138,15 @@ def test_ground_across_that_reaches_beyond_the_green_s_front_is_cut_there_and_as
     # The hole plays north: the far edge of the water is the green's front.
     assert max(shape.bounds[3] for shape in water) == pytest.approx(386.0, abs=0.5)
     assert not any(q.hole == 1 for q in card("forced carry 380").questions)
+
+
+def test_a_fairway_begins_beyond_the_water_that_lies_over_it() -> None:
+    """A par 3 of 168 m: its apron would begin 15 m before the green at 154 m, but water lies to 150 m."""
+    course = card("forced carry 150", par=3, length=168)
+    facts = facts_of(ground_of(course, 1))
+    assert facts.fairway_from_m == pytest.approx(150.0, abs=0.5)
+    plain = facts_of(ground_of(card("", par=3, length=168), 1))
+    assert plain.fairway_from_m == pytest.approx(139.0, abs=0.5)
 
 
 def test_half_understood_is_said() -> None:

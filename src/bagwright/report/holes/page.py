@@ -71,7 +71,7 @@ def _section(picture: Picture, readings: Sequence[str] = ()) -> str:
     told = [el("h2", said(words.title, 90), id=f"hole-{picture.number}")]
     told += [el("p", said(sentence)) for sentence in words.sentences]
     if readings:
-        told.append(el("p", said(tell("The card's words, and how they were read:"))))
+        told.append(el("p", said(tell("The card's words, and how they were read (in the card's unit):"))))
         told.append(el("ul", *(el("li", reading) for reading in readings)))
     return el("section", el("div", picture.svg), el("div", *told, words_table(words)))
 
