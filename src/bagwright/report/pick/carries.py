@@ -1,4 +1,4 @@
-"""Carries and steps of any bag of a player's clubs: worked out once, then read for whichever clubs are carried."""
+"""Carries and steps of any bag of a player's clubs: worked out once, then read for whichever are carried."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class CarryOf:
 
 @dataclass(frozen=True, slots=True)
 class StepOf:
-    """The step between two clubs, were they neighbours: `longer` and `shorter` are places in the list of clubs."""
+    """The step between two clubs, were they neighbours; `longer` and `shorter` are places in the list."""
 
     longer: int
     shorter: int
@@ -51,7 +51,7 @@ class Carries:
     steps: tuple[StepOf, ...]
 
     def lines(self, bag: Collection[str]) -> tuple[CarryLine, ...]:
-        """The clubs of a bag, the longest first, each with the step to the next; clubs without a carry are left out."""
+        """The clubs of a bag, the longest first, each with the step to the next; those without a carry left out."""
         places = [i for i, one in enumerate(self.clubs) if one.club in bag]
         steps = {(one.longer, one.shorter): one for one in self.steps}
         following = dict(pairwise(places))
@@ -61,7 +61,7 @@ class Carries:
 
 
 def carries_of(bag: Bag, fits: Dispersions | None, rules: StepRules | None = None) -> Carries:
-    """Carries of the carried clubs and the candidates, putter aside; without `fits` they are estimated and wide."""
+    """Carries of the carried clubs and the candidates, putter aside; without `fits` all are estimated, so wide."""
     from bagwright.dispersion.fit import fit_dispersion
     from bagwright.distances.rows import table_rows
     from bagwright.distances.steps import bag_steps

@@ -32,7 +32,8 @@ def _read(kind: Any, data: Any) -> Any:
             raise TypeError(f"{getattr(kind, '__name__', kind)} is no record")
         hints = typing.get_type_hints(kind)
         public = [field.name for field in fields(kind) if not field.name.startswith("_")]
-        return kind(**{name: _read(hints[name], data[name]) for name in public})
+        made: Any = kind
+        return made(**{name: _read(hints[name], data[name]) for name in public})
     origin, inside = typing.get_origin(kind), typing.get_args(kind)
     if origin in (types.UnionType, typing.Union):
         return None if data is None else _read(next(one for one in inside if one is not type(None)), data)

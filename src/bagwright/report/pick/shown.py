@@ -83,8 +83,8 @@ class PickShown:
 
 
 _KINDS = (
-    PickShown, HoleChange, Pick, Worth, HoleWorth, TakesOver, RunnerUp, PinCost, HowSure, Swap, Route, Carries,
-    CarryOf, StepOf, Shot,
+    PickShown, HoleChange, Pick, Worth, HoleWorth, TakesOver, RunnerUp, PinCost, HowSure, Swap, Route,
+    Carries, CarryOf, StepOf, Shot,
 )  # fmt: skip
 _SHAPE = ",".join(one.name for kind in _KINDS for one in fields(kind))
 VERSION = f"{bagwright.__version__}/1/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"

@@ -6,7 +6,7 @@ from bagwright.pick.result import TIE_STROKES, Pick, RunnerUp, Worth, proof_word
 from bagwright.pick.route import REACH_STROKES, Route
 from bagwright.pick.wish import WITHIN_STROKES
 from bagwright.report.pick.shown import HoleChange, PickShown
-from bagwright.report.words import NONE, counted, joined, number
+from bagwright.report.words import NONE, chance, counted, joined, number
 from bagwright.units import System
 from bagwright.words import join, tell
 
@@ -38,7 +38,9 @@ def worth_words(one: Worth) -> str:
     """What a club saves, and how sure: "worth 0.21 strokes a round (0.12 to 0.30)"."""
     spread = one.range
     if spread is None:
-        return tell("{strokes} a round; {words}", strokes=number(one.strokes, 3), words=more_words(one.strokes))
+        return tell(
+            "{strokes} a round; {words}", strokes=number(one.strokes, 3), words=more_words(one.strokes)
+        )
     return tell(
         "{strokes} ({low} to {high}) a round; {words}", strokes=number(one.strokes, 3),
         low=number(spread.low, 3), high=number(spread.high, 3), words=more_words(one.strokes),
@@ -103,7 +105,8 @@ def route_words(route: Route, currency: str) -> str:
         else tell("there in {days:.0f} days", days=route.lead_time_days)
     )
     told = tell(
-        "{buys} for {price} {currency}, {days}: that bag costs {more} strokes a round more than the picked one.",
+        "{buys} for {price} {currency}, {days}: that bag costs {more} strokes a round more than the picked "
+        "one.",
         buys=joined(route.buys), price=number(route.price, 0 if route.price == int(route.price) else 2),
         currency=currency, days=days, more=more,
     )  # fmt: skip
@@ -133,10 +136,23 @@ def near_words(shown: PickShown) -> str:
         return (
             told
             if pick.optimal
-            else tell("No other bag within {within} strokes a round was found.", within=number(shown.within, 2))
+            else tell(
+                "No other bag within {within} strokes a round was found.", within=number(shown.within, 2)
+            )
         )
     told = tell(
         "{bags} within {within} strokes a round of it: choose among them by price, feel and look.",
         bags=counted(pick.near, "other bag"), within=number(shown.within, 2),
     )  # fmt: skip
     return join(" ", (told, tell("{ties} of them tie with it.", ties=ties))) if ties else told
+
+
+def shots_words(pick: Pick) -> str:
+    """How sure the shots are that it is the best of those near it; that it was not asked, else."""
+    sure_of = pick.how_sure
+    if sure_of.chance is None:
+        return tell("How well the shots know the player is not in these figures.")
+    return tell(
+        "With what the shots leave open drawn anew {draws} times, it is the best of these bags in {chance}.",
+        draws=sure_of.draws, chance=chance(sure_of.chance),
+    )  # fmt: skip
