@@ -11,6 +11,7 @@ from scipy import sparse
 
 from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
+from bagwright.strokes.balls import balls_of, ends, variants
 from bagwright.strokes.cells import FLAG, RELIEF, Cells, cells_of
 from bagwright.strokes.fields import turf_of
 from bagwright.strokes.patterns import PatternTable
@@ -22,31 +23,11 @@ BALLS = 2048
 AIMS = np.deg2rad(np.arange(-12, 13, 6))
 
 
-def ends(g: Any, p: Any, start: tuple[float, float, float], kind: int, shot: int, aim: float, z: Any) -> Any:
-    """Cells in which `BALLS` balls of one shot end, by the exact definition; parts by their weights."""
-    from bagwright.strokes._kernel_exact import balls, blown
-
-    x, y, h = (np.float32(v) for v in start)
-    c, s = np.float32(np.cos(aim)), np.float32(np.sin(aim))
-    parts, e = p.parts[kind, shot], p.extra[kind, shot]
-    wx, wy = blown(g.wind, e, c, s)
-    a = parts[np.minimum((z[3][:, None] > np.cumsum(parts[:4, 0])[None, :]).sum(1), 3)]
-    d = (a[:, 1] + a[:, 3] * z[0] + wx).astype(np.float32)
-    q = (a[:, 2] + a[:, 4] * z[0] + a[:, 5] * z[1] + wy).astype(np.float32)
-    px, py, at = np.empty(BALLS, np.float32), np.empty(BALLS, np.float32), np.empty(BALLS, np.int32)
-    balls(g, e[0], p.run[kind, shot], x, y, h, c, s, z[2], d, q, BALLS, px, py, at)
-    return at
-
-
 def rows(raster: Raster, table: PatternTable, size: int) -> tuple[Any, ...]:
     """Transition rows (state-action, state), rewards, states and actions of blocks of size x size cells."""
-    from scipy.special import ndtri
-    from scipy.stats import qmc
-
     cells: Cells = cells_of(raster, table)
     g, p = turf_of(cells), player_of(table, raster.cell_m)
-    unit = qmc.Sobol(4, seed=1).random(BALLS).T
-    z = np.stack([*ndtri(np.clip(unit[:3], 1e-6, 1 - 1e-6)), unit[3]]).astype(np.float32)
+    many = balls_of(p, (BALLS // 4,) * 4)
     lie = lies_played(raster.lie)
     nx, ny = raster.lie.shape
     block = (np.arange(nx)[:, None] // size) * (ny // size + 1) + np.arange(ny)[None, :] // size
@@ -66,17 +47,23 @@ def rows(raster: Raster, table: PatternTable, size: int) -> tuple[Any, ...]:
         shots = shots if len(shots) else np.flatnonzero(p.allowed[kind])[:3]
         bearing = np.arctan2(cells.pin[1] - y, cells.pin[0] - x)
         h = cells.height[min(int(x), nx - 1), min(int(y), ny - 1)]
-        for a, (shot, turn) in enumerate((shot, turn) for shot in shots for turn in AIMS):
-            end = ends(g, p, (x, y, h), kind, int(shot), bearing + turn, z)
+        each, turn = np.repeat(shots, len(AIMS)), np.tile(bearing + AIMS, len(shots))
+        asked = np.zeros((8, len(each)), np.float32)
+        asked[0], asked[1], asked[2], asked[3], asked[4], asked[5] = x, y, h, turn, np.cos(turn), np.sin(turn)
+        whole = np.stack([np.full(len(each), kind), each])
+        for a, (end, w) in enumerate(
+            zip(*ends(g, p, many, whole, asked, variants(each * 0 + s)), strict=True)
+        ):
             kinds = cells.kind[end]
             relief = np.where(kinds == RELIEF, cells.relief[end], end)
             green = cells.kind[relief] == 1
-            cost = 1 + (cells.penalty[end] * (kinds == RELIEF) + (kinds == FLAG)).mean()
-            cost += (cells.putts[relief] * green).mean()
+            cost = 1 + w @ (
+                cells.penalty[end] * (kinds == RELIEF) + (kinds == FLAG) + cells.putts[relief] * green
+            )
             to = np.where(kinds == FLAG, s, np.where(green, n + 1, near[relief]))
-            where, times = np.unique(to, return_counts=True)
+            where, which = np.unique(to, return_inverse=True)
             indices.append(where)
-            data.append(times / BALLS)
+            data.append(np.bincount(which, w) / w.sum())
             indptr.append(indptr[-1] + len(where))
             reward.append(-cost)
             state.append(s)

@@ -23,10 +23,11 @@ from bagwright.course.lies import Lie
 from bagwright.course.load import load_course
 from bagwright.course.raster import Raster
 from bagwright.course.rasterise import raster_of
+from bagwright.strokes.balls import Balls, balls_of, of_sets
 from bagwright.strokes.cells import cells_of
-from bagwright.strokes.hole import Solver
+from bagwright.strokes.hole import Solver, strokes_of
 from bagwright.strokes.patterns import PatternTable
-from bagwright.strokes.probes import hermite, player_of
+from bagwright.strokes.probes import Player, hermite, player_of
 from bagwright.strokes.reference import reference_player
 from bagwright.strokes.solve import KEPT, SWEEPS, expected_strokes
 from bench._machine import banner
@@ -79,37 +80,27 @@ def cases(solver: Solver, wanted: int, rng: np.random.Generator) -> tuple[Any, A
     return np.stack([t.lie[spots], s.shot[spots, ranks]]), number
 
 
+def dense(player: Player) -> Balls:
+    """A grid of 140 x 140 points over +-5 sd and 13 runs for each part."""
+    at = -5 + (np.arange(140) + 0.5) / 14
+    own = np.exp(-0.5 * at**2)
+    z, w = hermite(13)
+    points = np.stack([one.ravel() for one in np.meshgrid(at, at, z, indexing="ij")])
+    weight = np.einsum("i,j,k->ijk", own / own.sum(), own / own.sum(), w).ravel()
+    return of_sets(player, [np.concatenate([points, weight[None]]).astype(np.float32)] * 4)
+
+
 def answers(solver: Solver, whole: Any, number: Any) -> tuple[Any, Any, Any]:
     """Strokes of questions: quick, as the solver has them, and by a million balls each; chance of the flag."""
     p, k, n = solver.player, solver.kernel, solver.player.allowed.shape[1]
     sums = np.searchsorted(whole[0] * n + whole[1], np.arange(6 * n + 1)).astype(np.int64)
     eu, eo = np.zeros(whole.shape[1], np.float32), np.zeros(whole.shape[1], np.float32)
-    for run in (solver.running.profiles.like, p.run):
-        kinds = number[6].copy()
-        k.ask(solver.fields, p.quick, run, True, True, whole, number, sums, eu, eo)
-    number[6] -= kinds
-    full_u, full_o = solver.running.means(whole, number, eo)
-    z, w = hermite(13)
-    ru, ro = np.zeros(len(eu)), np.zeros(len(eu))
-    solver.exact.dense(
-        solver.turf,
-        solver.pyramids.at_rest(),
-        solver.flags,
-        p.quick,
-        p.run,
-        p.parts,
-        whole,
-        number,
-        140,
-        z,
-        w,
-        ru,
-        ro,
-    )
-    exact = (1 + ru) / (1 - np.minimum(ro, 0.95))
-    quick = (2 + eu) / (1 - np.minimum(eo, 0.95)) - exact
-    ours = (2 + full_u) / (1 - np.clip(full_o, 0, 0.95)) - exact
-    return quick, ours, ro
+    k.ask(solver.fields, p.quick, p.run, True, True, whole, number, sums, eu, eo)
+    spot = np.arange(len(eu))
+    full_u, full_o = solver.means(whole, number, solver.balls, spot)
+    ru, ro = solver.means(whole, number, dense(p), np.arange(len(eu)))
+    exact = strokes_of(ru, ro)
+    return strokes_of(eu, eo) - exact, strokes_of(full_u, full_o) - exact, ro
 
 
 def reading() -> None:
@@ -165,25 +156,18 @@ def speed() -> None:
 
 
 def sample_ns() -> float:
-    """Nanoseconds of one ball of the exact definition, its value looked up, in a loop over 1064 balls."""
-    from bagwright.strokes._kernel_exact import balls
-
+    """Nanoseconds of one ball of the exact definition, its value looked up."""
     raster = rasters()[0]
     solver = Solver(cells_of(raster, table()), player_of(table(), raster.cell_m))
-    rng, n, reps = np.random.default_rng(1), 1064, 300
-    p, u = solver.player, solver.pyramids.at_rest()
-    z1, z2, z = rng.standard_normal((3, n)).astype(np.float32)
-    own = p.parts[1, 6, 0]
-    px, py, at = np.empty(n, np.float32), np.empty(n, np.float32), np.empty(n, np.int32)
+    count, many = 300, balls_of(solver.player, (1064,) * 4)
+    number = np.zeros((8, count), np.float32)
+    number[0], number[1], number[4] = 200.0, 90.0, 1.0
+    whole = np.tile(np.array([[1], [6]]), count)
 
     def once() -> float:
         start = time.thread_time()
-        for _ in range(reps):
-            d, q = own[1] + own[3] * z1, own[2] + own[5] * z2
-            balls(solver.turf, np.float32(1.2), p.run[1, 6], np.float32(200), np.float32(90), np.float32(0),
-                  np.float32(1), np.float32(0), z, d, q, n, px, py, at)  # fmt: skip
-            u[at].mean()
-        return (time.thread_time() - start) / reps / n * 1e9
+        solver.means(whole, number, many, np.arange(count))
+        return (time.thread_time() - start) / count / many.plan[1, 6, :, 1].sum() * 1e9
 
     once()
     return min(once() for _ in range(5))

@@ -23,27 +23,30 @@ PLAYED, CONSTANT, RELIEF, FLAG = 0, 1, 2, 3
 
 
 @njit(**FAST)
-def fill(base, values, slot, weight, kind, constant, relief, penalty, columns, pad, rows_from, rows_to):
-    """Write U of the raster's rows into the padded field `base`, whose rows have columns + 2 pad cells."""
+def fill(base, rest, values, slot, weight, kind, constant, relief, penalty, columns, pad, rows_from, rows_to):
+    """Write U of the raster's rows into the padded field `base`, whose rows have columns + 2 pad cells.
+
+    Into `rest` too, cell by cell: there -1 stands for stroke and distance.
+    """
     wide = U8(columns + 2 * pad)
     for a in range(rows_from, rows_to):
         for b in range(columns):
             q = U8(a * columns + b)
-            o = U8(a + pad) * wide + U8(b + pad)
+            at, o = q, U8(a + pad) * wide + U8(b + pad)
             if kind[q] == FLAG:
-                base[o] = F(1)
+                base[o], rest[at] = F(1), F(-1)
                 continue
             added = F(0)
             if kind[q] == RELIEF:
                 added = penalty[q]
                 q = U8(relief[q])
             if kind[q] == CONSTANT:
-                base[o] = added + constant[q]
+                u = constant[q]
             else:
                 u = F(0)
                 for p in range(4):
                     u += weight[q, p] * values[U8(slot[q, p])]
-                base[o] = added + u
+            base[o], rest[at] = added + u, added + u
 
 
 @njit(**FAST)
@@ -132,35 +135,36 @@ def pack(field, offset, my, i0, i1, lift, scale, packed):
 
 
 @njit(**FAST)
-def blur(base, field, spare, packed, grid, kernel, reach, fresh, width, lift, scale, x0, x1, line):
-    """Blur what changed in columns x0..x1 (cells along the hole) at every width, and pack it."""
+def blur(base, field, spare, packed, levels, grid, kernel, reach, fresh, width, lift, scale, x0, x1, line):
+    """Blur what changed in columns x0..x1 (cells along the hole) to these levels, and pack it."""
     rows, columns, pad = grid[0, 1], grid[0, 2], grid[0, 4]
-    for k in range(grid.shape[0]):
+    before = -1
+    for k in levels:
         c, mx, my, offset, own = grid[k, 0], grid[k, 1], grid[k, 2], grid[k, 3], grid[k, 4]
         far = 3.5 * width[k] + 2 * c
         i0 = max(int((x0 - far + own) / c), 0)
         i1 = min(int((x1 + far + own) / c) + 1, mx)
-        if i1 <= i0:
-            continue
-        if fresh[k]:
-            r = reach[k]
-            shrink(base, rows, columns, pad, spare, offset, my, c, own, max(i0 - r, 0), min(i1 + r, mx))
-            convolve(spare, offset, field, offset, mx, my, kernel[k], r, i0, i1, line)
-        elif k == 0:
-            convolve(base, 0, field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
-        else:
-            convolve(field, grid[k - 1, 3], field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
-        pack(field, offset, my, max(i0 - 1, 0), min(i1, mx - 1), lift, scale, packed)
+        if i1 > i0:
+            if fresh[k]:
+                r = reach[k]
+                shrink(base, rows, columns, pad, spare, offset, my, c, own, max(i0 - r, 0), min(i1 + r, mx))
+                convolve(spare, offset, field, offset, mx, my, kernel[k], r, i0, i1, line)
+            elif before < 0:
+                convolve(base, 0, field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
+            else:
+                convolve(field, grid[before, 3], field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
+            pack(field, offset, my, max(i0 - 1, 0), min(i1, mx - 1), lift, scale, packed)
+        before = k
 
 
 @njit(**FAST)
-def mix(u, o, typical, spare, packed, grid, first, lift, scale, x0, x1):
+def mix(u, o, typical, spare, packed, levels, grid, first, lift, scale, x0, x1):
     """Pack U + typical * (chance of stroke and distance): one number for a coarse look."""
-    for k in range(first, grid.shape[0]):
+    for k in levels:
         c, mx, my, offset, own = grid[k, 0], grid[k, 1], grid[k, 2], grid[k, 3], grid[k, 4]
         i0 = max(int((x0 + own) / c), 0)
         i1 = min(int((x1 + own) / c) + 2, mx)
-        if i1 <= i0 + 1:
+        if k < first or i1 <= i0 + 1:
             continue
         a = u[offset + i0 * my : offset + i1 * my]
         b = o[offset + i0 * my : offset + i1 * my]

@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numba import njit
 
-from bagwright.strokes._kernel_exact import balls, blown
+from bagwright.strokes._kernel_balls import blown, land
 
 FAST = {"nogil": True, "error_model": "numpy", "boundscheck": False, "cache": True}
 F = np.float32
@@ -30,8 +30,8 @@ def draw(parts):
 
 
 @njit(**FAST)
-def play(g, p, run, parts, start, shot, aim, lie, height, kind, relief, penalty, putts, rounds, seed, score,
-         came, round_of, swings, putted):  # fmt: skip
+def play(g, extra, run, parts, start, shot, aim, lie, height, kind, relief, penalty, putts, rounds, seed,
+         score, came, round_of, swings, putted):  # fmt: skip
     """Play a hole from the tee. Flat arrays over cells and last the tee: shot, aim, lie, height.
 
     `start` (2,) is the tee, cells. Writes strokes (putts as their mean) into `score` (rounds,), the spots
@@ -40,8 +40,8 @@ def play(g, p, run, parts, start, shot, aim, lie, height, kind, relief, penalty,
     the number of spots written and how many rounds were given up.
     """
     np.random.seed(seed)
-    d, q, px, py, z = np.empty(1, F), np.empty(1, F), np.empty(1, F), np.empty(1, F), np.empty(1, F)
-    at = np.empty(1, np.int32)
+    px, py, way, ends = np.empty(1, F), np.empty(1, F), np.empty(1, F), np.empty(1, np.int32)
+    z, side = np.empty((4, 1), F), (F(1), F(1), F(1))
     tee, count, lost = len(kind), 0, 0
     for r in range(rounds):
         spot, strokes = tee, 0.0
@@ -57,16 +57,13 @@ def play(g, p, run, parts, start, shot, aim, lie, height, kind, relief, penalty,
             x = start[0] if spot == tee else F(spot // g.columns) + F(0.5)
             y = start[1] if spot == tee else F(spot % g.columns) + F(0.5)
             c, s = F(math.cos(aim[spot])), F(math.sin(aim[spot]))
-            own = parts[lie[spot], shot[spot]]
-            e = p.extra[lie[spot], shot[spot]]
+            own, e = parts[lie[spot], shot[spot]], extra[lie[spot], shot[spot]]
             wx, wy = blown(g.wind, e, c, s)
             a = own[draw(own)]
-            z1, z2 = np.random.normal(), np.random.normal()
-            d[0] = a[1] + a[3] * z1 + wx
-            q[0] = a[2] + a[4] * z1 + a[5] * z2 + wy
-            z[0] = np.random.normal()
-            balls(g, e[0], run[lie[spot], shot[spot]], x, y, height[spot], c, s, z, d, q, 1, px, py, at)
-            end = at[0]
+            z[0, 0], z[1, 0], z[2, 0] = np.random.normal(), np.random.normal(), np.random.normal()
+            at, shape = (x, y, height[spot], c, s), (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
+            land(g, e[0], run[lie[spot], shot[spot]], at, shape, side, z, 0, 1, px, py, way, ends)
+            end = ends[0]
             strokes += 1.0
             fresh = kind[end] != FLAG
             if not fresh:

@@ -14,8 +14,9 @@ import numpy as np
 from numba import njit
 
 from bagwright.strokes._kernel_blur import FREE
+from bagwright.strokes._lanes import peek, poke
 
-F = np.float32
+F, I4 = np.float32, np.int32
 U4, U8 = np.uint32, np.uint64
 LANES = 64
 FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False, "cache": True}
@@ -27,8 +28,8 @@ class Fields(NamedTuple):
 
     u: Any
     o: Any
-    shares: Any
-    """(5, nodes) shares of landing lies, last the usual run over that on a fairway; (5, 1) if none runs."""
+    usual: Any
+    """The usual run where a ball comes down over that on a fairway; one number if nothing runs."""
     read: Any
     place: Any
     height: Any
@@ -39,8 +40,7 @@ class Fields(NamedTuple):
 class Patterns(NamedTuple):
     """Points of all shots.
 
-    `count` (6, n); `point` (6, n, k, 5) d, q, weight, the normal's own d, and the share of the level in its
-    variance along the aim; `level` (6, n, k).
+    `count` (6, n); `point` (6, n, k, 3) d, q, weight; `level` (6, n, k).
     """
 
     count: Any
@@ -53,90 +53,117 @@ class Patterns(NamedTuple):
 
 
 @njit(**FAST)
-def locate(f, k, n, px, py, at, ax, ay):
-    """Find the node below each point at level k, and the fractions beyond it."""
+def between(z, a, b):
+    """A packed field between four nodes."""
+    z0, z1 = U4(z), U4(z >> U8(32))
+    u00, u01 = F(I4(z0 & U4(0xFFFF))), F(I4(z0 >> U4(16)))
+    u10, u11 = F(I4(z1 & U4(0xFFFF))), F(I4(z1 >> U4(16)))
+    low = u00 + b * (u01 - u00)
+    high = u10 + b * (u11 - u10)
+    return low + a * (high - low)
+
+
+@njit(**FAST)
+def add(n, some, out):
+    """Add numbers of a block: in a loop of its own, so that reading stays in lanes."""
+    for lane in range(n):
+        out[lane] += some[lane]
+
+
+@njit(**FAST)
+def probe(f, k, table, scale, d, q, n, x, y, c, s, mx, my, some):
+    """The field at level k, times `scale`, at the point (d, q) of each pattern moved by (mx, my)."""
     ic, shift, hx, hy, other = f.read[k, 0], f.read[k, 1], f.read[k, 2], f.read[k, 3], f.read[k, 4]
-    offset, my = np.int32(f.place[k, 0]), np.int32(f.place[k, 1])
+    offset, wide = F(f.place[k, 0]), F(f.place[k, 1])
     for lane in range(n):
-        x = min(max(px[lane] * ic + shift, F(0)), hx)
-        y = min(max(py[lane] * ic + other, F(0)), hy)
-        i, j = np.int32(x), np.int32(y)
-        ax[lane], ay[lane] = x - F(i), y - F(j)
-        at[lane] = offset + i * my + j
+        dd, qq, cc, ss = d + peek(mx, lane), q + peek(my, lane), peek(c, lane), peek(s, lane)
+        u = min(max((peek(x, lane) + dd * cc - qq * ss) * ic + shift, F(0)), hx)
+        v = min(max((peek(y, lane) + dd * ss + qq * cc) * ic + other, F(0)), hy)
+        i, j = F(I4(u)), F(I4(v))
+        # In floating point: exact below 2^24 nodes, and it stays in lanes.
+        z = peek(table, I4(offset + (i * wide + j)))
+        poke(some, lane, between(z, u - i, v - j) * scale)
 
 
 @njit(**FAST)
-def read(table, n, at, ax, ay, scale, out, z0, z1):
-    """Add the field between four nodes, times `scale`, to `out`."""
+def probe_two(f, k, scale, weight, d, q, n, x, y, c, s, mx, my, some, other_some):
+    """As `probe`, of U and of the flag at once."""
+    ic, shift, hx, hy, other = f.read[k, 0], f.read[k, 1], f.read[k, 2], f.read[k, 3], f.read[k, 4]
+    offset, wide = F(f.place[k, 0]), F(f.place[k, 1])
+    table, flags = f.u, f.o
     for lane in range(n):
-        z = table[U4(at[lane])]
-        z0[lane] = U4(z)
-        z1[lane] = U4(z >> U8(32))
-    for lane in range(n):
-        u00, u01 = F(np.int32(z0[lane] & U4(0xFFFF))), F(np.int32(z0[lane] >> U4(16)))
-        u10, u11 = F(np.int32(z1[lane] & U4(0xFFFF))), F(np.int32(z1[lane] >> U4(16)))
-        u0 = u00 + ay[lane] * (u01 - u00)
-        u1 = u10 + ay[lane] * (u11 - u10)
-        out[lane] += (u0 + ax[lane] * (u1 - u0)) * scale
+        dd, qq, cc, ss = d + peek(mx, lane), q + peek(my, lane), peek(c, lane), peek(s, lane)
+        u = min(max((peek(x, lane) + dd * cc - qq * ss) * ic + shift, F(0)), hx)
+        v = min(max((peek(y, lane) + dd * ss + qq * cc) * ic + other, F(0)), hy)
+        i, j = F(I4(u)), F(I4(v))
+        at = I4(offset + (i * wide + j))
+        poke(some, lane, between(peek(table, at), u - i, v - j) * scale * weight)
+        poke(other_some, lane, between(peek(flags, at), u - i, v - j) * FULL * weight)
 
 
 @njit(**FAST)
-def height_at(f, px, py):
+def height_at(height, rows, columns, px, py):
     """Height between the centres of four cells of the raster."""
-    rows, columns = np.int32(f.number[5]), np.int32(f.number[6])
     x = min(max(px - F(0.5), F(0)), F(rows) - F(1.001))
     y = min(max(py - F(0.5), F(0)), F(columns) - F(1.001))
-    i, j = np.int32(x), np.int32(y)
-    ax, ay = x - F(i), y - F(j)
-    o = U4(i * columns + j)
-    p = o + U4(columns)
-    z0 = f.height[o] + ay * (f.height[o + U4(1)] - f.height[o])
-    z1 = f.height[p] + ay * (f.height[p + U4(1)] - f.height[p])
-    return z0 + ax * (z1 - z0)
+    i, j = F(I4(x)), F(I4(y))
+    a, b = x - i, y - j
+    o = I4(i * F(columns) + j)
+    p = o + I4(columns)
+    z0, z1, z2, z3 = peek(height, o), peek(height, o + I4(1)), peek(height, p), peek(height, p + I4(1))
+    low, high = z0 + b * (z1 - z0), z2 + b * (z3 - z2)
+    return low + a * (high - low)
 
 
 @njit(**FAST)
-def move(f, p, run, closely, lie, shot, n, x, y, c, s, h, mx, my, w, at, z):
+def fall(f, e, n, x, y, c, s, h, mx, my, some):
+    """How much shorter each pattern comes down by the height of the ground under its centre."""
+    height, rows, columns = f.height, I4(f.number[5]), I4(f.number[6])
+    for lane in range(n):
+        d, q, cc, ss = e[6] + peek(mx, lane), e[7] + peek(my, lane), peek(c, lane), peek(s, lane)
+        bx, by, own = peek(x, lane) - q * ss, peek(y, lane) + q * cc, peek(h, lane)
+        down = (height_at(height, rows, columns, bx + d * cc, by + d * ss) - own) * e[0]
+        down = (height_at(height, rows, columns, bx + (d - down) * cc, by + (d - down) * ss) - own) * e[0]
+        poke(some, lane, -down)
+
+
+@njit(**FAST)
+def move(f, p, run, lie, shot, n, x, y, c, s, h, mx, my, some):
     """How far the pattern moves along its aim and to the right: wind, height and mean run at its centre."""
     e = p.extra[lie, shot]
-    px, py, ax, ay, t = w[0], w[1], w[2], w[3], w[4]
     for lane in range(n):
         head = f.number[1] * c[lane] + f.number[2] * s[lane]
         side = f.number[2] * c[lane] - f.number[1] * s[lane]
         mx[lane] = e[1] + e[2] * head + e[3] * (F(2) * head * head - F(1))
         my[lane] = e[4] * side + e[5] * F(2) * side * head
-        dd, qq = e[6] + mx[lane], e[7] + my[lane]
-        px[lane] = x[lane] + dd * c[lane] - qq * s[lane]
-        py[lane] = y[lane] + dd * s[lane] + qq * c[lane]
     if f.number[3] > 0:
-        for step in range(2):
-            for lane in range(n):
-                down = (height_at(f, px[lane], py[lane]) - h[lane]) * e[0]
-                px[lane] -= (down - (t[lane] if step else F(0))) * c[lane]
-                py[lane] -= (down - (t[lane] if step else F(0))) * s[lane]
-                t[lane] = down
-        for lane in range(n):
-            mx[lane] -= t[lane]
+        fall(f, e, n, x, y, c, s, h, mx, my, some)
+        add(n, some, mx)
     if e[9] > 0:
-        locate(f, p.middle[lie, shot], n, px, py, at, ax, ay)
-        if not closely:
-            read(f.shares[4], n, at, ax, ay, FULL * run[lie, shot, 0, 0], mx, z[0], z[1])
-        for g in range(4 if closely else 0):
-            if run[lie, shot, g, 0] != 0:
-                read(f.shares[g], n, at, ax, ay, FULL * run[lie, shot, g, 0], mx, z[0], z[1])
+        level, scale = p.middle[lie, shot], FULL * run[lie, shot, 0, 0]
+        probe(f, level, f.usual, scale, e[6], e[7], n, x, y, c, s, mx, my, some)
+        add(n, some, mx)
 
 
 @njit(**FAST)
-def quick(f, p, table, scale, lie, shot, n, x, y, c, s, mx, my, out, w, at, z):
+def quick(f, p, table, scale, lie, shot, n, x, y, c, s, mx, my, out, some):
     """Mean of `table` over the pattern moved by (mx, my); values above the field's own zero."""
-    px, py, ax, ay = w[0], w[1], w[2], w[3]
     for lane in range(n):
         out[lane] = F(0)
     for m in range(p.count[lie, shot]):
         d, q, weight = p.point[lie, shot, m, 0], p.point[lie, shot, m, 1], p.point[lie, shot, m, 2]
-        for lane in range(n):
-            dd, qq = d + mx[lane], q + my[lane]
-            px[lane] = x[lane] + dd * c[lane] - qq * s[lane]
-            py[lane] = y[lane] + dd * s[lane] + qq * c[lane]
-        locate(f, p.level[lie, shot, m], n, px, py, at, ax, ay)
-        read(table, n, at, ax, ay, scale * weight, out, z[0], z[1])
+        probe(f, p.level[lie, shot, m], table, scale * weight, d, q, n, x, y, c, s, mx, my, some)
+        add(n, some, out)
+
+
+@njit(**FAST)
+def quick_two(f, p, scale, lie, shot, n, x, y, c, s, mx, my, u, o, some):
+    """As `quick`, of U and of the flag at once."""
+    for lane in range(n):
+        u[lane], o[lane] = F(0), F(0)
+    other = some[LANES:]
+    for m in range(p.count[lie, shot]):
+        d, q, weight = p.point[lie, shot, m, 0], p.point[lie, shot, m, 1], p.point[lie, shot, m, 2]
+        probe_two(f, p.level[lie, shot, m], scale, weight, d, q, n, x, y, c, s, mx, my, some, other)
+        add(n, some, u)
+        add(n, other, o)

@@ -14,15 +14,14 @@ from numpy.typing import NDArray
 from bagwright.course.lies import PLAYED_FROM, Lie
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
+from bagwright.strokes.balls import balls_of
 from bagwright.strokes.cells import cells_of
-from bagwright.strokes.hole import AIMS, OVER, STEP, Solver, strokes_of
+from bagwright.strokes.hole import AIMS, MANY, OVER, STEP, Solver, strokes_of
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.probes import player_of
 from bagwright.strokes.result import HoleStrokes, Place
 from bagwright.strokes.states import on_raster
 
-SIDE = 40
-"""Points of the exact sums along each axis."""
 HALVINGS = 5
 KEPT_HOLES = 6
 """Holes whose fields are held for the next question."""
@@ -122,7 +121,7 @@ def _all_shots(solver: Solver, x: float, y: float, lie: Lie) -> dict[str, NDArra
     asked = _questions(shots, lie, (x, y, h), aims, n)
     k.refine(f, p.quick, p.run, *asked, STEP, HALVINGS)
     whole, number, _ = asked
-    eu, eo = solver.sums(whole, number, SIDE)
+    eu, eo = solver.means(whole, number, balls_of(p, MANY), np.zeros(len(shots), np.int64))
     e = p.extra[lie, shots]
     d, q = e[:, 6] + number[6], e[:, 7] + number[7]
     return {

@@ -39,43 +39,48 @@ def level_cell(width: float) -> int:
 
 @dataclass(frozen=True)
 class Plan:
-    """Levels of one size of raster. `grid` as in the kernels; `read` (L, 5) as the kernels locate by it."""
+    """Levels of one size of raster. `grid` as in the kernels; `read` (L, 5) as the kernels locate by it.
+
+    `levels` are those that are worked out; the others have no room.
+    """
 
     rows: int
     columns: int
+    levels: Ints
     grid: Ints
     kernel: Singles
     reach: Ints
     fresh: Ints
-    direct: Singles
-    direct_reach: Ints
     read: Singles
     size: int
     pad: int
 
 
 @lru_cache(maxsize=64)
-def plan(rows: int, columns: int) -> Plan:
-    """Lay out the levels of a raster of this size."""
+def plan(rows: int, columns: int, levels: tuple[int, ...] = tuple(range(WIDTHS))) -> Plan:
+    """Lay out the levels of a raster of this size: the given ones of `WIDTH`, narrow to wide."""
     grid, offset = [], 0
-    for width in WIDTH:
+    for k, width in enumerate(WIDTH):
         c = level_cell(float(width))
         pad = PAD[c]
         mx, my = -(-(rows + 2 * pad) // c), -(-(columns + 2 * pad) // c)
         grid.append((c, mx, my, offset, pad))
-        offset += mx * my
+        offset += mx * my if k in levels else 0
     read = [(1 / c, pad / c - 0.5, mx - 1.001, my - 1.001, pad / c - 0.5) for c, mx, my, _, pad in grid]
-    sizes = tuple(c for c, *_ in grid)
     places, reading = np.array(grid, np.int64), np.array(read, np.float32)
-    return Plan(rows, columns, places, *_steps(sizes), *_direct(sizes), reading, offset, PAD[1])
+    return Plan(
+        rows, columns, np.array(levels, np.int64), places, *_steps(levels), reading, offset, PAD[1]
+    )  # fmt: skip
 
 
-def _steps(cells: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
-    """Kernels from level to level; a coarser cell starts afresh from averages of the raster."""
+@lru_cache(maxsize=16)
+def _steps(levels: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
+    """Kernels from level to level of these; a coarser cell starts afresh from averages of the raster."""
     kernel = np.zeros((WIDTHS, ROOM), np.float32)
     reach, fresh = np.zeros(WIDTHS, np.int64), np.zeros(WIDTHS, np.int64)
     variance, before = -1 / 12, 1
-    for k, c in enumerate(cells):
+    for k in levels:
+        c = level_cell(float(WIDTH[k]))
         if c != before:
             fresh[k], before = 1, c
             variance = -1 / 12 + (c * c - 1) / 12
@@ -84,43 +89,6 @@ def _steps(cells: tuple[int, ...]) -> tuple[Singles, Ints, Ints]:
         kernel[k, : len(w)], reach[k] = w, len(w) - 1
         variance = wanted
     return kernel, reach, fresh
-
-
-def _direct(cells: tuple[int, ...]) -> tuple[Singles, Ints]:
-    """Kernels that lead from the raster itself to each level: (2, levels, room) and their reaches.
-
-    The second set is for values after a run, which are read between four cells once more (c^2/6, c = 1).
-    """
-    kernel, reach = np.zeros((2, WIDTHS, ROOM), np.float32), np.zeros((2, WIDTHS), np.int64)
-    for run, k in np.ndindex(2, WIDTHS):
-        c = cells[k]
-        wanted = float(WIDTH[k]) ** 2 - c * c / 6 + 1 / 12 - (c * c - 1) / 12 - (run / 6 if c == 1 else 0)
-        w = discrete_normal(wanted / c**2)
-        kernel[run, k, : len(w)], reach[run, k] = w, len(w) - 1
-    return kernel, reach
-
-
-def levels_within(reach: float) -> int:
-    """How many levels, from the narrowest, have 3.2 sd within so many cells of the raster."""
-    return int(np.searchsorted(3.2 * WIDTH, reach, side="right"))
-
-
-@lru_cache(maxsize=4)
-def chain(every: int) -> tuple[Singles, Ints]:
-    """Kernels from one level to another of cells of the same size: (levels before, levels, room), reaches.
-
-    Only between every second, third ... level, as `every` says, to the next four of these; else zeros. And
-    only from levels so narrow that the first of `PAD` cells beyond the raster are still what lies there: a
-    blur repeats its edge, and from a wider level it would repeat what has come from the raster.
-    """
-    kernel, reach = np.zeros((WIDTHS, WIDTHS, ROOM), np.float32), np.zeros((WIDTHS, WIDTHS), np.int64)
-    cells = [level_cell(float(width)) for width in WIDTH]
-    for k in range(0, levels_within(PAD[1]), every):
-        for later in range(k + every, min(k + 4 * every + 1, WIDTHS), every):
-            if cells[later] == cells[k]:
-                w = discrete_normal(float(WIDTH[later] ** 2 - WIDTH[k] ** 2) / cells[k] ** 2)
-                kernel[k, later, : len(w)], reach[k, later] = w, len(w) - 1
-    return kernel, reach
 
 
 @lru_cache(maxsize=256)

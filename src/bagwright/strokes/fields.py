@@ -1,4 +1,4 @@
-"""The blurred fields of one hole: what never changes (shares of lies, out of bounds) and U, which does."""
+"""The blurred fields of one hole: what never changes (usual run, out of bounds) and U, which does."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bagwright.strokes.probes import Player
 from bagwright.strokes.states import States
 
 if TYPE_CHECKING:
-    from bagwright.strokes._kernel_exact import Turf
+    from bagwright.strokes._kernel_balls import Turf
     from bagwright.strokes._kernel_read import Fields
 
 Singles = NDArray[np.float32]
@@ -44,9 +44,11 @@ class Pyramids:
         self._kernel = _kernel_blur
         self.cells = cells
         self.rows, self.columns = cells.shape
-        self.plan = plan(self.rows, self.columns)
+        self.plan = plan(self.rows, self.columns, player.levels)
         size, pad = self.plan.size, self.plan.pad
         self.base: Singles = np.ones((self.rows + 2 * pad) * (self.columns + 2 * pad), np.float32)
+        self.rest: Singles = np.full(self.rows * self.columns, -1, np.float32)
+        """U of every cell, -1 where it is out of bounds: what a ball at rest is worth."""
         self.spare: Singles = np.zeros(size, np.float32)
         self.field_u: Singles = np.empty(size, np.float32)
         self.field_o: Singles = np.empty(size, np.float32)
@@ -54,25 +56,20 @@ class Pyramids:
         # Never 0 where nothing was written: that would read as a ball holed out.
         self.mixed: NDArray[np.uint64] = np.full(size, 0xFFFFFFFFFFFFFFFF, np.uint64)
         self.packed_u: NDArray[np.uint64] = np.empty(size, np.uint64)
-        self.flagged = np.asarray(cells.kind == FLAG).reshape(cells.shape)
         self.packed_o: NDArray[np.uint64] = np.empty(size, np.uint64)
-        self._static(self.flagged.astype(np.float32), 1.0, self.field_o, self.packed_o)
-        self.shares = self._shares(player)
+        flagged = np.asarray(cells.kind == FLAG, np.float32).reshape(cells.shape)
+        self._static(flagged, 1.0, self.field_o, self.packed_o)
+        self.usual = self._usual(player)
         self.fields_now = self.fields()
 
-    def _shares(self, player: Player) -> NDArray[np.uint64]:
-        """Shares of the classes of landing, and last the usual run over that on a fairway."""
-        mean = player.run[..., 0][player.allowed]
+    def _usual(self, player: Player) -> NDArray[np.uint64]:
+        """The player's usual run by the lie of the landing, over that on a fairway."""
         if not np.abs(player.run).max() > 0:
-            return np.zeros((5, 1), np.uint64)
-        usual = np.clip(mean.sum(0) / max(float(mean[:, 0].sum()), 1e-9), 0.0, 1.0).astype(np.float32)
+            return np.zeros(1, np.uint64)
         group = GROUP[self.cells.raster.lie]
-        masks = [np.asarray(group == g, np.float32) for g in range(len(CLASSES))]
-        masks.append(np.where(group >= 0, usual[group], 0).astype(np.float32))
-        out = np.empty((5, self.plan.size), np.uint64)
-        for mask, packed in zip(masks, out, strict=True):
-            self._static(mask, 0.0, self.field_u, packed)
-        return out
+        packed = np.empty(self.plan.size, np.uint64)
+        self._static(np.where(group >= 0, player.usual[group], 0), 0.0, self.field_u, packed)
+        return packed
 
     def _static(self, mask: Singles, beyond: float, field: Singles, out: NDArray[np.uint64]) -> None:
         """Blur a field between 0 and 1 at every width; `beyond` stands outside the raster."""
@@ -90,8 +87,8 @@ class Pyramids:
         low = between[0] if between[0] > 0 else -BEYOND
         high = between[1] if between[1] < self.rows else self.rows + BEYOND
         self._kernel.blur(
-            base, field, self.spare, packed, p.grid, p.kernel, p.reach, p.fresh, WIDTH, np.float32(lift),
-            np.float32(scale), float(low), float(high), self.line,
+            base, field, self.spare, packed, p.levels, p.grid, p.kernel, p.reach, p.fresh, WIDTH,
+            np.float32(lift), np.float32(scale), float(low), float(high), self.line,
         )  # fmt: skip
 
     @property
@@ -104,21 +101,16 @@ class Pyramids:
         g = self.cells
         a, b = int(max(x0, 0)), int(min(max(x1, 0), self.rows))
         self._kernel.fill(
-            self.base, values, states.slot, states.weight, g.kind, g.putts, g.relief, g.penalty, self.columns,
-            self.plan.pad, a, b,
+            self.base, self.rest, values, states.slot, states.weight, g.kind, g.putts, g.relief, g.penalty,
+            self.columns, self.plan.pad, a, b,
         )  # fmt: skip
         self._blur(self.base, self.field_u, self.packed_u, -1.0, self.scale, (a, b))
-
-    def at_rest(self) -> Singles:
-        """U of every cell (flat), as it was last written."""
-        pad = self.plan.pad
-        whole = self.base.reshape(self.rows + 2 * pad, self.columns + 2 * pad)
-        return np.ascontiguousarray(whole[pad:-pad, pad:-pad]).ravel()
 
     def mix(self, typical: float, first: int, x0: float, x1: float) -> NDArray[np.uint64]:
         """Pack U + typical * flag for a coarse look, from the narrowest level that it reads."""
         self._kernel.mix(
-            self.field_u, self.field_o, np.float32(typical), self.spare, self.mixed, self.plan.grid, first,
+            self.field_u, self.field_o, np.float32(typical), self.spare, self.mixed, self.plan.levels,
+            self.plan.grid, first,
             np.float32(-1), np.float32(self.scale), float(x0), float(x1),
         )  # fmt: skip
         return self.mixed
@@ -132,21 +124,29 @@ class Pyramids:
         # A flag always stands somewhere: beyond the raster.
         number = np.array([self.scale, *g.wind, g.hilly, True, self.rows, self.columns], np.float32)
         return Fields(
-            self.packed_u, self.packed_o, self.shares, self.plan.read, place, g.height.ravel(), number
+            self.packed_u, self.packed_o, self.usual, self.plan.read, place, g.height.ravel(), number
         )
+
+
+def rise_of(cells: Cells) -> float:
+    """Height of one step of the whole numbers by which balls know the ground, cells."""
+    return max(float(np.abs(cells.height).max()), 1.0) / 32767
 
 
 def turf_of(cells: Cells) -> Turf:
     """The ground of a hole for the exact definition."""
     from scipy.ndimage import distance_transform_edt
 
-    from bagwright.strokes._kernel_exact import Turf
+    from bagwright.strokes._kernel_balls import Turf
 
     lie = cells.raster.lie
-    rows, columns = lie.shape
     wet = np.isin(lie, (int(Lie.WATER), int(Lie.WATER_RED)))
-    far = distance_transform_edt(~wet) if wet.any() else np.full(lie.shape, 255.0)
+    far = np.minimum(distance_transform_edt(~wet), 255) if wet.any() else np.full(lie.shape, 255.0)
+    rise = rise_of(cells)
+    steps = np.rint(cells.height / np.float32(rise)).astype(np.int32)
+    rows, columns = cells.shape
+    ground = steps * 65536 + far.astype(np.int32) * 8 + GROUP[lie] + 1
     return Turf(
-        rows, columns, (GROUP[lie] + 1).ravel(), np.minimum(far, 255).astype(np.uint8).ravel(),
-        bool(wet.any()), cells.height.ravel(), cells.hilly, np.array(cells.wind, np.float32),
+        rows, columns, ground.ravel().astype(np.int32), np.float32(rise), cells.hilly, bool(wet.any()),
+        np.array(cells.wind, np.float32),
     )  # fmt: skip

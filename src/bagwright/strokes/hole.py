@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from bagwright.strokes.balls import Balls, balls_of, means, variants
 from bagwright.strokes.blur import WIDTHS
 from bagwright.strokes.cells import Cells
 from bagwright.strokes.fields import Pyramids, turf_of
-from bagwright.strokes.probes import Player, hermite
-from bagwright.strokes.running import Running, profiles_of
-from bagwright.strokes.search import Search, ranked, search_of
+from bagwright.strokes.probes import Player
+from bagwright.strokes.search import Search, search_of
 from bagwright.strokes.states import lies_played, on_grid, on_raster
 
 Singles = NDArray[np.float32]
@@ -35,10 +35,18 @@ STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
 HOPELESS = 0.95
 """Chance of stroke and distance from which a shot counts as this bad at most; as in the kernel."""
-TEE_SIDE, RUNS = 120, 5
-"""Points of the exact sums along each axis of a part at the tee, and of the run."""
-CLOSE = 0.06
-"""Candidates this near the first, strokes, are kept."""
+FEW, BALLS = (96,) * 4, (256,) * 4
+"""Balls of each part of a pattern: to choose candidates that are measured, and to measure them."""
+MANY, TEE = (2048,) * 4, (16384,) * 4
+"""The same for close sums: of the certificate, and at the tee."""
+CLOSE = 0.2
+"""Candidates this near the first by the quick answer, strokes, are measured: what that leaves out differs by
+0.03 from shot to shot. Once all are measured, others follow and more are dropped:"""
+FOLLOW, BEHIND, LAST = 0.06, 0.03, 0.015
+"""... candidates of a neighbour, of a cell, and of a cell that balls are played from."""
+FOLLOWERS_STEP = np.float32(math.radians(4))
+TEE_HALVINGS = 5
+"""Of a step of 8 degrees: a quarter of a degree."""
 
 
 @dataclass
@@ -55,21 +63,26 @@ class Asked:
         """How many."""
         return len(self.who)
 
+    def only(self, which: NDArray[np.bool_]) -> Asked:
+        """Some of them, as sorted as they were."""
+        before = np.concatenate([[0], np.cumsum(which)])
+        whole, number = np.compress(which, self.whole, axis=1), np.compress(which, self.number, axis=1)
+        return Asked(self.who[which], whole, number, before[self.sums])
+
 
 class Solver:
     """Decisions on one hole for one player."""
 
     def __init__(self, cells: Cells, player: Player, pulse: Callable[[], None] = lambda: None) -> None:
-        from bagwright.strokes import _kernel_exact, _kernel_search
+        from bagwright.strokes import _kernel_search
 
-        self.kernel, self.exact = _kernel_search, _kernel_exact
+        self.kernel = _kernel_search
         self.cells, self.player, self.pulse = cells, player, pulse
         self.seconds: dict[str, float] = {}
         self.pyramids = self._timed("fields", Pyramids, cells, player)
         self.fields = self.pyramids.fields_now
         self.turf = turf_of(cells)
-        self.running = Running(self.pyramids, self.turf, player, profiles_of(player))
-        self.flags = np.asarray(self.pyramids.flagged, np.float32).ravel()
+        self.few, self.balls = balls_of(player, FEW), balls_of(player, BALLS)
         self.narrowest = _narrowest(player)
 
     def _timed(self, name: str, call: Any, *given: Any) -> Any:
@@ -101,7 +114,7 @@ class Solver:
         x1 = max(float(s.states.x[ids].max()), self.cells.pin[0]) + beyond
         return self._timed("mix", self.pyramids.mix, float(s.value[ids].mean()), first, x0, x1)
 
-    def decide(self, s: Search, ids: Ints, halvings: int = 4) -> None:
+    def decide(self, s: Search, ids: Ints) -> None:
         """Look coarsely from these spots, and refine the aims of the candidates."""
         f, t, p = self.fields, s.states, self.player
         mixed = self.mixed(s, ids)
@@ -109,73 +122,88 @@ class Solver:
             "scan", self.kernel.scan, f, p.coarse, p.run, mixed, np.float32(1 / self.pyramids.scale), ids,
             t.x, t.y, s.height, t.lie, s.bearing, s.away, p.reach, AIMS, p.allowed, OVER, s.shot, s.aim,
         )  # fmt: skip
-        asked = self.questions(s, ids, s.shot.shape[1])
-        best = self._timed(
-            "refine",
-            self.kernel.refine,
-            f,
-            p.quick,
-            p.run,
-            asked.whole,
-            asked.number,
-            asked.sums,
-            STEP,
-            halvings,
-        )
-        self.kernel.keep(asked.who, asked.number[3], s.aim)
-        self._drop_far(s, asked, best)
         s.more[ids] = 0
         s.more_out[ids] = 0
-        self.prepare(s, ids)
+        self.refine(s, self.questions(s, ids, s.shot.shape[1]), STEP, 4, CLOSE)
 
-    def _drop_far(self, s: Search, asked: Asked, best: Singles) -> None:
-        """Forget candidates that are far behind the first of their spot."""
+    def follow(self, s: Search, ids: Ints, near: Ints) -> Ints:
+        """Take the neighbours' measured candidates, and refine their aims; gives spots that found none."""
+        bare = np.zeros(len(ids), np.bool_)
+        self.kernel.take(
+            ids,
+            near,
+            np.float32(FOLLOW),
+            s.bearing,
+            s.shot,
+            s.aim,
+            s.worth,
+            s.value,
+            s.more,
+            s.more_out,
+            bare,
+        )
+        self.refine(s, self.questions(s, ids, s.shot.shape[1]), FOLLOWERS_STEP, 3, BEHIND)
+        return ids[bare]
+
+    def refine(self, s: Search, asked: Asked, step: np.float32, halvings: int, close: float) -> None:
+        """Refine the aims of candidates; forget those that are then far behind the first of their spot."""
+        best = self._timed(
+            "refine", self.kernel.refine, self.fields, self.player.quick, self.player.run, asked.whole,
+            asked.number, asked.sums, step, halvings,
+        )  # fmt: skip
+        self.kernel.keep(asked.who, asked.number[3], s.aim)
         spot, rank = asked.who >> 3, asked.who & 7
+        found = best + s.more[spot, rank]
         least = np.full(s.states.n, np.inf, np.float32)
-        np.minimum.at(least, spot, best)
-        far = best > least[spot] + CLOSE
+        np.minimum.at(least, spot, found)
+        far = found > least[spot] + np.float32(close)
         s.shot[spot[far], rank[far]] = -1
 
-    def ask(self, s: Search, asked: Asked) -> Singles:
-        """Quick means of U - 1."""
+    def look(self, s: Search, ids: Ints, balls: Balls | None) -> Asked:
+        """Work out moves and flags of these spots' candidates, and take the first of them."""
+        asked = self.questions(s, ids, s.shot.shape[1])
+        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
+        self.answer(s, asked, ids, True, balls)
+        return asked
+
+    def answer(self, s: Search, asked: Asked, ids: Ints, moving: bool, balls: Balls | None) -> None:
+        """Answer all candidates of spots, and take the first of them.
+
+        `moving`: their moves are worked out. What runs, tails and the ground's shape add to the quick answers
+        is measured by single `balls`; without, it stays as it was.
+        """
+        eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
+        self._timed(
+            "ask", self.kernel.ask, self.fields, self.player.quick, self.player.run, moving, True,
+            asked.whole, asked.number, asked.sums, eu, eo,
+        )  # fmt: skip
+        if balls is not None:
+            full_u, full_o = self.means(asked.whole, asked.number, balls, asked.who >> 3)
+            self.kernel.keep(asked.who, full_u - eu, s.more)
+            self.kernel.keep(asked.who, full_o - eo, s.more_out)
+        flag = np.clip(eo + s.more_out[asked.who >> 3, asked.who & 7], 0, 1)
+        self.kernel.keep(asked.who, flag, s.flag)
+        self.choose(s, asked, eu, ids)
+
+    def choose(self, s: Search, asked: Asked, eu: Singles, ids: Ints) -> None:
+        """Take the first of these spots' candidates, whose quick means of U - 1 are given."""
+        self.kernel.settle(asked.who, eu, s.flag, s.more, ids, s.worth, s.value, s.choice)
+
+    def means(self, whole: Ints, number: Singles, balls: Balls, spot: Ints) -> tuple[Singles, Singles]:
+        """E[U] - 1 and the chance of the flag of questions by single balls; `spot` numbers their spots."""
+        found: tuple[Singles, Singles] = self._timed(
+            "balls", means, self.turf, self.player, balls, self.pyramids.rest, whole, number, variants(spot)
+        )
+        return found
+
+    def sweep(self, s: Search, ids: Ints, asked: Asked) -> None:
+        """Take the best of the known candidates anew, aims kept."""
         eu, eo, p = np.zeros(asked.n, np.float32), np.zeros(1, np.float32), self.player
         self._timed(
             "sweep", self.kernel.ask, self.fields, p.quick, p.run, False, False, asked.whole, asked.number,
             asked.sums, eu, eo,
         )  # fmt: skip
-        return eu
-
-    def measure(self, s: Search, ids: Ints) -> None:
-        """Work out what runs and tails add to the quick answers of these spots' candidates."""
-        asked, p, f = self.questions(s, ids, s.shot.shape[1]), self.player, self.fields
-        eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
-        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
-        for run in (self.running.profiles.like, p.run):
-            kinds = asked.number[6].copy()
-            given = (True, True, asked.whole, asked.number, asked.sums, eu, eo)
-            self._timed("ask", self.kernel.ask, f, p.quick, run, *given)
-        asked.number[6] -= kinds
-        full_u, full_o = self._timed("runs", self.running.means, asked.whole, asked.number, eo)
-        self.kernel.keep(asked.who, full_u - eu, s.more)
-        self.kernel.keep(asked.who, full_o - eo, s.more_out)
-
-    def prepare(self, s: Search, ids: Ints) -> Asked:
-        """Work out moves and flags of these spots' candidates, and take the first of them."""
-        asked, p = self.questions(s, ids, s.shot.shape[1]), self.player
-        eu, eo = np.zeros(asked.n, np.float32), np.zeros(asked.n, np.float32)
-        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
-        self._timed(
-            "ask", self.kernel.ask, self.fields, p.quick, p.run, True, True, asked.whole, asked.number,
-            asked.sums, eu, eo,
-        )  # fmt: skip
-        self.kernel.keep(asked.who, eo, s.flag)
-        np.clip(s.flag + s.more_out, 0, 1, out=s.flag)
-        self.kernel.settle(asked.who, eu, s.flag, s.more, ids, s.value, s.choice)
-        return asked
-
-    def sweep(self, s: Search, ids: Ints, asked: Asked) -> None:
-        """Take the best of the known candidates anew, aims kept."""
-        self.kernel.settle(asked.who, self.ask(s, asked), s.flag, s.more, ids, s.value, s.choice)
+        self.choose(s, asked, eu, ids)
 
     def settle(self, s: Search, asked: Asked, most: int) -> tuple[int, float]:
         """Sweep until nothing moves; give the number of sweeps and the last change."""
@@ -193,86 +221,117 @@ class Solver:
         """Values of the small grid, band by band from the pin to the tee."""
         g = self.cells
         s = search_of(on_grid(g.raster.lie, g.tee, g.pin), g, self.kernel.KEPT)
+        lead, near = s.states.lead.copy(), np.empty((s.states.n, 3), np.int64)
+        self._timed("near", self.kernel.neighbours, s.states.x, s.states.y, s.states.lie, s.away, lead, near)
         self.update(s)
         low = 0.0
         for high in BANDS:
             ids = s.by_lie[(s.away[s.by_lie] >= low) & (s.away[s.by_lie] < high)]
             if len(ids):
-                self._band(s, ids, low == 0)
+                self._band(s, ids[lead[ids]], ids[~lead[ids]], near, low == 0)
             low = high
         return s
 
-    def _band(self, s: Search, ids: Ints, first: bool) -> None:
-        x0, x1 = float(s.states.x[ids].min()) - 12, float(s.states.x[ids].max()) + 12
-        self.decide(s, ids)
-        self.update(s, x0, x1)
-        if first:
-            self.decide(s, ids)
+    def _band(self, s: Search, leads: Ints, others: Ints, near: Ints, first: bool) -> None:
+        both = np.concatenate([leads, others])
+        both = both[np.argsort(s.states.lie[both], kind="stable")]
+        x0, x1 = float(s.states.x[both].min()) - 12, float(s.states.x[both].max()) + 12
+        for _ in range(2 if first else 1):
+            self.decide(s, leads)
+            self.look(s, leads, None)
+            self._between(s, others, near)
             self.update(s, x0, x1)
-        self.measure(s, ids)
-        asked = self.prepare(s, ids)
+        self.look(s, leads, self.few)
+        bare = self.follow(s, others, near)
+        if len(bare):
+            self.decide(s, bare)
+        self.look(s, others, None)
+        self.update(s, x0, x1)
+        self._drop(s, self.questions(s, both, s.shot.shape[1]), FOLLOW)
+        asked = self.look(s, both, self.balls)
         self.update(s, x0, x1)
         for _ in range(3 if first else 0):
-            self.sweep(s, ids, asked)
+            self.sweep(s, both, asked)
             self.update(s, x0, x1)
 
-    def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, int, float]:
-        """Carry the grid's candidates to every cell and sweep until nothing moves."""
+    def _between(self, s: Search, ids: Ints, near: Ints) -> None:
+        """Give spots that are not decided yet the mean value of their neighbours."""
+        j = near[ids]
+        known = (j >= 0) & (s.shot[j] >= 0).any(-1)
+        count = known.sum(1)
+        mean = np.where(known, s.value[j], 0).sum(1) / np.maximum(count, 1)
+        s.value[ids] = np.where(count > 0, mean, s.value[ids])
+
+    def _drop(self, s: Search, asked: Asked, behind: float) -> NDArray[np.bool_]:
+        """Forget candidates that are so far behind the first of their spot; says which are left."""
+        spot, rank = asked.who >> 3, asked.who & 7
+        near: NDArray[np.bool_] = s.worth[spot, rank] <= s.value[spot] + np.float32(behind)
+        s.shot[spot[~near], rank[~near]] = -1
+        return near
+
+    def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, Asked, int, float]:
+        """Carry the grid's candidates to every cell and sweep until nothing moves.
+
+        Gives the cells, the questions of their candidates, the number of sweeps and the last change.
+        """
         s = self._timed("carry", self._carried, grid, kept)
         self.update(s)
-        asked = self.prepare(s, s.by_lie)
+        asked = self.look(s, s.by_lie, None)
+        asked = asked.only(self._drop(s, asked, BEHIND))
         self.update(s)
-        return s, *self.settle(s, asked, most)
+        return s, asked, *self.settle(s, asked, most)
+
+    def rework(self, s: Search, asked: Asked, ids: Ints, most: int) -> tuple[int, float]:
+        """Measure these spots' near candidates with the values as they are now, and sweep all."""
+        spot, rank = asked.who >> 3, asked.who & 7
+        here = np.zeros(s.states.n, np.bool_)
+        here[ids] = True
+        near = here[spot] & (s.worth[spot, rank] <= s.value[spot] + np.float32(LAST))
+        self.answer(s, asked.only(near), ids, False, self.balls)
+        self.update(s)
+        return self.settle(s, asked, most)
 
     def at_tee(self, s: Search) -> None:
-        """Take the tee's candidates by the exact definition: every round begins with that one state."""
+        """Aim and choose among the tee's candidates by many balls: every round begins with that one state."""
         tee = np.array([s.states.tee])
         asked = self.questions(s, tee, s.shot.shape[1])
-        self.kernel.turn(asked.number, asked.number[3].copy(), np.float32(0))
-        eu, eo = self.sums(asked.whole, asked.number, TEE_SIDE)
-        strokes = strokes_of(eu, eo)
+        middle, many = asked.number[3].copy(), balls_of(self.player, MANY)
+        best, step = self._strokes(asked, middle, many), STEP
+        for _ in range(TEE_HALVINGS):
+            step = step / 2
+            for aim in (middle - step, middle + step):
+                found = self._strokes(asked, aim, many)
+                middle, best = np.where(found < best, aim, middle), np.minimum(found, best)
+        strokes = self._strokes(asked, middle, balls_of(self.player, TEE))
+        self.kernel.keep(asked.who, asked.number[3], s.aim)
         first = int(strokes.argmin())
         s.value[tee], s.choice[tee] = strokes[first], asked.who[first] & 7
 
-    def sums(
-        self, whole: Ints, number: Singles, side: int
-    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """E[U] and the chance of the flag by dense sums of the exact definition."""
-        z, w = hermite(RUNS)
-        p, eu, eo = self.player, np.zeros(whole.shape[1]), np.zeros(whole.shape[1])
-        self._timed(
-            "sums", self.exact.dense, self.turf, self.pyramids.at_rest(), self.flags, p.quick, p.run, p.parts,
-            whole, number, side, z, w, eu, eo,
-        )  # fmt: skip
-        return eu, eo
-
-    def rework(self, s: Search, ids: Ints, most: int) -> tuple[int, float]:
-        """Measure these spots anew with the values as they are now, and sweep until nothing moves."""
-        self.measure(s, ids)
-        asked = self.prepare(s, s.by_lie)
-        self.update(s)
-        return self.settle(s, asked, most)
+    def _strokes(self, asked: Asked, aims: Singles, balls: Balls) -> Singles:
+        """Strokes of questions with other aims, by single balls."""
+        self.kernel.turn(asked.number, aims.astype(np.float32), np.float32(0))
+        found: Singles = strokes_of(*self.means(asked.whole, asked.number, balls, asked.who >> 3))
+        return found
 
     def _carried(self, grid: Search, kept: int) -> Search:
         g, t = self.cells, grid.states
         s = search_of(on_raster(g.raster.lie, g.tee), g, kept)
         played = np.flatnonzero(lies_played(g.raster.lie).ravel() <= 5)
-        node = np.append(t.slot[played, t.weight[played].argmax(1)], t.tee)
-        order = ranked(grid)[node]
-        at = node[:, None]
-        s.shot[:] = grid.shot[at, order][:, :kept]
-        turned = (s.bearing - grid.bearing[node])[:, None]
-        s.aim[:] = grid.aim[at, order][:, :kept] + turned.astype(np.float32)
-        s.more[:] = grid.more[at, order][:, :kept]
-        s.more_out[:] = grid.more_out[at, order][:, :kept]
+        slot, weight = np.vstack([t.slot, np.full((1, 4), t.tee)]), np.vstack([t.weight, [[1, 0, 0, 0]]])
+        cells = np.append(played, len(slot) - 1)
+        self.kernel.carry(
+            cells, slot.astype(np.int32), weight.astype(np.float32), np.float32(FOLLOW), grid.bearing,
+            grid.shot, grid.aim, grid.worth, grid.value, grid.more, grid.more_out, s.bearing, s.shot, s.aim,
+            s.more, s.more_out,
+        )  # fmt: skip
         s.value[:-1] = (t.weight[played] * grid.value[t.slot[played]]).sum(1)
         s.value[-1] = grid.value[t.tee]
         return s
 
 
 def strokes_of(eu: NDArray[Any], eo: NDArray[Any]) -> NDArray[Any]:
-    """Strokes from a spot by E[U] and the chance of stroke and distance: then the shot is played again."""
-    found: NDArray[Any] = (1.0 + eu) / (1.0 - np.minimum(eo, HOPELESS))
+    """Strokes from a spot by E[U] - 1 and the chance of stroke and distance: then it is played again."""
+    found: NDArray[Any] = (2.0 + eu) / (1.0 - np.minimum(eo, HOPELESS))
     return found
 
 

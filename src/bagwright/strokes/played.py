@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.strokes.hole import TEE_SIDE, Solver, strokes_of
+from bagwright.strokes.balls import balls_of
+from bagwright.strokes.hole import MANY, TEE, Solver, strokes_of
 from bagwright.strokes.result import Demand
 from bagwright.strokes.search import Search
 from bagwright.strokes.states import lies_played
@@ -19,8 +20,6 @@ ROUNDS = 4000
 """Rounds of a hole for spread and demand: the spread is known to 1.1 % (1 / sqrt(2 * rounds))."""
 CERTIFIED = 200
 """Spots at which the exact definition is asked for the certificate."""
-SIDE = 28
-"""Points of the exact sums along each axis of a part."""
 BANDS_M = (0.0, 10.0, 20.0, 30.0, 45.0, *np.arange(60.0, 260.0, 20.0).tolist(), math.inf)
 """Bands of distance to the pin, metres."""
 SEED = 41
@@ -80,7 +79,7 @@ def play(solver: Solver, policy: Policy, rounds: int = ROUNDS, seed: int = SEED)
     came, round_of = np.zeros(rounds * 12, np.int64), np.zeros(rounds * 12, np.int64)
     swings, putted = np.zeros(len(policy.shot), np.int64), np.zeros(g.kind.size, np.int64)
     count, lost = _kernel_play.play(
-        solver.turf, p.quick, p.run, p.parts, np.array(g.tee, np.float32), policy.shot, policy.aim,
+        solver.turf, p.extra, p.run, p.parts, np.array(g.tee, np.float32), policy.shot, policy.aim,
         policy.lie, policy.height, g.kind, g.relief, g.penalty, g.putts, rounds, seed, score, came, round_of,
         swings, putted,
     )  # fmt: skip
@@ -104,8 +103,8 @@ def certify(solver: Solver, policy: Policy, played: Played, spots: int = CERTIFI
     return mean, abs(mean) + 3.0 * float(total.std(ddof=1)) / math.sqrt(rounds)
 
 
-def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> Floats:
-    """Exact strokes of the chosen shot at spots (flat cells, the tee last), less the values there."""
+def residuals(solver: Solver, policy: Policy, spot: Ints) -> Floats:
+    """Strokes of the chosen shot at spots (flat cells, the tee last) by many balls, less the values there."""
     g = solver.cells
     once, back = np.unique(spot, return_inverse=True)
     columns = g.shape[1]
@@ -116,11 +115,12 @@ def residuals(solver: Solver, policy: Policy, spot: Ints, side: int = SIDE) -> F
     number[2], number[3] = policy.height[once], policy.aim[once]
     number[4], number[5] = np.cos(number[3]), np.sin(number[3])
     whole = np.stack([policy.lie[once], policy.shot[once]])
-    eu, eo = solver.sums(whole, number, side)
+    eu, eo = solver.means(whole, number, balls_of(solver.player, MANY), once)
     if tee.any():
         last = len(once) - 1
-        eu[last:], eo[last:] = solver.sums(
-            whole[:, last:].copy(), number[:, last:].copy(), max(side, TEE_SIDE)
+        many = balls_of(solver.player, TEE)
+        eu[last:], eo[last:] = solver.means(
+            whole[:, last:].copy(), number[:, last:].copy(), many, once[last:]
         )
     off: Floats = strokes_of(eu, eo) - policy.value[once]
     return off[back]

@@ -16,7 +16,10 @@ Ints = NDArray[np.int64]
 
 @dataclass
 class Search:
-    """Spots of one kind with their values and candidates."""
+    """Spots of one kind with their values and candidates (as in `_kernel_search`).
+
+    `by_lie` are the spots sorted by lie, as questions are.
+    """
 
     states: States
     value: Singles
@@ -25,6 +28,7 @@ class Search:
     height: Singles
     shot: Ints
     aim: Singles
+    worth: Singles
     flag: Singles
     more: Singles
     more_out: Singles
@@ -49,7 +53,8 @@ def search_of(states: States, cells: Cells, kept: int) -> Search:
     return Search(
         states, value, away, np.arctan2(dy, dx).astype(np.float32), _heights(cells, states),
         np.full((n, kept), -1, np.int64), np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32),
-        np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32), np.zeros(n, np.int64),
+        np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32), np.zeros((n, kept), np.float32),
+        np.zeros(n, np.int64),
         np.argsort(states.lie, kind="stable"),
     )  # fmt: skip
 
@@ -65,11 +70,3 @@ def _heights(cells: Cells, states: States) -> Singles:
     a, b, z = x - i, y - j, cells.height
     low, high = z[i, j] + b * (z[i, j + 1] - z[i, j]), z[i + 1, j] + b * (z[i + 1, j + 1] - z[i + 1, j])
     return np.asarray(low + a * (high - low), dtype=np.float32)
-
-
-def ranked(s: Search) -> Ints:
-    """Candidates of each spot: the chosen one first, then the others that are left, as they were found."""
-    n, kept = s.shot.shape
-    rank = np.tile(np.arange(kept), (n, 1)) + np.where(s.shot < 0, 100, 0)
-    rank[np.arange(n), s.choice] = -1
-    return np.argsort(rank, axis=1, kind="stable")

@@ -33,6 +33,8 @@ class States:
     slot: NDArray[np.int32]
     weight: Singles
     tee: int
+    lead: NDArray[np.bool_]
+    """Every second spot each way: those are looked at first, the others follow them."""
 
     @property
     def n(self) -> int:
@@ -58,6 +60,7 @@ def on_raster(lie: NDArray[np.uint8], tee: tuple[float, float]) -> States:
     return States(
         np.append(i + 0.5, tee[0]).astype(np.float32), np.append(j + 0.5, tee[1]).astype(np.float32),
         np.append(here[i, j], int(Lie.TEE)).astype(np.int64), slot, weight, len(i),
+        np.zeros(len(i) + 1, np.bool_),
     )  # fmt: skip
 
 
@@ -86,6 +89,7 @@ def on_grid(
     xs: list[NDArray[np.float64]] = []
     ys: list[NDArray[np.float64]] = []
     lies: list[NDArray[np.int64]] = []
+    leads: list[NDArray[np.bool_]] = []
     count = 0
     for kind in LYING:
         m = here == kind
@@ -99,7 +103,8 @@ def on_grid(
         flat = m.ravel()
         slot[flat] = number[four]
         weight[flat] = np.stack([(1 - p) * (1 - q), (1 - p) * q, p * (1 - q), p * q], -1)
-        px, py = _places(coarse, fine, per, used)
+        px, py, even = _places(coarse, fine, per, used)
+        leads.append(even)
         xs.append(px)
         ys.append(py)
         lies.append(np.full(len(used), int(kind)))
@@ -108,6 +113,7 @@ def on_grid(
         np.append(np.concatenate(xs), tee[0]).astype(np.float32),
         np.append(np.concatenate(ys), tee[1]).astype(np.float32),
         np.append(np.concatenate(lies), int(Lie.TEE)).astype(np.int64), slot, weight, count,
+        np.append(np.concatenate(leads), True),
     )  # fmt: skip
 
 
@@ -136,10 +142,11 @@ def _corner(
 
 def _places(
     coarse: Grid, fine: Grid, per: int, used: NDArray[np.int64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
     inner = used >= per
     k = np.where(inner, used - per, used)
     m = np.where(inner, fine[4], coarse[4])
     step = np.where(inner, fine[2], coarse[2])
     x0, y0 = np.where(inner, fine[0], coarse[0]), np.where(inner, fine[1], coarse[1])
-    return x0 + step * (k // m), y0 + step * (k % m)
+    even = (k // m % 2 == 0) & (k % m % 2 == 0)
+    return x0 + step * (k // m), y0 + step * (k % m), even

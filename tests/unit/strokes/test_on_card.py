@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from bagwright.errors import MachineError
-from bagwright.strokes import _kernel_exact, _kernel_run, _kernel_search, blur, fields, hole, solve
+from bagwright.strokes import _kernel_balls, _kernel_search, blur, fields, hole, solve
 from bagwright.strokes import states as states_of
 from bagwright.strokes.card import driver, layout, who
 from bagwright.strokes.cells import cells_of
@@ -26,19 +26,22 @@ RASTERS = [factory.hole(4, hills=True), factory.hole(3, par=3)]
 def test_the_kernels_hold_the_processors_numbers() -> None:
     """The source on the card has its own copies: each is one of the processor's."""
     expected: dict[str, Any] = {
-        "LEVELS": blur.WIDTHS, "KEPT": _kernel_search.KEPT, "KEPT_CELLS": solve.KEPT, "AIMS": len(hole.AIMS),
+        "LEVELS": blur.WIDTHS, "KEPT_CELLS": solve.KEPT, "AIMS": len(hole.AIMS),
         "HOPELESS": hole.HOPELESS, "SHORT": hole.SHORT, "SHORT_NEAR": hole.SHORT_NEAR,
-        "OVER": hole.OVER, "CLOSE": hole.CLOSE, "STILL": hole.STILL, "STEP": hole.STEP, "PAD": blur.PAD[1],
-        "TOP": fields.TOP, "FULL_SCALE": fields.FULL_SCALE, "LOOK": _kernel_run.LOOK, "TILE": layout.TILE,
+        "OVER": hole.OVER, "STILL": hole.STILL, "STEP": hole.STEP, "PAD": blur.PAD[1],
+        "TOP": fields.TOP, "FULL_SCALE": fields.FULL_SCALE, "TILE": layout.TILE,
         "TAPS": layout.TAPS, "LIES": 6, "CONSTANT": 1, "RELIEF": 2, "FLAG": 3, "PLAYED": 0,
         "MOST_SHOTS": driver.MOST_SHOTS, "SHARES": driver.SHARES, "CELL_LANES": driver.CELL_LANES,
     }  # fmt: skip
     for name, number in expected.items():
         assert float(DEFINED[name]) == pytest.approx(float(number), rel=1e-6), name
     assert np.float32(hole.HOPELESS) == _kernel_search.HOPELESS
+    # The card keeps fewer candidates than the processor, and only nearer ones.
+    assert float(DEFINED["KEPT"]) <= _kernel_search.KEPT
+    assert float(DEFINED["CLOSE"]) <= hole.CLOSE
     # The number of a direction stands in four bits.
     assert len(hole.AIMS) == 16
-    assert float(DEFINED["LOOK"]) >= float(_kernel_exact.SHORTEST)
+    assert float(DEFINED["LOOK"]) >= float(_kernel_balls.SHORTEST)
 
 
 def _fields(struct: str) -> list[str]:

@@ -112,7 +112,7 @@ def test_the_solver_agrees_with_the_same_hole_written_out() -> None:
     few = shortest_path.Choices(choices.state[near], choices.cost[near], choices.chance[near])
     assert shortest_path.by_program(few) == pytest.approx(exact, abs=2e-7)
     # Written out it may aim in five directions about the pin, ours anywhere.
-    assert exact[tee] - 0.006 - found.error_bound < found.strokes < exact[tee] + found.error_bound + 0.001
+    assert exact[tee] - 0.006 - found.error_bound < found.strokes < exact[tee] + found.error_bound + 0.002
 
 
 def small_hole() -> tuple[Raster, PatternTable]:

@@ -14,7 +14,7 @@ from bagwright.course.lies import Lie
 from bagwright.strokes import hole as rules
 from bagwright.strokes.blur import WIDTH, WIDTHS, discrete_normal, level_cell, plan
 from bagwright.strokes.cells import Cells
-from bagwright.strokes.fields import turf_of
+from bagwright.strokes.fields import rise_of, turf_of
 from bagwright.strokes.search import search_of
 from bagwright.strokes.states import States, lies_played, on_grid, on_raster
 
@@ -113,7 +113,7 @@ def _holes(cells: Sequence[Cells]) -> tuple[Array, Array, dict[str, int]]:
         size = {int(c): (int(mx), int(my)) for c, mx, my, *_ in p.grid}
         holes[k] = (
             rows, columns, at["cells"], at["bases"], at["nodes2"], at["nodes4"], *size[2], *size[4], g.hilly,
-            bool(np.isin(g.raster.lie, (Lie.WATER, Lie.WATER_RED)).any()), *g.wind, *g.pin, _rise(g),
+            bool(np.isin(g.raster.lie, (Lie.WATER, Lie.WATER_RED)).any()), *g.wind, *g.pin, rise_of(g),
         )  # fmt: skip
         for j, (c, mx, my, offset, pad) in enumerate(p.grid):
             levels[k, j] = (
@@ -166,19 +166,10 @@ def _taps() -> tuple[Array, Array]:
     return tap, reach
 
 
-def _rise(g: Cells) -> float:
-    """Height of one step of the whole numbers by which balls know the ground."""
-    return max(float(np.abs(g.height).max()), 1.0) / 32767
-
-
 def _cells(cells: Sequence[Cells]) -> dict[str, Array]:
     turfs = [turf_of(g) for g in cells]
-    ground = [
-        np.stack([np.rint(g.height.ravel() / _rise(g)), t.group + t.dry.astype(np.int16) * 8], -1).astype(
-            np.int16
-        )
-        for g, t in zip(cells, turfs, strict=True)
-    ]
+    # Height first, then water and kind of run: the two halves of what the processor's balls read.
+    ground = [np.stack([t.ground >> 16, t.ground & 0xFFFF], -1).astype(np.int16) for t in turfs]
     return {
         "kind": np.concatenate([g.kind for g in cells]), "putts": np.concatenate([g.putts for g in cells]),
         "penalty": np.concatenate([g.penalty for g in cells]),
@@ -205,7 +196,9 @@ def _order(g: Cells) -> NDArray[np.int64]:
 def _in_blocks(states: States, order: NDArray[np.int64]) -> States:
     """The states of cells in another order, the tee last as before."""
     whole = np.append(order, states.tee)
-    return replace(states, x=states.x[whole], y=states.y[whole], lie=states.lie[whole])
+    return replace(
+        states, x=states.x[whole], y=states.y[whole], lie=states.lie[whole], lead=states.lead[whole]
+    )
 
 
 def _own(cells: Sequence[Cells], raster: Spots) -> Array:
