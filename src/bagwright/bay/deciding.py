@@ -19,7 +19,7 @@ from bagwright.bay.notes import note_of
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.plain import plain
-from bagwright.store.models import Account, Change, Club, Decision, Visit
+from bagwright.store.models import Account, Change, Club, Decision, Delivery, Visit
 from bagwright.trial.result import Verdict
 from bagwright.units import System
 
@@ -174,6 +174,32 @@ def withdraw(account: Account | None, visit: Visit, seen_standing: int) -> tuple
     audit.note(account, visit.player, "decision withdrawn")
     changed(visit)
     return left
+
+
+def too_many(visit: Visit) -> list[Club]:
+    """Built clubs that are carried although their decision was taken back, beside the one that is in the slot again."""
+    slot = visit.slot
+    if standing(visit) is not None or slot is None or slot.status != "carried" or slot.removed_at is not None:
+        return []
+    chosen = [one.choice_id for one in withdrawn(visit) if one.outcome == "accept" and one.choice_id]
+    built = Club.objects.filter(
+        pk__in=Delivery.objects.filter(club_id__in=chosen, accepted=True).values("made_id"),
+        player=visit.player, status="carried", removed_at__isnull=True,
+    )  # fmt: skip
+    return list(built.exclude(pk=slot.pk).order_by("position", "pk"))
+
+
+@transaction.atomic
+def make_spare(account: Account | None, visit: Visit, club_id: int) -> Club:
+    """Put one of these built clubs beside the bag; its balls stay. Raises InputError for any other club."""
+    visit = Visit.objects.select_for_update(of=("self",)).select_related("player", "slot").get(pk=visit.pk)
+    club = next((one for one in too_many(visit) if one.pk == club_id), None)
+    if club is None:
+        raise InputError(_("This club is not one too many any more."), _("Look at the bag as it is now."))
+    Club.objects.filter(pk=club.pk).update(status="spare", version=F("version") + 1)
+    audit.note(account, visit.player, "club status", f"{club.pk}: carried > spare")
+    changed(visit)
+    return club
 
 
 def _take_back(visit: Visit, decision: Decision) -> tuple[str, ...]:

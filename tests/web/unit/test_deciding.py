@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from bagwright.bay import deciding, delivering
 from bagwright.bay.board import state_of
 from bagwright.bay.deciding import Said, Seen, decide, seen_now, standing, withdraw
 from bagwright.bay.errors import ChangedMeanwhileError
@@ -108,6 +109,31 @@ def test_a_club_moved_since_is_left_where_it_is_and_said(
     answer = client.post(f"/visits/{trial.pk}/decide/", {"withdraw": decision.pk}, follow=True)
     assert "Gap wedge stays where it is in the bag" in answer.content.decode()
     assert places(candidates[0], candidates[1]) == [("former", 6), ("candidate", 20)]
+
+
+def test_a_built_club_that_a_withdrawn_decision_leaves_over_is_said_and_put_aside(
+    client: Client, trial: Visit, candidates: list[Club], account: Account
+) -> None:
+    post(client, trial, how=f"accept:{candidates[1].pk}", change_bag="1")
+    built = {"loft_deg": 50.0}
+    made = delivering.deliver(
+        account, trial, candidates[1], built, accepted=True, note="", despite="as ordered"
+    ).made
+    assert made is not None
+    assert places(made)[0][0] == "carried"
+    assert deciding.too_many(trial) == [], "the decision stands"
+    decision = standing(trial)
+    assert decision is not None
+    client.post(f"/visits/{trial.pk}/decide/", {"withdraw": decision.pk})
+    assert places(candidates[0])[0][0] == places(made)[0][0] == "carried"
+    html = page(client, trial)
+    assert f"{made.name} is still carried beside Gap wedge: one club too many" in html
+    answer = client.post(f"/visits/{trial.pk}/decide/", {"spare": made.pk}, follow=True).content.decode()
+    assert f"{made.name} is a spare now" in answer
+    assert "one club too many" not in answer
+    assert places(made)[0][0] == "spare"
+    with pytest.raises(InputError, match="not one too many"):
+        deciding.make_spare(account, trial, made.pk)
 
 
 def test_keeping_is_a_good_answer(client: Client, trial: Visit, candidates: list[Club]) -> None:

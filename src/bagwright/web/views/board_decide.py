@@ -113,6 +113,11 @@ def decide(request: HttpRequest, visit_id: int) -> HttpResponse:
                 _("%(name)s stays where it is in the bag: its place was changed since.") % {"name": name},
             )
         return redirect("decide", visit.pk)
+    if "spare" in request.POST:
+        said = request.POST["spare"]
+        club = deciding.make_spare(account, visit, int(said) if said.isdecimal() and len(said) < 16 else 0)
+        messages.success(request, _("%(name)s is a spare now; its balls stay.") % {"name": club.name[:80]})
+        return redirect("decide", visit.pk)
     form = DecideForm(request.POST)
     if not form.is_valid():
         told = {"message": _("Nothing was stored."), "next_step": _first_error(form)}
@@ -145,6 +150,7 @@ def _page(
         "steps": steps_of(visit, "decide"),
         "decision": deciding.standing(visit),
         "withdrawn": deciding.withdrawn(visit),
+        "too_many": deciding.too_many(visit),
         "seen": deciding.seen_now(visit),
         "cards": cards_of(visit, state),
         "form": form,
