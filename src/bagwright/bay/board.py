@@ -12,6 +12,7 @@ from django.db.models import Count, Max, Sum
 from django.utils.translation import gettext as _
 
 from bagwright.bag.club import Bag, Status
+from bagwright.bay import briefing
 from bagwright.bay.planning import taking_part
 from bagwright.errors import InputError
 from bagwright.shots.record import Conditions, ShotTable
@@ -279,7 +280,7 @@ def _judged(
             by="carry" if visit.measure == "carry" else "miss",
             ratings=ratings or None,
             width_m=visit.width_m,
-            spot_m=visit.spot_m,
+            spot_m=briefing.spot_of(visit, bag, fits),
             aligned=visit.aligned == "checked",
             system=system,
             conditions=conditions,

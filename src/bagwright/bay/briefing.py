@@ -60,6 +60,10 @@ class Briefed:
     """That the rack has no club of this kind that the player could hit, in words; "" where it has one."""
 
 
+MOVED_M = 1.5
+"""A spot that moved by less, as today's balls moved the means a little, is no other spot (judgement)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A place between two carried clubs next to each other in the bag."""
@@ -148,11 +152,23 @@ def _lacking(visit: Visit) -> str:
 def _write(visit: Visit, names: Sequence[str], pool: _Pool, system: System) -> Brief:
     bag = _with_rack(core_bag(visit.player), pool)
     fits = _fits(visit, bag)
-    spot = visit.spot_m
-    if spot is None and (gap := gap_of(visit)) is not None and fits is not None:
-        spot = _middle(gap, bag, fits)
+    spot = spot_of(visit, bag, fits)
     side = visit.width_m / 2.0 if visit.width_m is not None else None
     return write_brief(names, bag, fits, spot_m=spot, side_tolerance_m=side, system=system)
+
+
+def spot_of(visit: Visit, bag: Bag, fits: Dispersions) -> float | None:
+    """The carry that the slot is for: as said, else the middle of the gap that it is; None leaves it to the bag."""
+    gap = gap_of(visit)
+    if visit.spot_m is not None or gap is None:
+        return visit.spot_m
+    return _middle(gap, bag, fits)
+
+
+def spot_moved(visit: Visit, spot_m: float) -> float | None:
+    """The spot that the kept brief had, where the one of now lies elsewhere; None where it stayed, or none was kept."""
+    kept = (visit.brief or {}).get("spot_m")
+    return float(kept) if kept is not None and abs(float(kept) - spot_m) >= MOVED_M else None
 
 
 def _middle(gap: Gap, bag: Bag, fits: Dispersions) -> float | None:

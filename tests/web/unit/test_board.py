@@ -44,6 +44,26 @@ def page(client: Client, visit: Visit, name: str = "board") -> str:
     return client.get(f"/visits/{visit.pk}/{name}/").content.decode()
 
 
+def test_a_spot_that_moved_since_the_brief_is_said_with_why(
+    client: Client, visit: Visit, candidates: list[Club], add_shots: Callable[..., list[ShotRecord]]
+) -> None:
+    for club in candidates[:2]:
+        add_shots(visit, club, 8, 90.0)
+    verdict = state_of(visit).verdict
+    assert verdict is not None
+    Visit.objects.filter(pk=visit.pk).update(brief={"spot_m": verdict.spot_m + 1.0})
+    assert "The brief took" not in page(client, visit), "a metre is no other spot"
+    # 64.008 m are 70 yd exactly.
+    Visit.objects.filter(pk=visit.pk).update(brief={"spot_m": 64.008})
+    html = page(client, visit).replace("\xa0", " ")
+    now = round(verdict.spot_m / 0.9144)
+    assert (
+        f"The brief took 70 yd as the spot, from the balls before this visit; with the balls of now it is {now} yd"
+        in html
+    )
+    assert "Hold it: write the carry into the brief" in html
+
+
 def test_no_candidate_sends_to_the_brief(client: Client, visit: Visit) -> None:
     state = state_of(visit)
     assert (state.verdict, state.fits, state.standings) == (None, None, ())

@@ -14,7 +14,9 @@ from pytest_django import Settings
 
 from bagwright.bay import briefing, cautions, following, planning, visits
 from bagwright.bay.bags import take_from_rack
+from bagwright.dispersion.fit import fit_dispersion
 from bagwright.errors import InputError
+from bagwright.store.convert import core_bag, core_table
 from bagwright.store.models import Account, Candidate, Club, Player, RackClub, ShotRecord, Visit
 
 pytestmark = pytest.mark.django_db
@@ -271,6 +273,14 @@ def test_a_gap_between_two_clubs_is_a_slot(client: Client, visit: Visit) -> None
     assert brief.shorter is not None
     middle = (brief.longer.carry_m.value + brief.shorter.carry_m.value) / 2
     assert brief.spot_m == pytest.approx(middle)
+    # The board judges at the same spot: the middle of that gap, not of other neighbours.
+    bag = core_bag(visit.player)
+    fits = fit_dispersion(core_table([visit]), bag.player, bag)
+    assert briefing.spot_of(visit, bag, fits) == pytest.approx(middle, abs=0.01)
+    Visit.objects.filter(pk=visit.pk).update(spot_m=80.0)
+    visit.refresh_from_db()
+    assert briefing.spot_of(visit, bag, fits) == 80.0
+    Visit.objects.filter(pk=visit.pk).update(spot_m=None)
     html = page(client, f"/visits/{visit.pk}/brief/")
     assert f'value="{gap.value}" selected' in html
     Account.objects.update(language="de")

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
+from bagwright.bay import briefing
 from bagwright.bay.board import LEAST_BALLS, BoardState, Standing, short, state_of
 from bagwright.estimate import Estimate
 from bagwright.report.theme import Sign, sign
@@ -219,6 +220,7 @@ def board_context(visit: Visit, state: BoardState) -> dict[str, Any]:
     if verdict is not None:
         told["rows"] = rows_of(verdict, places, Show(state.system))
         told["open"] = open_of(verdict, state.late)
+        told["brief_spot_m"] = briefing.spot_moved(visit, verdict.spot_m)
     return told
 
 
