@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from bagwright.cli import show
-from bagwright.cli.layout import NOTHING, bullet, heading, paragraph, table
+from bagwright.cli.layout import NOTHING, bullet, heading, paragraph, sure, table
+from bagwright.estimate import percent
 from bagwright.units import System
 
 if TYPE_CHECKING:
@@ -86,21 +87,28 @@ def _worth(one: Worth, several: bool) -> tuple[str, ...]:
         f"{hole.hole}: {hole.strokes:.3f}{f' ({hole.round})' if several else ''}" for hole in one.holes
     )
     others = ", ".join(f"{other.club} +{other.times:.1f}" for other in one.takes_over)
-    return one.club, f"{one.strokes:.3f}", f"{one.times:.1f}", holes or NOTHING, others or NOTHING
+    worth = f"{one.strokes:.3f}"
+    if one.range is not None:
+        worth += f" ({one.range.low:.3f} to {one.range.high:.3f})"
+    return one.club, worth, f"{one.times:.1f}", holes or NOTHING, others or NOTHING
 
 
 def _near(answer: PickAnswer) -> None:
     if not answer.runners_up:
         return
     heading("Bags that do about as well: choose by price, feel and look")
-    table(("strokes more", "out", "in instead"), [_runner(one) for one in answer.runners_up[:_MOST_NEAR]])
+    table(
+        ("strokes more", "best of them", "out", "in instead"),
+        [_runner(one) for one in answer.runners_up[:_MOST_NEAR]],
+    )
     if answer.near > _MOST_NEAR:
         click.echo(f"and {answer.near - _MOST_NEAR} more.")
 
 
 def _runner(one: RunnerUp) -> tuple[str, ...]:
     more = "a tie" if one.tie else f"{one.more:.3f}"
-    return more, ", ".join(one.without), ", ".join(one.instead)
+    chance = NOTHING if one.chance is None else percent(one.chance)
+    return more, chance, ", ".join(one.without), ", ".join(one.instead)
 
 
 def _route(answer: PickAnswer) -> None:
@@ -118,6 +126,8 @@ def _route(answer: PickAnswer) -> None:
         )
         if route.nothing_more is not None:
             click.echo(f"Buying nothing costs {route.nothing_more:.3f} strokes a round.")
+    if route.nothing_chance is not None:
+        click.echo(f"Buying nothing does as well: {sure(route.nothing_chance)}.")
     if route.no_price:
         click.echo(f"Left out, as nobody gave a price: {', '.join(route.no_price)}.")
 

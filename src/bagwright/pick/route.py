@@ -35,6 +35,10 @@ class Route:
     lead_time_days: float | None
     nothing_more: float | None
     no_price: tuple[str, ...]
+    nothing: tuple[str, ...] = ()
+    """The best bag of today's clubs; none where they make no allowed bag."""
+    nothing_chance: float | None = None
+    """Chance that it does as well as the best bag; None where that was not worked out."""
 
 
 def cheapest_route(
@@ -58,26 +62,25 @@ def cheapest_route(
     new = [name for i, name in enumerate(problem.clubs) if limits.new >> i & 1]
     no_price = tuple(name for name in new if name not in prices)
     nothing = _best(known, limits, limits.new, stop)
-    nothing_more = None
+    nothing_more: float | None = None
+    names: tuple[str, ...] = ()
     if nothing is not None:
-        nothing_more = nothing[1] - strokes
+        nothing_more, names = nothing[1] - strokes, problem.names(nothing[0])
         if nothing_more <= reach:
-            return Route(
-                problem.names(nothing[0]), max(nothing_more, 0.0), (), 0.0, 0.0, nothing_more, no_price
-            )
+            return Route(names, max(nothing_more, 0.0), (), 0.0, 0.0, nothing_more, no_price, names)
     places = [i for i, name in enumerate(problem.clubs) if name in new and name in prices]
     for buys in _by_price(known, limits, places, prices, problem.clubs, strokes + reach):
         if stop():
             return None
         found = _best(known, limits, limits.new & ~sum(1 << i for i in buys), stop)
         if found is not None and found[1] <= strokes + reach:
-            names = tuple(problem.clubs[i] for i in buys if found[0] >> i & 1)
-            days = [(lead_days or {}).get(name) for name in names]
+            bought = tuple(problem.clubs[i] for i in buys if found[0] >> i & 1)
+            days = [(lead_days or {}).get(name) for name in bought]
             return Route(
-                problem.names(found[0]), max(found[1] - strokes, 0.0), names,
-                sum(round(prices[name] * CENT) for name in names) / CENT,
+                problem.names(found[0]), max(found[1] - strokes, 0.0), bought,
+                sum(round(prices[name] * CENT) for name in bought) / CENT,
                 None if None in days else max((day for day in days if day is not None), default=0.0),
-                nothing_more, no_price,
+                nothing_more, no_price, names,
             )  # fmt: skip
     return None
 

@@ -43,6 +43,8 @@ def _read(kind: Any, data: Any) -> Any:
         return tuple(_read(one, each) for one, each in zip(inside, data, strict=True))
     if kind is float and isinstance(data, int | float) and not isinstance(data, bool):
         return float(data)
-    if kind in (str, int, bool) and type(data) is kind:
+    if kind is str and isinstance(data, str):
+        return data
+    if kind in (int, bool) and type(data) is kind:
         return data
     raise TypeError(f"a value is no {getattr(kind, '__name__', kind)}")

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class HoleChange:
-    """A hole with today's clubs and with the picked ones: strokes each time it is played, and the tee shot."""
+    """A hole with today's clubs and the picked ones: strokes each time it is played, and the tee shot."""
 
     round: str
     hole: int
@@ -43,7 +43,7 @@ class HoleChange:
 class PickShown:
     """A pick with what stands beside it. `rounds` are the problem's, each with its share.
 
-    `today` are today's clubs, `putters` are carried beside the slots and counted in `slots`. `holes` are in the
+    `today` are today's clubs, `putters` are carried beside the slots and count in `slots`. `holes` are in the
     order of the rounds; none where today's bag is not made of clubs to choose from.
     """
 
