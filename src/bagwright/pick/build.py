@@ -8,14 +8,18 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
-from bagwright.pick.hole import HALVES, Fineness, HoleRows, rows_of_hole
+from bagwright.pick.doubt import Doubt
+from bagwright.pick.hole import USUAL, Fineness, HoleRows, rows_of_hole
 from bagwright.pick.problem import Problem, Round
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.probes import player_of
 from bagwright.words import tell
+
+Singles = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +44,30 @@ def build_problem(
     threads: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     stop: Callable[[], bool] | None = None,
-    fineness: Fineness = HALVES,
+    fineness: Fineness = USUAL,
 ) -> Problem:
+    """`build_swayed` without the options' sway."""
+    return build_swayed(rounds, None, threads=threads, progress=progress, stop=stop, fineness=fineness)[0]
+
+
+def build_swayed(
+    rounds: Sequence[Played],
+    doubt: Doubt | None,
+    *,
+    threads: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    fineness: Fineness = USUAL,
+) -> tuple[Problem, Singles]:
     """Solve every hole with all clubs and write down what each club can do from each spot.
+
+    With a `doubt` (of the same clubs) the options are measured at its settings too: the second array
+    (options, nodes) is what `Sure` takes, else it has no nodes.
 
     `threads` are holes at a time (None: the processors). `progress(done, of)` is called here after each hole.
     `stop()` is asked between steps; where it says True, StoppedError is raised. Weights are made to add up
-    to 1. Raises InputError for no round, weights that are none, tables of different shots, and as
-    `expected_strokes`.
+    to 1. Raises InputError for no round, weights that are none, tables of different shots, a doubt of other
+    clubs, and as `expected_strokes`.
     """
     weights = _weights(rounds)
     tell_progress, ends = progress or (lambda done, of: None), stop or (lambda: False)
@@ -59,18 +79,20 @@ def build_problem(
     clubs = clubs_of(rounds[0].table)
     club_of = np.array([clubs.index(shot.club) for shot in rounds[0].table.shots], np.int64)
 
+    settings = None if doubt is None else doubt.settings(clubs, rounds[0].table.shots)
+
     def job(index: int) -> HoleRows:
         _, raster, one, player = jobs[index]
-        return rows_of_hole(raster, one.table, player, club_of, ends, fineness, one.local_rule_e5)
+        return rows_of_hole(raster, one.table, player, club_of, ends, fineness, one.local_rule_e5, settings)
 
     found: list[HoleRows] = []
     with ThreadPoolExecutor(min(threads or os.cpu_count() or 1, len(jobs))) as pool:
         for rows in pool.map(job, range(len(jobs))):
             found.append(rows)
             tell_progress(len(found), len(jobs))
-    return _joined(
-        found, clubs, rounds, [k for k, *_ in jobs], [raster.number for _, raster, *_ in jobs], weights
-    )
+    numbers = [raster.number for _, raster, *_ in jobs]
+    problem = _joined(found, clubs, rounds, [k for k, *_ in jobs], numbers, weights)
+    return problem, np.concatenate([one.response for one in found])
 
 
 def _weights(rounds: Sequence[Played]) -> list[float]:

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -78,6 +79,24 @@ class Evaluator:
         choice, strokes = np.zeros(len(d), np.int64), np.zeros(len(d), np.float32)
         self._kernel.decide(*self._given, self._without([bag])[:, 0].copy(), d, choice, strokes)
         return choice, d
+
+    @cached_property
+    def spot_of_option(self) -> Ints:
+        """The spot (m,) of every option."""
+        p = self.problem
+        return np.repeat(np.arange(len(p.spot_x_m)), np.diff(p.first_option))
+
+    @cached_property
+    def _onward(self) -> Any:
+        from scipy.sparse import csr_array
+
+        p = self.problem
+        shape = (len(p.club), len(p.spot_x_m))
+        return csr_array((p.chance, p.next, p.first_entry), shape=shape)
+
+    def behind(self, d: Singles) -> Singles:
+        """What every option (m,) costs above its spot's own, where spots cost `d` (n,) more."""
+        return np.asarray(self.problem.cost + self._onward @ d - d[self.spot_of_option])
 
     def visits(self, choice: Ints) -> Floats:
         """How often a ball is played from each spot (n,) in one playing of its hole, options given."""
