@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.units import M_PER_IN, RAD_PER_DEG, System, distance_unit, height_unit, speed_unit, spoken
 from bagwright.words import figure, join, plain, tell, tell_n, template_n
+
+if TYPE_CHECKING:
+    from bagwright.distances.table import Step
 
 NB = "\u00a0"
 MINUS = "−"
@@ -38,6 +42,18 @@ def chance(probability: float) -> str:
     return percent(probability).replace(" ", NB)
 
 
+def step_said(step: Step) -> str:
+    """A step's word with how sure it is: "gap, likely (83 %)", "wide, a gap 31 %"; an even one is even."""
+    if step.word == "wide":
+        return tell("wide, a gap {chance}", chance=chance(step.p_gap))
+    if step.word == "narrow":
+        return tell("narrow, an overlap {chance}", chance=chance(step.p_overlap))
+    if step.word == "even":
+        return step.word
+    how_sure = sure(step.p_gap if step.word == "gap" else step.p_overlap)
+    return tell("{word}, {sure}", word=step.word, sure=how_sure)
+
+
 def usual_side(right_probability: float | None) -> str:
     """Which side balls usually finish on, with how sure: "left 84 %", or "either side"."""
     if right_probability is None or math.isnan(right_probability):
@@ -64,6 +80,7 @@ _COUNTED = {
     "more ball": template_n("{n}\u00a0more ball", "{n}\u00a0more balls"),
     "club": template_n("{n}\u00a0club", "{n}\u00a0clubs"),
     "mishit": template_n("{n}\u00a0mishit", "{n}\u00a0mishits"),
+    "other bag": template_n("{n}\u00a0other bag", "{n}\u00a0other bags"),
 }
 
 

@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from bagwright.distances.table import Step
 from bagwright.estimate import Estimate
 from bagwright.report.words import (
     Show,
@@ -17,6 +18,7 @@ from bagwright.report.words import (
     plain_degrees,
     share,
     sided,
+    step_said,
     sure,
     usual_side,
 )
@@ -42,6 +44,23 @@ def test_a_carry_in_both_systems() -> None:
 def test_the_half_width_of_a_range_is_never_rounded_down_or_to_zero() -> None:
     assert METRES.plus_minus(Estimate(50.0, 49.9, 50.1)).endswith("±1")
     assert METRES.plus_minus(Estimate(50.0, 47.9, 52.1)).endswith("±3")
+
+
+@pytest.mark.parametrize(
+    ("word", "overlap", "gap", "said"),
+    [
+        ("even", 0.02, 0.03, "even"),
+        ("gap", 0.0, 0.84, "gap, likely (84 %)"),
+        ("overlap", 0.91, 0.0, "overlap, very likely (91 %)"),
+        ("same carry", 0.80, 0.0, "same carry, likely (80 %)"),
+        ("wide", 0.01, 0.31, "wide, a gap 31 %"),
+        ("narrow", 0.42, 0.0, "narrow, an overlap 42 %"),
+    ],
+)
+def test_a_step_s_word_has_its_chance_beside_it(word: str, overlap: float, gap: float, said: str) -> None:
+    ten = Estimate(10.0, 8.0, 12.0)
+    step = Step("7 iron", "8 iron", ten, 0.08, 8.0, 12.0, 5.0, 15.0, overlap, gap, word, "yes", "")
+    assert step_said(step).replace("\xa0", " ") == said
 
 
 def test_heights_are_in_feet_beside_yards() -> None:

@@ -9,6 +9,7 @@ from django import template
 from django.utils.formats import localize
 from django.utils.translation import gettext as _
 
+from bagwright.distances.table import Step
 from bagwright.estimate import Estimate, probability_words
 from bagwright.report import words
 from bagwright.report.words import NONE, Show
@@ -85,6 +86,12 @@ def sure(probability: float | None) -> str:
     return tell(
         "{words} not ({chance})", words=probability_words(1.0 - probability), chance=words.chance(probability)
     )
+
+
+@register.filter
+def step_said(step: Step) -> str:
+    """The word of a step between two clubs with how sure it is."""
+    return words.step_said(step)
 
 
 @register.filter
