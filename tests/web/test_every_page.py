@@ -24,17 +24,16 @@ Look = Callable[..., Watched]
 ROOT = Path(__file__).parents[2]
 PASSWORD = "three quiet words 7"
 
-MADE = """
+A_ROUND = """
 from bagwright.web.serve import start_django
 start_django()
 from bagwright.store.models import Player
-from tests.web.unit.made_pick import kept_pick
 from tests.web.unit.made_round import kept_run
 player = Player.objects.get(is_demo=True)
 played = player.played_courses.first()
-print(kept_run(player, played.course, played.tee).pk, kept_pick(player, played.course, played.tee, slots=14).pk)
+print(kept_run(player, played.course, played.tee).pk)
 """
-"""Answers for the pages of strokes and of the best bag that nobody has to wait for."""
+"""An answer for the pages of strokes that nobody has to wait for."""
 EMPTY = ("players", "due", "record", "rack", "courses")
 WITHOUT_A_BALL = (
     "player", "bag-edit", "intake", "safety", "brief", "plan", "bay", "player-screen", "board", "pictures", "ratings",
@@ -79,20 +78,20 @@ def go_over(page: Page, home: str, places: Mapping[str, str], values: Mapping[st
     return found
 
 
-def made_answers(running: Served) -> dict[str, str]:
-    """Put made-up answers for a round and a pick into the demo's database; gives their numbers."""
+def a_round(running: Served) -> str:
+    """Put a made-up answer for a round into the demo's database; gives its number."""
     data = next(running.folder.rglob("secret-key")).parent
     done = subprocess.run(
-        [sys.executable, "-c", MADE], capture_output=True, text=True, check=False, timeout=120, cwd=ROOT,
+        [sys.executable, "-c", A_ROUND], capture_output=True, text=True, check=False, timeout=120, cwd=ROOT,
         env={**os.environ, "BAGWRIGHT_DATA": str(data), "DATABASE_URL": running.database},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    return dict(zip(("run", "pick"), done.stdout.split(), strict=True))
+    return done.stdout.strip()
 
 
 def test_every_page_of_the_demo(demo: Served, look: Look) -> None:
     page = look(demo.address, PHONE).page("/help/")
-    values = numbers(page, demo) | made_answers(demo)
+    values = {**numbers(page, demo), "run": a_round(demo)}
     assert go_over(page, demo.address, DEMO, values) == []
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import signal
 import sys
-import threading
 from types import TracebackType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -25,13 +23,11 @@ _MOST_NEAR = 12
 
 
 class Watch:
-    """One line of progress on standard error, on a terminal only; the first Ctrl-C ends the search alone."""
+    """One line of progress on standard error, on a terminal only."""
 
     def __init__(self, quiet: bool) -> None:
         self._on = not quiet and sys.stderr.isatty()
         self._said = 0
-        self._stopped = False
-        self._before: Any = None
 
     def __enter__(self) -> Watch:
         return self
@@ -42,21 +38,9 @@ class Watch:
 
     def search(self, done: Done) -> None:
         """How far the search is."""
-        if self._before is None and threading.current_thread() is threading.main_thread():
-            self._before = signal.signal(signal.SIGINT, self._stop)
         self._say(
             f"bags: {done.bags}, best {done.strokes:.3f}, none below {done.bound:.3f}, open {done.open}"
         )
-
-    def stopped(self) -> bool:
-        """Whether the person asked for an end of the search."""
-        return self._stopped
-
-    def _stop(self, number: int, frame: object) -> None:
-        if self._stopped:
-            raise KeyboardInterrupt
-        self._stopped = True
-        click.echo("\nEnding with what is found; Ctrl-C again stops at once.", err=True)
 
     def _say(self, text: str) -> None:
         if self._on:
@@ -66,8 +50,6 @@ class Watch:
     def __exit__(
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._before is not None:
-            signal.signal(signal.SIGINT, self._before)
         if self._said:
             click.echo(f"\r{'':<{self._said}}\r", nl=False, err=True)
 
@@ -82,18 +64,12 @@ def pick(answer: PickAnswer, system: System) -> None:
         click.echo(f"Today's clubs: {answer.today:.2f} strokes a round ({answer.today - answer.round:+.3f}).")
     paragraph(answer.how_sure.proof)
     paragraph(answer.how_sure.shots)
-    for one in answer.how_sure.further:
-        bullet(
-            f"{one.balls} more balls with {one.club} would change the choice in {percent(one.chance_to_change)} "
-            f"of cases, worth {one.worth_strokes:.4f} strokes a round."
-        )
     heading("What each club is worth: strokes a round of the same bag without it")
     table(
         ("club", "strokes", "used a round", "most on", "taken over by"),
         [_worth(one, len(answer.rounds) > 1) for one in answer.worth],
     )
     _near(answer)
-    _anew(answer)
     _route(answer)
     _swaps(answer)
     for pin in answer.pins:
@@ -133,22 +109,6 @@ def _runner(one: RunnerUp) -> tuple[str, ...]:
     more = "a tie" if one.tie else f"{one.more:.3f}"
     chance = NOTHING if one.chance is None else percent(one.chance)
     return more, chance, ", ".join(one.without), ", ".join(one.instead)
-
-
-def _anew(answer: PickAnswer) -> None:
-    if not answer.anew:
-        return
-    heading("Solved anew on every yard of the holes, every shot and aim free")
-    picked = set(answer.anew[0].clubs)
-    rows = [
-        (
-            f"{one.round:.3f}", f"{one.more:+.3f}", f"{one.said_more:+.3f}",
-            ", ".join(sorted(picked - set(one.clubs))) or NOTHING,
-            ", ".join(sorted(set(one.clubs) - picked)) or NOTHING,
-        )
-        for one in answer.anew
-    ]  # fmt: skip
-    table(("strokes a round", "above the first", "as said above", "out", "in instead"), rows)
 
 
 def _route(answer: PickAnswer) -> None:

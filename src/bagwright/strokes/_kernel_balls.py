@@ -20,12 +20,12 @@ import numpy as np
 from numba import njit
 
 from bagwright.strokes._kernel_blur import FREE
-from bagwright.strokes._lanes import peek, peek_last, peek_next, poke, poke_last, poke_next
+from bagwright.strokes._lanes import peek, peek_next, poke, poke_next
 
 FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False, "cache": True}
 F, I4, U8 = np.float32, np.int32, np.uint64
-BEYOND = F(2e-3)
-"""How far into the next cell a ball steps, cells: more than rounding."""
+SHORTEST = F(0.25)
+"""Shortest step along a run, cells."""
 BLOCK = 512
 """Most balls that are moved side by side."""
 
@@ -78,48 +78,22 @@ def under(g, x, y):
 
 
 @njit(**FAST)
-def dry(ground):
-    """How far it is to the nearest cell of a penalty area, cells."""
-    return F((ground >> I4(3)) & I4(255))
-
-
-@njit(**FAST)
-def wet_within(g, x, y, room):
-    """Whether a penalty area may lie so near a point."""
-    return dry(peek_last(g.ground, cell(g, x, y))) < room
-
-
-@njit(**FAST)
-def leaves(at, along):
-    """How far a ball goes along one axis until it leaves its cell; `along` is the axis' share of its way."""
-    within = at - F(I4(at))
-    if along > F(1e-6):
-        return (F(1) - within) / along
-    return within / -along if along < F(-1e-6) else F(1e9)
-
-
-@njit(**FAST)
 def stops(g, px, py, c, s, run):
-    """The first penalty area on the way of a run, or where it ends: the cell.
-
-    Far from water a ball jumps as far as none can lie, near it from cell to cell.
-    """
+    """The first penalty area on the way of a run, or where it ends: the cell."""
     if run < 0:
         c, s, run = -c, -s, -run
     gone = F(0)
     while True:
-        x, y = px + gone * c, py + gone * s
-        at = cell(g, x, y)
-        free = dry(g.ground[U8(at)])
-        if gone >= run or free == 0:
+        at = cell(g, px + gone * c, py + gone * s)
+        dry = F((g.ground[U8(at)] >> I4(3)) & I4(255))
+        if gone >= run or dry == 0:
             return at
-        step = min(leaves(x, c), leaves(y, s)) + BEYOND
-        gone = min(gone + max(free - F(1.5), step), run)
+        gone = min(gone + max(dry - F(1.5), SHORTEST), run)
 
 
 @njit(**FAST)
-def land(g, cot, run, at, shape, side, z, first, n, px, py, way, look, end):
-    """The cells in which n balls of one part end, into `end`; px, py, way, look are used up.
+def land(g, cot, run, at, shape, side, z, first, n, px, py, way, end):
+    """The cells in which n balls of one part end, into `end`; px, py, way are used up.
 
     `at` (x, y, height, cosine, sine), `shape` (d, q, and the root of the covariance 11, 21, 22; wind in it),
     `side` by what each normal is multiplied: 1 or -1. run (4, 2): mean and sd by class.
@@ -151,28 +125,17 @@ def land(g, cot, run, at, shape, side, z, first, n, px, py, way, look, end):
         r = mean + sd * peek_next(z3, first + k)
         poke_next(end, k, cell(g, x + r * c, y + r * s))
         # Water can lie on the way only where it is nearer than the way is long.
-        near = dry(t) < abs(r) + F(2)
+        near = F((t >> I4(3)) & I4(255)) < abs(r) + F(2)
         poke_next(way, k, r if near else F(0))
         seen += I4(near)
     if g.wet and seen > 0:
-        seen = I4(0)
         for k in range(n):
-            x, y, r = peek_last(px, k), peek_last(py, k), peek_last(way, k)
-            # Two discs about the quarters of the way cover it.
-            room, u, v = F(0.25) * abs(r) + F(1.5), F(0.25) * r, F(0.75) * r
-            near = wet_within(g, x + u * c, y + u * s, room) | wet_within(g, x + v * c, y + v * s, room)
-            near &= r != F(0)
-            poke_last(look, k, r if near else F(0))
-            seen += I4(near)
-        for k in range(n if seen > 0 else 0):
-            if look[k] != 0:
-                end[k] = stops(g, px[k], py[k], c, s, look[k])
-
-
-@njit(**FAST)
-def room_for(n):
-    """Room for n balls to work in: px, py, way, look, end."""
-    return np.empty(n, F), np.empty(n, F), np.empty(n, F), np.empty(n, F), np.empty(n, I4)
+            r = way[k]
+            if r == 0:
+                continue
+            t, u = g.ground[U8(cell(g, px[k], py[k]))] >> I4(3), g.ground[U8(end[k])] >> I4(3)
+            if F((t & I4(255)) + (u & I4(255))) < abs(r) + F(3):
+                end[k] = stops(g, px[k], py[k], c, s, r)
 
 
 @njit(**FAST)
@@ -197,7 +160,7 @@ def ends(g, extra, run, parts, plan, z, whole, number, variant, cells, weight):
 
     Balls that a question does not have are given its first cell and no weight.
     """
-    px, py, way, look, end = room_for(BLOCK)
+    px, py, way, end = np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, I4)
     for m in range(whole.shape[1]):
         lie, shot = whole[0, m], whole[1, m]
         at, wx, wy = start(g, extra, number, whole, m)
@@ -207,7 +170,7 @@ def ends(g, extra, run, parts, plan, z, whole, number, variant, cells, weight):
             shape = (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
             for b in range(first, first + count, BLOCK):
                 n = min(first + count - b, BLOCK)
-                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, look, end)
+                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, end)
                 for k in range(n):
                     cells[m, filled + k], weight[m, filled + k] = end[k], a[0] * z[3, b + k]
                 filled += n
@@ -232,7 +195,7 @@ def means(g, extra, run, parts, plan, z, rest, whole, number, variant, eu, eo):
 
     `rest` is what a ball at rest in each cell is worth: U, or -1 where it is out of bounds (U is 1 there).
     """
-    px, py, way, look, end = room_for(BLOCK)
+    px, py, way, end = np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, I4)
     w = z[3]
     for m in range(whole.shape[1]):
         lie, shot = whole[0, m], whole[1, m]
@@ -243,7 +206,7 @@ def means(g, extra, run, parts, plan, z, rest, whole, number, variant, eu, eo):
             shape = (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
             for b in range(first, first + count, BLOCK):
                 n = min(first + count - b, BLOCK)
-                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, look, end)
+                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, end)
                 u, o = worth(rest, w, b, n, end)
                 total_u += a[0] * u
                 total_o += a[0] * o

@@ -97,10 +97,9 @@ def serve(serving: Serving, say: Callable[[str], None], *, demo: bool = False) -
     try:
         asyncio.run(run(listening))
     finally:
-        from bagwright.bay import picks, strokes
+        from bagwright.bay.strokes import give_up
 
-        strokes.give_up()
-        picks.give_up()
+        give_up()
 
 
 def open_demo() -> str:
