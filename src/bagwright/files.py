@@ -6,6 +6,7 @@ import contextlib
 import os
 import secrets
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 from bagwright.errors import MachineError
@@ -18,9 +19,14 @@ def write_whole(path: Path, content: bytes) -> Path:
     The bytes go to a hidden file beside it, to the disk, and only then under their name. Missing folders are
     made. Raises MachineError, naming the path and the machine's reason; no half file is left behind.
     """
+    return write_parts(path, (content,))
+
+
+def write_parts(path: Path, parts: Iterable[bytes]) -> Path:
+    """Do what `write_whole` does with a file that is larger than memory should hold, part after part."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        _replace(path, content)
+        _replace(path, parts)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise MachineError(
@@ -43,15 +49,16 @@ def quoted(text: str) -> str:
     return f'"{"".join(out)}"'
 
 
-def _replace(path: Path, content: bytes) -> None:
+def _replace(path: Path, parts: Iterable[bytes]) -> None:
     hidden = path.with_name(f".{path.name[:40]}.{secrets.token_hex(6)}.part")
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     handle = os.open(hidden, flags, 0o666)
     try:
         try:
-            view = memoryview(content)
-            while view:
-                view = view[os.write(handle, view) :]
+            for part in parts:
+                view = memoryview(part)
+                while view:
+                    view = view[os.write(handle, view) :]
             os.fsync(handle)
         finally:
             os.close(handle)

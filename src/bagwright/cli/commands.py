@@ -30,6 +30,7 @@ from bagwright.cli.picking import PICK_COMMANDS
 from bagwright.cli.progress import Parts
 from bagwright.cli.serving import demo, serve
 from bagwright.cli.stroking import STROKES_COMMANDS
+from bagwright.cli.studying import STUDY_COMMANDS
 from bagwright.plain import plain
 from bagwright.words import LANGUAGES
 
@@ -324,4 +325,5 @@ COMMANDS: tuple[click.Command, ...] = (
     *COURSE_COMMANDS,
     *STROKES_COMMANDS,
     *PICK_COMMANDS,
+    *STUDY_COMMANDS,
 )  # fmt: skip

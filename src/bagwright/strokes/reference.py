@@ -20,7 +20,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from bagwright.air import STANDARD, Air, Wind
-from bagwright.bag.club import Bag, Club, Player, Sex
+from bagwright.bag.club import Bag, Club, Kind, Player, Sex
 from bagwright.dispersion import prior as p
 from bagwright.errors import InputError
 from bagwright.strokes import putting
@@ -28,7 +28,7 @@ from bagwright.strokes.by_lie import Floats
 from bagwright.strokes.flown_shots import Place
 from bagwright.strokes.ground import Grounds
 from bagwright.strokes.kernel import Kernel
-from bagwright.strokes.kernels import partial_kernels
+from bagwright.strokes.kernels import loft_of, partial_kernels
 from bagwright.strokes.patterns import PatternTable, Shot
 from bagwright.strokes.table import Who, table_of, with_wind
 from bagwright.turf import FAIRWAY, Turf
@@ -66,7 +66,7 @@ TAIL, SKEW, TIE = 0.35, 1.5, 0.5
 """Tails of a known player's solid strikes: shot patterns are heavier than normal (Ko 2012, abstract read);
 how much: judgement."""
 
-_BAG: tuple[tuple[str, str, str, float], ...] = (
+_BAG: tuple[tuple[str, Kind, str, float], ...] = (
     ("driver", "driver", "1", 10.5), ("3 wood", "wood", "3", 15.0), ("5 wood", "wood", "5", 18.5),
     ("4 hybrid", "hybrid", "4", 22.5), ("5 iron", "iron", "5", 26.5), ("6 iron", "iron", "6", 30.0),
     ("7 iron", "iron", "7", 33.5), ("8 iron", "iron", "8", 37.5), ("9 iron", "iron", "9", 41.5),
@@ -111,23 +111,25 @@ def reference_player(level: Level, sex: Sex = "male") -> Reference:
     handicap = FEMALE_BOGEY if (level, sex) == ("bogey", "female") else HANDICAP[level]
     whole = TOTAL_YD[level, sex]
     driver_m = (whole - float(np.interp(whole, *_RUN_OF_TOTAL_YD))) * M_PER_YD
-    clubs = tuple(Club(name, kind, number, stamped_loft_deg=loft) for name, kind, number, loft in _BAG)  # type: ignore[arg-type]
-    full = [
-        _kernel(
-            club, swing, driver_m, (handicap - HANDICAP["tour"]) / (HANDICAP["average 90"] - HANDICAP["tour"])
-        )
-        for club in clubs
-        for swing in SWINGS
-    ]
+    clubs = usual_clubs()
+    share = (handicap - HANDICAP["tour"]) / (HANDICAP["average 90"] - HANDICAP["tour"])
+    full = [known_kernel(club, loft_of(club), swing, driver_m, share) for club in clubs for swing in SWINGS]
     player = Player(level, sex=sex, handicap=handicap)
     kernels = (*full, *partial_kernels(full, handicap))
     return Reference(level, Bag(player, clubs), handicap, putting.skill_of(handicap), kernels)
 
 
-def _kernel(club: Club, swing: str, driver_m: float, share: float) -> Kernel:
-    """One full shot; `share` is 0 for the tour, 1 for an average of 90, beyond it for weaker players."""
+def usual_clubs() -> tuple[Club, ...]:
+    """The thirteen clubs that a published player carries beside the putter."""
+    return tuple(Club(name, kind, number, stamped_loft_deg=loft) for name, kind, number, loft in _BAG)
+
+
+def known_kernel(club: Club, loft: float, swing: str, driver_m: float, share: float) -> Kernel:
+    """One full shot of a club with this loft (degrees), by a player whose drives carry `driver_m`.
+
+    `share` is 0 for the tour, 1 for an average of 90, beyond it for weaker players.
+    """
     how = p.swing_prior(swing)
-    loft = club.loft_deg if club.loft_deg is not None else 33.5
     reach = p.ratio_of_loft(loft) / p.DRIVER_RATIO
     stock = driver_m * reach
     x = stock * how.centre
