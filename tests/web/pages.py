@@ -25,6 +25,7 @@ DEMO = {
     "check-outcome": "/visits/{visit}/check/outcome/", "rack": "/rack/", "rack-new": "/rack/new/",
     "player-courses": "/players/{player}/courses/", "strokes": "/players/{player}/strokes/{run}/",
     "strokes-hole": "/players/{player}/strokes/{run}/holes/1/", "visit-course": "/visits/{visit}/course/",
+    "player-pick": "/players/{player}/pick/", "pick": "/players/{player}/pick/{pick}/",
     "rack-import": "/rack/import/", "settings": "/settings/", "pair-offer": "/visits/{visit}/pair/",
 }  # fmt: skip
 """Pages of one machine, by name; what stands in braces is found on the pages themselves."""
@@ -44,7 +45,7 @@ NO_PAGE = {
     "live": "a stream", "revision": "a number", "bag-file": "a file", "paper": "a PDF", "paper-given": "a PDF",
     "strokes-state": "a part of a page", "visit-course-state": "a part of a page", "strokes-spot": "a part of a page", "strokes-sheet": "a PDF",
     "for-you-paper": "a PDF", "workshop-sheet": "a PDF", "logo": "a picture", "course-overlay": "a file",
-    "course-heights-file": "a file",
+    "course-heights-file": "a file", "pick-state": "a part of a page",
     **dict.fromkeys(
         ("player-archive", "visit-new", "club-from-rack", "club-status", "plan-make", "plan-skip",
          "plan-back", "plan-move", "plan-add", "plan-setting", "plan-leave", "plan-undo", "flat-out-ok",

@@ -24,16 +24,17 @@ Look = Callable[..., Watched]
 ROOT = Path(__file__).parents[2]
 PASSWORD = "three quiet words 7"
 
-A_ROUND = """
+MADE = """
 from bagwright.web.serve import start_django
 start_django()
 from bagwright.store.models import Player
+from tests.web.unit.made_pick import kept_pick
 from tests.web.unit.made_round import kept_run
 player = Player.objects.get(is_demo=True)
 played = player.played_courses.first()
-print(kept_run(player, played.course, played.tee).pk)
+print(kept_run(player, played.course, played.tee).pk, kept_pick(player, played.course, played.tee, slots=14).pk)
 """
-"""An answer for the pages of strokes that nobody has to wait for."""
+"""Answers for the pages of strokes and of the best bag that nobody has to wait for."""
 EMPTY = ("players", "due", "record", "rack", "courses")
 WITHOUT_A_BALL = (
     "player", "bag-edit", "intake", "safety", "brief", "plan", "bay", "player-screen", "board", "pictures", "ratings",
@@ -78,20 +79,20 @@ def go_over(page: Page, home: str, places: Mapping[str, str], values: Mapping[st
     return found
 
 
-def a_round(running: Served) -> str:
-    """Put a made-up answer for a round into the demo's database; gives its number."""
+def made_answers(running: Served) -> dict[str, str]:
+    """Put made-up answers for a round and a pick into the demo's database; gives their numbers."""
     data = next(running.folder.rglob("secret-key")).parent
     done = subprocess.run(
-        [sys.executable, "-c", A_ROUND], capture_output=True, text=True, check=False, timeout=120, cwd=ROOT,
+        [sys.executable, "-c", MADE], capture_output=True, text=True, check=False, timeout=120, cwd=ROOT,
         env={**os.environ, "BAGWRIGHT_DATA": str(data), "DATABASE_URL": running.database},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    return done.stdout.strip()
+    return dict(zip(("run", "pick"), done.stdout.split(), strict=True))
 
 
 def test_every_page_of_the_demo(demo: Served, look: Look) -> None:
     page = look(demo.address, PHONE).page("/help/")
-    values = {**numbers(page, demo), "run": a_round(demo)}
+    values = numbers(page, demo) | made_answers(demo)
     assert go_over(page, demo.address, DEMO, values) == []
 
 

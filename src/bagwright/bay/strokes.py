@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import logging
 import math
-import queue
-import threading
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +12,7 @@ from django.db import close_old_connections, connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, courses
+from bagwright.bay import audit, courses, line
 from bagwright.bay.round_inputs import Asked, asked_of, inputs_of
 from bagwright.course.raster import Raster
 from bagwright.errors import BagwrightError, InputError
@@ -28,9 +26,6 @@ if TYPE_CHECKING:
     from bagwright.strokes.patterns import PatternTable
 
 log = logging.getLogger("bagwright")
-
-MOST_WAITING = 40
-"""Reckonings that may wait in line."""
 
 
 @transaction.atomic
@@ -47,7 +42,7 @@ def start(account: Account | None, asked: Asked) -> StrokesRun:
     there = _same(asked, inputs.mark)
     if there is not None:
         return there
-    if _WORK.qsize() >= MOST_WAITING:
+    if line.is_full():
         raise InputError(_("Too many reckonings wait already."), _("Wait until some are done."))
     run = StrokesRun.objects.create(
         player=asked.player,
@@ -171,29 +166,16 @@ def ask_doubt(account: Account | None, run: StrokesRun) -> None:
         submit(run.pk)
 
 
-# One thread works, so that a bay with two cores stays quick; it dies with the program.
-_WORK: queue.Queue[int] = queue.Queue()
 _MINE: set[int] = set()
 _STOPPED: set[int] = set()
 _DOUBTS: dict[int, float] = {}
 """Runs whose doubt is asked for, and how far it is."""
-_LOCK = threading.Lock()
-_THREAD: list[threading.Thread] = []
 
 
 def submit(run_id: int) -> None:
-    """Put a run in line, and see that somebody works."""
+    """Put a run in line."""
     _MINE.add(run_id)
-    _WORK.put(run_id)
-    with _LOCK:
-        if not _THREAD or not _THREAD[0].is_alive():
-            _THREAD[:] = [threading.Thread(target=_work, name="strokes", daemon=True)]
-            _THREAD[0].start()
-
-
-def _work() -> None:
-    while True:
-        take(_WORK.get())
+    line.put(partial(take, run_id))
 
 
 def take(run_id: int) -> None:

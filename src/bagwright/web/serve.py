@@ -97,9 +97,10 @@ def serve(serving: Serving, say: Callable[[str], None], *, demo: bool = False) -
     try:
         asyncio.run(run(listening))
     finally:
-        from bagwright.bay.strokes import give_up
+        from bagwright.bay import picks, strokes
 
-        give_up()
+        strokes.give_up()
+        picks.give_up()
 
 
 def open_demo() -> str:

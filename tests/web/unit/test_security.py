@@ -27,6 +27,7 @@ from bagwright.store.models import (
     Club,
     CourseFile,
     Invitation,
+    PickRun,
     PlayerShare,
     RackClub,
     ShopSettings,
@@ -35,6 +36,7 @@ from bagwright.store.models import (
     Visit,
 )
 from bagwright.web.middleware.roles import FOR_WORKSHOP
+from tests.web.unit.made_pick import kept_pick
 from tests.web.unit.made_round import kept_run
 
 OPEN, KNOWN, OWNER, PLAYER, VISIT, SHOT, CLUB, PAPER = (
@@ -64,6 +66,7 @@ ROUTES: dict[str, str] = {
     "course-overlay": KNOWN, "course-heights": KNOWN, "course-heights-file": KNOWN, "course-hole": KNOWN, "course-correct": KNOWN,
     "player-courses": PLAYER, "strokes": PLAYER, "strokes-state": PLAYER, "strokes-sheet": PLAYER,
     "strokes-hole": PLAYER, "strokes-spot": PLAYER, "visit-course": VISIT, "visit-course-state": VISIT,
+    "player-pick": PLAYER, "pick": PLAYER, "pick-state": PLAYER,
 }  # fmt: skip
 CARD = b"hole,par,stroke index,white (yd)\n1,3,1,150\n"
 POST_ONLY = {
@@ -109,6 +112,7 @@ def shop(
     handing.hand_over(account, visit, ["yardages"], "yards")
     RackClub.objects.create(name="52 wedge", kind="wedge", hand="right")
     kept_run(visit.player, course_of_the_house())
+    kept_pick(visit.player, course_of_the_house())
     settings.SHOP = True
     account.single, account.name = False, "alice"
     account.role = "coach"
@@ -136,7 +140,8 @@ def address(route: URLPattern, visit: Visit) -> str:
     assert paper is not None
     values: dict[str, object] = {
         "player_id": visit.player_id, "visit_id": visit.pk, "club_id": visit.slot_id, "shot_id": shot.pk,
-        "course_id": course_of_the_house().pk, "run_id": StrokesRun.objects.get().pk, "number": 1,
+        "course_id": course_of_the_house().pk, "number": 1,
+        "run_id": (PickRun if str(route.name).startswith("pick") else StrokesRun).objects.get().pk,
         "rack_id": RackClub.objects.get().pk, "token": "x" * 43, "kind": "report", "paper_id": paper.pk,
     }  # fmt: skip
     wanted = {name: values[name] for name in route.pattern.converters}

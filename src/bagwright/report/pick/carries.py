@@ -51,7 +51,7 @@ class Carries:
     steps: tuple[StepOf, ...]
 
     def lines(self, bag: Collection[str]) -> tuple[CarryLine, ...]:
-        """The clubs of a bag, the longest first, each with the step to the next; those without a carry left out."""
+        """The clubs of a bag, the longest first, each with its step; those without a carry are left out."""
         places = [i for i, one in enumerate(self.clubs) if one.club in bag]
         steps = {(one.longer, one.shorter): one for one in self.steps}
         following = dict(pairwise(places))
@@ -61,7 +61,7 @@ class Carries:
 
 
 def carries_of(bag: Bag, fits: Dispersions | None, rules: StepRules | None = None) -> Carries:
-    """Carries of the carried clubs and the candidates, putter aside; without `fits` all are estimated, so wide."""
+    """Carries of carried clubs and candidates, putter aside; without `fits` all are estimated, so wide."""
     from bagwright.dispersion.fit import fit_dispersion
     from bagwright.distances.rows import table_rows
     from bagwright.distances.steps import bag_steps

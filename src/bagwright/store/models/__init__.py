@@ -20,6 +20,7 @@ from bagwright.store.models.outcomes import (
     Prediction,
 )
 from bagwright.store.models.people import Player, PlayerShare
+from bagwright.store.models.picks import PickProblem, PickRun
 from bagwright.store.models.shots import Change, Import, ShotRecord, WaitingTable
 from bagwright.store.models.visits import Candidate, PlannedBall, Rating, Visit
 
@@ -42,6 +43,8 @@ __all__ = [
     "PairedDevice",
     "PairingOffer",
     "Paper",
+    "PickProblem",
+    "PickRun",
     "PlannedBall",
     "PlayedCourse",
     "Player",

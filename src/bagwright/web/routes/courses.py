@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from bagwright.web.views import course_heights, course_hole, courses, player_courses, strokes, visit_course
+from bagwright.web.views import (
+    course_heights,
+    course_hole,
+    courses,
+    picks,
+    player_courses,
+    strokes,
+    visit_course,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("courses/", courses.index, name="courses"),
@@ -29,6 +37,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
         strokes.spot,
         name="strokes-spot",
     ),
+    path("players/<int:player_id>/pick/", picks.index, name="player-pick"),
+    path("players/<int:player_id>/pick/<int:run_id>/", picks.run, name="pick"),
+    path("players/<int:player_id>/pick/<int:run_id>/state/", picks.state, name="pick-state"),
     path("visits/<int:visit_id>/course/", visit_course.visit_course, name="visit-course"),
     path("visits/<int:visit_id>/course/state/", visit_course.visit_course_state, name="visit-course-state"),
 ]

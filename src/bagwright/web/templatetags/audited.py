@@ -36,6 +36,7 @@ ACTIONS = {
     "logo changed": _("logo changed"), "next check set": _("next check set"), "opened": _("player opened"),
     "pairing closed": _("pairing closed"), "pairing offered": _("pairing offered"),
     "pairing withdrawn": _("pairing withdrawn"), "password changed": _("password changed"),
+    "pick asked for": _("best bag asked for"), "pick stopped": _("search of the best bag stopped"),
     "rack club added": _("demo club added"), "rack club back": _("demo club back on the rack"),
     "rack club changed": _("demo club changed"), "rack club lent": _("demo club lent"),
     "rack club looked over": _("demo club looked over"), "rack club retired": _("demo club taken off the rack"),

@@ -1,0 +1,100 @@
+"""Best bags in the reader's words."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from bagwright.bay.pick_try import TriedBag
+from bagwright.pick.result import Pick, RunnerUp, Worth
+from bagwright.report.pick import words
+from bagwright.report.pick.carries import CarryLine, CarryOf
+from bagwright.report.pick.shown import HoleChange, PickShown
+from bagwright.report.words import number
+from bagwright.store.models import PickRun
+from bagwright.units import System
+from bagwright.words import join, term
+
+register = template.Library()
+
+register.filter("proof_line", words.proof_line)
+register.filter("near_words", words.near_words)
+register.filter("keep_words", words.keep_words)
+register.filter("more_words", words.more_words)
+
+
+@register.filter
+def worth_words(one: Worth) -> str:
+    """What a club saves: "0.220 (0.120 to 0.310) a round; a stroke in 5 rounds"."""
+    return words.worth_words(one)
+
+
+@register.filter
+def runner_words(one: RunnerUp) -> str:
+    """What is swapped in a near bag."""
+    return words.runner_words(one)
+
+
+@register.filter
+def tee_words(one: HoleChange, system: System) -> str:
+    """What is played from the tee with both bags."""
+    return words.tee_words(one, system)
+
+
+@register.filter
+def route_words(shown: PickShown) -> str:
+    """The cheapest way, and who could not be counted; "" without one."""
+    if shown.route is None:
+        return ""
+    left_out = words.left_out_words(shown.route)
+    told = words.route_words(shown.route, shown.currency)
+    return join(" ", (told, left_out)) if left_out else told
+
+
+@register.filter
+def shots_words(pick: Pick) -> str:
+    """How sure the shots are of it: how often it is the best of those near it, or that it was not asked."""
+    return words.shots_words(pick)
+
+
+@register.filter
+def places(one: RunnerUp, shown: PickShown) -> list[int]:
+    """The places of a bag's clubs in the list that is ticked."""
+    return [i for i, club in enumerate(shown.clubs) if club in one.clubs]
+
+
+@register.filter
+def less(more: float) -> str:
+    """How many strokes fewer, for a difference below 0."""
+    return number(-more, 3)
+
+
+@register.filter
+def signed(times: float) -> str:
+    """A change as "+1.2"."""
+    return ("+" if times >= 0 else "") + number(times, 1)
+
+
+@register.filter
+def one_term(word: str) -> str:
+    """A word of the core in the reader's language."""
+    return term(word)
+
+
+@register.filter
+def both_steps(tried: TriedBag) -> list[tuple[CarryOf, CarryLine | None, CarryLine | None]]:
+    """Every club of either bag, the longest first, with its line in the picked bag and in this one."""
+    before = {one.club.club: one for one in tried.picked_lines}
+    now = {one.club.club: one for one in tried.lines}
+    clubs = {one.club.club: one.club for one in (*tried.picked_lines, *tried.lines)}
+    rows = [(club, before.get(name), now.get(name)) for name, club in clubs.items()]
+    return sorted(rows, key=lambda row: -row[0].carry_m.value)
+
+
+@register.filter
+def pick_outcome(run: PickRun) -> str:
+    """A pick in a list: strokes a round, and whether it is proven."""
+    kept = (run.result or {})["shown"]["pick"]
+    strokes = _("%(strokes)s strokes a round") % {"strokes": number_format(kept["round"], 2)}
+    return strokes + ", " + (_("proven under its model and inputs") if kept["optimal"] else _("not proven"))
