@@ -4,7 +4,7 @@ Further balls of one club narrow what is not known of it. What the bags then cos
 given that club's draws: a regression of the draws' differences on the club's own pattern (Strong, Oakley and
 Brennan 2014), at draws moved inwards as far as the balls cannot tell them apart (Jalal and Alarid-Escudero
 2018). A regression finds something in any draws: what it finds with the club's draws in another order is
-taken off.
+taken off, of the chance to change the choice in proportion.
 """
 
 from __future__ import annotations
@@ -52,9 +52,9 @@ def further(strokes: Floats, doubt: Doubt, balls: Sequence[int] = LOOK_AHEAD) ->
         for count in balls:
             seen = _moved_in(drawn, _shares(doubt, j, count))
             worth, chance = _worth(against, drawn, seen, best)
-            by_luck = [_worth(against, drawn[order], seen[order], best) for order in orders]
-            luck = np.mean(by_luck, 0)
-            found.append(Further(club, count, max(worth - luck[0], 0.0), max(chance - luck[1], 0.0)))
+            luck = np.mean([_worth(against, drawn[order], seen[order], best)[0] for order in orders])
+            real = max(1.0 - float(luck) / worth, 0.0) if worth > 0.0 else 0.0
+            found.append(Further(club, count, real * worth, real * chance))
     return tuple(sorted(found, key=lambda one: -one.worth_strokes))
 
 
