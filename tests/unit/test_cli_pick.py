@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import math
+import signal
 from pathlib import Path
 
 import pytest
 
 from bagwright.bag.file import load_bag
 from bagwright.cli.main import main
+from bagwright.cli.show_pick import Watch
 from bagwright.errors import InputError
+from bagwright.pick.best import Done
 from bagwright.tasks.pick_words import PickWish, altered_of, changes_of, share_of, wish_of
 
 CARD = "hole,par,stroke index,white (yd),words\n1,3,1,130,bunkers short\n"
@@ -65,7 +68,16 @@ def folder(tmp_path: Path) -> Path:
 def test_a_pick_with_proof_and_pictures(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["pick", "--course", str(folder / "card.csv"), "--player", str(folder / "bag.toml")]
     proof = folder / "pick.json"
-    more = ["--pin", "7 iron=he likes it", "--alter", "9 iron-2deg=15/2", "--proof", str(proof)]
+    more = [
+        "--pin",
+        "7 iron=he likes it",
+        "--alter",
+        "9 iron-2deg=15/2",
+        "--proof",
+        str(proof),
+        "--confirm",
+        "2",
+    ]
     assert main([*words, *more, "--out", str(folder / "out"), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert {"clubs", "round", "bound", "optimal", "worth", "runners_up", "how_sure"} <= set(answer)
@@ -81,6 +93,11 @@ def test_a_pick_with_proof_and_pictures(folder: Path, capsys: pytest.CaptureFixt
     assert answer["route"]["price"] in (0.0, 15.0, 90.0, 105.0)
     assert answer["today"] >= answer["round"] - 1e-5
     assert "Under this model and these inputs" in answer["how_sure"]["proof"]
+    assert 0.0 < answer["how_sure"]["chance"] <= 1.0
+    assert all(one["range"]["low"] <= one["strokes"] <= one["range"]["high"] for one in answer["worth"])
+    assert len(answer["anew"]) == min(2, 1 + answer["near"])
+    # The problem's small grid against every yard: a par 3 of one shot and what follows it.
+    assert abs(answer["anew"][0]["round"] - answer["round"]) < 0.05
     for name in ("worth", "bags", "reach"):
         assert (folder / "out" / f"{name}.svg").read_text().startswith("<svg")
     assert main(["pick", "--verify", str(proof)]) == 0
@@ -144,6 +161,19 @@ def test_changes_of_speed_and_loft(folder: Path) -> None:
     for words in ({"speed": "+60mph"}, {"speed": "+x"}, {"lofts": ("+1deg",)}, {"lofts": ("7 iron+1",)}):
         with pytest.raises(InputError):
             changes_of(bag, PickWish((), **words))
+
+
+def test_the_first_ctrl_c_ends_the_search_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    before = signal.getsignal(signal.SIGINT)
+    with Watch(quiet=True) as watch:
+        watch.search(Done(1, 80.0, 79.0, 1))
+        assert not watch.stopped()
+        signal.raise_signal(signal.SIGINT)
+        assert watch.stopped()
+        assert "Ending with what is found" in capsys.readouterr().err
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,12 @@ _FILE = click.Path(path_type=Path)
 @click.option("--alter", "alters", multiple=True, metavar="CLUB+CHANGE=PRICE[/DAYS]",
               help='A changed build to choose from: "Gap wedge+2.5deg=15/2", "Driver-1in=20".')  # fmt: skip
 @click.option("--every", is_flag=True, help="Work every bag out, however many there are.")
+@click.option(
+    "--confirm",
+    type=click.IntRange(0, 50),
+    default=0,
+    help="Solve the first so many bags anew on every yard of the holes.",
+)
 @click.option("--seconds", type=click.FloatRange(0.1, 1e6), help="Stop the search then, with what is found.")
 @click.option(
     "--out", type=_FILE, help="Folder for the pictures: worth, bags, carries before and after (SVG)."
@@ -100,7 +106,7 @@ def pick(
     places = tuple(tasks.CourseSource(one, None, None, None, {}) for one in courses)
     wish = tasks.PickWish(places, shares, how="every" if every else "auto", **options)
     with show_pick.Watch(as_json) as watch:
-        answer = tasks.pick(source, wish, asker(as_json, no_ask), watch.holes, watch.search)
+        answer = tasks.pick(source, wish, asker(as_json, no_ask), watch.holes, watch.search, watch.stopped)
     if out is not None:
         answer = tasks.draw_pick(answer, out, as_system(units), language)
     if proof is not None:

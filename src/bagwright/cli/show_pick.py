@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+import threading
 from types import TracebackType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,11 +25,13 @@ _MOST_NEAR = 12
 
 
 class Watch:
-    """One line of progress on standard error, on a terminal only."""
+    """One line of progress on standard error, on a terminal only; the first Ctrl-C ends the search alone."""
 
     def __init__(self, quiet: bool) -> None:
         self._on = not quiet and sys.stderr.isatty()
         self._said = 0
+        self._stopped = False
+        self._before: Any = None
 
     def __enter__(self) -> Watch:
         return self
@@ -38,9 +42,21 @@ class Watch:
 
     def search(self, done: Done) -> None:
         """How far the search is."""
+        if self._before is None and threading.current_thread() is threading.main_thread():
+            self._before = signal.signal(signal.SIGINT, self._stop)
         self._say(
             f"bags: {done.bags}, best {done.strokes:.3f}, none below {done.bound:.3f}, open {done.open}"
         )
+
+    def stopped(self) -> bool:
+        """Whether the person asked for an end of the search."""
+        return self._stopped
+
+    def _stop(self, number: int, frame: object) -> None:
+        if self._stopped:
+            raise KeyboardInterrupt
+        self._stopped = True
+        click.echo("\nEnding with what is found; Ctrl-C again stops at once.", err=True)
 
     def _say(self, text: str) -> None:
         if self._on:
@@ -50,6 +66,8 @@ class Watch:
     def __exit__(
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
     ) -> None:
+        if self._before is not None:
+            signal.signal(signal.SIGINT, self._before)
         if self._said:
             click.echo(f"\r{'':<{self._said}}\r", nl=False, err=True)
 
@@ -64,12 +82,18 @@ def pick(answer: PickAnswer, system: System) -> None:
         click.echo(f"Today's clubs: {answer.today:.2f} strokes a round ({answer.today - answer.round:+.3f}).")
     paragraph(answer.how_sure.proof)
     paragraph(answer.how_sure.shots)
+    for one in answer.how_sure.further:
+        bullet(
+            f"{one.balls} more balls with {one.club} would change the choice in {percent(one.chance_to_change)} "
+            f"of cases, worth {one.worth_strokes:.4f} strokes a round."
+        )
     heading("What each club is worth: strokes a round of the same bag without it")
     table(
         ("club", "strokes", "used a round", "most on", "taken over by"),
         [_worth(one, len(answer.rounds) > 1) for one in answer.worth],
     )
     _near(answer)
+    _anew(answer)
     _route(answer)
     _swaps(answer)
     for pin in answer.pins:
@@ -84,7 +108,8 @@ def pick(answer: PickAnswer, system: System) -> None:
 
 def _worth(one: Worth, several: bool) -> tuple[str, ...]:
     holes = ", ".join(
-        f"{hole.hole}: {hole.strokes:.3f}{f' ({hole.round})' if several else ''}" for hole in one.holes
+        f"{hole.hole}: {hole.strokes:.3f}{f' ({hole.round})' if several else ''}"
+        for hole in one.holes[: 1 if several else None]
     )
     others = ", ".join(f"{other.club} +{other.times:.1f}" for other in one.takes_over)
     worth = f"{one.strokes:.3f}"
@@ -111,6 +136,22 @@ def _runner(one: RunnerUp) -> tuple[str, ...]:
     return more, chance, ", ".join(one.without), ", ".join(one.instead)
 
 
+def _anew(answer: PickAnswer) -> None:
+    if not answer.anew:
+        return
+    heading("Solved anew on every yard of the holes, every shot and aim free")
+    picked = set(answer.anew[0].clubs)
+    rows = [
+        (
+            f"{one.round:.3f}", f"{one.more:+.3f}", f"{one.said_more:+.3f}",
+            ", ".join(sorted(picked - set(one.clubs))) or NOTHING,
+            ", ".join(sorted(set(one.clubs) - picked)) or NOTHING,
+        )
+        for one in answer.anew
+    ]  # fmt: skip
+    table(("strokes a round", "above the first", "as said above", "out", "in instead"), rows)
+
+
 def _route(answer: PickAnswer) -> None:
     route = answer.route
     if route is None:
@@ -127,7 +168,9 @@ def _route(answer: PickAnswer) -> None:
         if route.nothing_more is not None:
             click.echo(f"Buying nothing costs {route.nothing_more:.3f} strokes a round.")
     if route.nothing_chance is not None:
-        click.echo(f"Buying nothing does as well: {sure(route.nothing_chance)}.")
+        chance = route.nothing_chance
+        does = "as well" if chance >= 0.5 else "worse"
+        click.echo(f"Buying nothing does {does}: {sure(max(chance, 1.0 - chance))}.")
     if route.no_price:
         click.echo(f"Left out, as nobody gave a price: {', '.join(route.no_price)}.")
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bagwright.air import STANDARD, Air, Wind
 from bagwright.bag.club import Bag, Club
@@ -21,6 +21,9 @@ from bagwright.flight.launch import Launch
 from bagwright.strokes.kernel import Kernel, Strike
 from bagwright.strokes.patterns import PatternTable, Shot
 from bagwright.words import tell
+
+if TYPE_CHECKING:
+    from bagwright.pick.doubt import Doubt
 
 LEAST_RATIO = 0.3
 """A carry that shrinks to less of itself is no change of a club but another one."""
@@ -74,6 +77,19 @@ def tables_of(
     place = Place(STANDARD, STANDARD, Grounds(FAIRWAY, None))
     calm, strikes = table_of([*full, *partial_kernels(full, handicap)], who, place)
     return [with_wind(calm, strikes, STANDARD, wind) for wind in winds]
+
+
+def doubt_with(bag: Bag, fits: Dispersions, clubs: Sequence[str], changes: Sequence[Change]) -> Doubt:
+    """What the shots leave open of these clubs; a changed build moves with the club that it is made from."""
+    from bagwright.pick.doubt import Doubt, doubt_of
+
+    made_from = {one.name: one.club for one in changes if one.name is not None and one.club is not None}
+    sources = [made_from.get(club, club) for club in clubs]
+    known = list(dict.fromkeys(sources))
+    found = doubt_of(bag, fits, known)
+    at = [known.index(club) for club in sources]
+    drawn = {axis: values[:, at] for axis, values in found.drawn.items()}
+    return Doubt(tuple(clubs), drawn, found.ball[at], found.mishit[at], found.balls[at])
 
 
 def _said(change: Change) -> str:

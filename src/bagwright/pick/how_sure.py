@@ -14,12 +14,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.estimate import LEVEL, Estimate, percent, probability_words
+from bagwright.pick.doubt import Doubt
+from bagwright.pick.further import Further, further
 from bagwright.pick.problem import Problem
 from bagwright.pick.result import TIE_STROKES, HowSure, Pick, Worth
 from bagwright.pick.route import Route
 from bagwright.words import first_upper, tell
 
 Floats = NDArray[np.float64]
+
+FEW_BALLS = (8,)
+"""So many further balls of one club are looked at."""
+LEAST_GAIN = 5e-4
+"""Strokes a round that further balls must be worth to be named."""
+MOST_CLUBS = 3
+"""Clubs that are named."""
 
 
 class Drawn(Protocol):
@@ -29,8 +38,11 @@ class Drawn(Protocol):
         """Strokes a round (draws, bags)."""
 
 
-def with_draws(pick: Pick, problem: Problem, drawn: Drawn) -> Pick:
-    """The pick with the chance of every near bag to be the best of them, and with ranges of worth."""
+def with_draws(pick: Pick, problem: Problem, drawn: Drawn, doubt: Doubt | None = None) -> Pick:
+    """The pick with the chance of every near bag to be the best of them, and with ranges of worth.
+
+    With the `doubt` that the draws are of, further balls that would move the choice most are named too.
+    """
     best = problem.bag(pick.clubs)
     bags = [best, *(problem.bag(one.clubs) for one in pick.runners_up)]
     without = [best & ~problem.bag([one.club]) for one in pick.worth]
@@ -41,14 +53,25 @@ def with_draws(pick: Pick, problem: Problem, drawn: Drawn) -> Pick:
     runners = [
         replace(one, chance=float(share)) for one, share in zip(pick.runners_up, chance[1:], strict=True)
     ]
-    sure = HowSure(pick.how_sure.proof, _words(float(chance[0]), len(bags)), float(chance[0]), len(near))
+    words = _words(float(chance[0]), len(bags))
+    balls = () if doubt is None or len(bags) < 2 else _worth_hitting(near, doubt)
+    sure = HowSure(pick.how_sure.proof, words, float(chance[0]), len(near), balls)
     return replace(pick, worth=tuple(ranged), runners_up=tuple(runners), how_sure=sure)
 
 
+def _worth_hitting(near: Floats, doubt: Doubt) -> tuple[Further, ...]:
+    """For each club the fewest further balls that are worth hitting, the most worth first."""
+    found: dict[str, Further] = {}
+    for one in further(near, doubt, FEW_BALLS):
+        if one.worth_strokes >= LEAST_GAIN:
+            found.setdefault(one.club, one)
+    return tuple(found.values())[:MOST_CLUBS]
+
+
 def _ranged(one: Worth, apart: Floats) -> Worth:
-    """With the range of the draws laid around the worth itself."""
-    low, high = np.quantile(apart - apart.mean(), [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return replace(one, range=Estimate(one.strokes, one.strokes + float(low), one.strokes + float(high)))
+    """With the range of the draws. One more club never costs strokes, so it begins at 0 at the lowest."""
+    low, high = (float(q) for q in np.quantile(apart, [(1 - LEVEL) / 2, (1 + LEVEL) / 2]))
+    return replace(one, range=Estimate(one.strokes, max(0.0, min(low, one.strokes)), max(high, one.strokes)))
 
 
 def _words(chance: float, bags: int) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bagwright.estimate import Estimate
+from bagwright.pick.further import Further
 from bagwright.words import join, tell
 
 TIE_STROKES = 0.001
@@ -84,6 +85,21 @@ class HowSure:
     shots: str
     chance: float | None = None
     draws: int = 0
+    further: tuple[Further, ...] = ()
+    """Further balls that would move the choice most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Anew:
+    """A bag solved anew on every yard of its holes, all shots and aims free (`confirm`).
+
+    `round` strokes a round; `more` than the picked bag solved so, `said_more` what the problem says.
+    """
+
+    clubs: tuple[str, ...]
+    round: float
+    more: float
+    said_more: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,8 +28,9 @@ from bagwright.tasks.inferring import (
 from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
 from bagwright.tasks.pick_pictures import draw_pick
+from bagwright.tasks.pick_proof import ProofChecked, check_proof, keep_proof
 from bagwright.tasks.pick_words import PickWish
-from bagwright.tasks.picking import PickAnswer, ProofChecked, check_proof, keep_proof, pick
+from bagwright.tasks.picking import PickAnswer, pick
 from bagwright.tasks.restating import RestatedFiles, Words, restate_files, restated_account, write_restated
 from bagwright.tasks.source import (
     Ask,

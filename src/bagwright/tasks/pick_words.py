@@ -32,7 +32,7 @@ class PickWish:
     are those of the courses. No tee: the longest. No wind: calm. `slots` counts the putter; None is the
     player's own limit. `pins` are "CLUB=reason", `not_both` "A,B". `speed` ("+5mph" of driver head speed) and
     `lofts` ("CLUB+1deg") change the player; `alters` ("CLUB+2.5deg=15/2") are changed builds to choose from,
-    with price and days.
+    with price and days. The first `confirm` bags are solved anew on every yard.
     """
 
     courses: tuple[CourseSource, ...]
@@ -51,6 +51,7 @@ class PickWish:
     how: Literal["auto", "search", "every"] = "auto"
     seconds: float | None = None
     resume: Path | None = None
+    confirm: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
 from bagwright.tasks.coursing import read_course
@@ -25,15 +25,22 @@ from bagwright.tasks.stroking import wind_of
 from bagwright.words import tell
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from bagwright.air import Wind
     from bagwright.bag.club import Bag
     from bagwright.course.raster import Raster
+    from bagwright.dispersion.dispersions import Dispersions
     from bagwright.pick.best import Done
+    from bagwright.pick.build import Played
     from bagwright.pick.changed import Change
+    from bagwright.pick.doubt import Doubt
     from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.how_sure import Drawn
     from bagwright.pick.problem import Problem
     from bagwright.pick.proof import Proof
-    from bagwright.pick.result import HowSure, Pick, PinCost, RunnerUp, Worth
+    from bagwright.pick.result import Anew, HowSure, Pick, PinCost, RunnerUp, Worth
     from bagwright.pick.route import Route
     from bagwright.pick.swaps import Swap
     from bagwright.pick.wish import Wish
@@ -60,6 +67,7 @@ class PickAnswer:
     pins: tuple[PinCost, ...]
     swaps: tuple[Swap, ...]
     route: Route | None
+    anew: tuple[Anew, ...]
     everything: float
     today: float | None
     slots: int
@@ -103,15 +111,19 @@ def pick(
     ask: Ask | None = None,
     progress: Progress | None = None,
     searching: Callable[[Done], None] | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> PickAnswer:
     """Choose the best bag for the player's courses from what is carried and the candidates.
 
-    `progress` hears of holes that are worked out, `searching` how far the search is. Raises InputError for a
-    bag, a course, a tee, a wind or a wish that cannot be used.
+    `progress` hears of holes that are worked out, `searching` how far the search is; where `stop()` says so
+    the search ends with what it has found. Raises InputError for a bag, a course, a tee, a wind or a wish
+    that cannot be used.
     """
     from bagwright.pick.best import pick_bag
     from bagwright.pick.evaluate import Evaluator
+    from bagwright.pick.how_sure import with_draws
     from bagwright.pick.proof import Proof
+    from bagwright.pick.sure import Sure
 
     bag, fits = _shots(source, ask)
     altered, changes = altered_of(wish), changes_of(bag, wish)
@@ -119,38 +131,50 @@ def pick(
     asked = wish_of(bag, wish, len(putters), altered)
     resume = None if wish.resume is None else Proof.load(wish.resume)
     stages = _stages(wish)
-    problem, tables = _problem(bag, fits, stages, changes, altered, progress)
-    works = Evaluator(problem)
+    stated = _stated(bag, fits, stages, changes, altered, progress)
+    problem, works = stated.problem, Evaluator(stated.problem)
     found, proof = pick_bag(
-        problem, asked, works=works, how=wish.how, seconds=wish.seconds, progress=searching, resume=resume
-    )
-    made = Made(problem, proof, asked, tables[0], bag)
-    answer = _answer(found, made, putters)
-    late = _until(wish.seconds)
+        problem, asked, works=works, how=wish.how, seconds=wish.seconds, stop=stop, progress=searching,
+        resume=resume,
+    )  # fmt: skip
+    drawn = Sure(works, stated.response, stated.doubt)
+    made = Made(problem, proof, asked, stated.played[0].table, bag)
+    answer = _answer(with_draws(found, problem, drawn, stated.doubt), made, putters)
+    if wish.confirm:
+        answer = replace(answer, anew=_anew(answer, works, stated, made, wish.confirm, progress))
+    late = _until(wish.seconds, stop)
     answer = _swapped(answer, made, works, late)
     if changes:
-        now, _ = _problem(bag, fits, stages, (), altered, progress)
-        answer = replace(answer, swaps=(*answer.swaps, _as_now(now, made, late)))
-    return _routed(answer, made, works, lead_days(bag, altered), late)
+        now = _stated(bag, fits, stages, (), altered, progress)
+        answer = replace(answer, swaps=(*answer.swaps, _as_now(now.problem, made, late)))
+    return _routed(answer, made, works, drawn, lead_days(bag, altered), late)
 
 
-def _problem(
-    bag: Bag, fits: Any, stages: Sequence[Stage], changes: Sequence[Change], altered: Sequence[Altered],
-    progress: Progress | None,
-) -> tuple[Problem, list[PatternTable]]:  # fmt: skip
-    """The problem of these rounds for a player with these changes, and the tables in the stages' order."""
-    from bagwright.pick.build import Played, build_problem
-    from bagwright.pick.changed import tables_of
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """The finite problem, the rounds behind it, and what the shots leave open of the options."""
+
+    problem: Problem
+    played: Sequence[Played]
+    response: NDArray[np.float32]
+    doubt: Doubt
+
+
+def _stated(
+    bag: Bag, fits: Dispersions, stages: Sequence[Stage], changes: Sequence[Change],
+    altered: Sequence[Altered], progress: Progress | None,
+) -> Stated:  # fmt: skip
+    """The problem of these rounds for a player with these changes."""
+    from bagwright.pick.build import Played, build_swayed, clubs_of
+    from bagwright.pick.changed import doubt_with, tables_of
 
     winds = list(dict.fromkeys(stage.wind for stage in stages))
-    found = tables_of(bag, fits, winds, [*changes, *(one.change for one in altered)])
-    by_wind = dict(zip(winds, found, strict=True))
-    tables = [by_wind[stage.wind] for stage in stages]
-    played = [
-        Played(stage.name, stage.share, stage.rasters, table)
-        for stage, table in zip(stages, tables, strict=True)
-    ]
-    return build_problem(played, progress=progress), tables
+    made = [*changes, *(one.change for one in altered)]
+    by_wind = dict(zip(winds, tables_of(bag, fits, winds, made), strict=True))
+    played = [Played(stage.name, stage.share, stage.rasters, by_wind[stage.wind]) for stage in stages]
+    doubt = doubt_with(bag, fits, clubs_of(played[0].table), made)
+    problem, response = build_swayed(played, doubt, progress=progress)
+    return Stated(problem, played, response, doubt)
 
 
 def _stages(wish: PickWish) -> list[Stage]:
@@ -185,15 +209,18 @@ def _stages(wish: PickWish) -> list[Stage]:
     return found
 
 
-def _shots(source: Source, ask: Ask | None) -> tuple[Bag, Any]:
-    """The bag and what its shots say; None in the second place without any shot table."""
+def _shots(source: Source, ask: Ask | None) -> tuple[Bag, Dispersions]:
+    """The bag and what its shots say; without any shot table what handicap, speed and lofts say."""
+    from bagwright.dispersion.fit import fit_dispersion
+    from bagwright.shots.record import ShotTable
+
     bag = load_bag_of(source)
     if bag is None or not bag.clubs:
         raise InputError(
             tell("A pick needs a bag to choose from."), tell("Name the bag file with --player or --bag.")
         )
     if not shot_paths(source, bag):
-        return bag, None
+        return bag, fit_dispersion(ShotTable.of([]), bag.player, bag)
     loaded = load(source, ask)
     return (loaded.bag or bag), fit(loaded)
 
@@ -203,16 +230,32 @@ def _answer(found: Pick, made: Made, putters: tuple[str, ...]) -> PickAnswer:
         clubs=(*found.clubs, *putters), round=found.round, bound=found.bound,
         likely_bound=found.likely_bound, gap=found.gap, optimal=found.optimal, worth=found.worth,
         runners_up=found.runners_up, near=found.near, how_sure=found.how_sure, pins=found.pins, swaps=(),
-        route=None, everything=found.everything, today=found.today, slots=made.wish.slots + len(putters),
+        route=None, anew=(), everything=found.everything, today=found.today, slots=made.wish.slots + len(putters),
         within=made.wish.within, rounds=tuple((one.name, one.weight) for one in made.problem.rounds),
         currency=made.bag.player.currency, method=found.method, bags=found.bags, seconds=found.seconds, problem=found.problem,
         said=made.table.said, _made=made,
     )  # fmt: skip
 
 
-def _until(seconds: float | None) -> Callable[[], bool]:
-    begun = monotonic()
-    return lambda: seconds is not None and monotonic() - begun > seconds
+def _anew(
+    answer: PickAnswer, works: Evaluator, stated: Stated, made: Made, count: int, progress: Progress | None
+) -> tuple[Anew, ...]:
+    """The first bags solved anew on every yard."""
+    from bagwright.pick.confirm import confirm
+    from bagwright.pick.result import Anew
+
+    more = [0.0, *(one.more for one in answer.runners_up)][:count]
+    bags = [made.proof.best, *(made.problem.bag(one.clubs) for one in answer.runners_up)][:count]
+    found = confirm(works, stated.played, bags, progress=progress)
+    return tuple(
+        Anew(made.problem.names(one.bag), one.strokes, one.strokes - found[0].strokes, said)
+        for one, said in zip(found, more, strict=True)
+    )
+
+
+def _until(seconds: float | None, stop: Callable[[], bool] | None) -> Callable[[], bool]:
+    begun, ends = monotonic(), stop or (lambda: False)
+    return lambda: ends() or (seconds is not None and monotonic() - begun > seconds)
 
 
 def _swapped(answer: PickAnswer, made: Made, works: Evaluator, late: Callable[[], bool]) -> PickAnswer:
@@ -237,14 +280,18 @@ def _as_now(now: Problem, made: Made, late: Callable[[], bool]) -> Swap:
 
 
 def _routed(
-    answer: PickAnswer, made: Made, works: Evaluator, days: dict[str, float], late: Callable[[], bool]
-) -> PickAnswer:
-    """With the cheapest way to a bag that does about as well."""
+    answer: PickAnswer, made: Made, works: Evaluator, drawn: Drawn, days: dict[str, float],
+    late: Callable[[], bool],
+) -> PickAnswer:  # fmt: skip
+    """With the cheapest way to a bag that does about as well, and the chance that buying nothing does."""
+    from bagwright.pick.how_sure import nothing_as_good
     from bagwright.pick.route import cheapest_route
 
     if not set(made.wish.today) <= set(made.problem.clubs):
         return answer
     route = cheapest_route(made.problem, works, made.wish, made.proof.strokes, days, stop=late)
+    if route is not None:
+        route = nothing_as_good(route, made.problem, made.proof.best, drawn)
     return replace(answer, route=route)
 
 
@@ -253,52 +300,3 @@ def made_of(answer: PickAnswer) -> Made:
     if answer._made is None:
         raise InputError(tell("This answer was read back, not worked out."), tell("Work it out again."))
     return answer._made
-
-
-def keep_proof(answer: PickAnswer, place: Path) -> PickAnswer:
-    """Write the proof, and the problem beside it as .npz. Raises MachineError where that cannot be."""
-    made = made_of(answer)
-    beside = problem_file(place)
-    written = made.proof.save(place)
-    made.problem.save(beside)
-    return replace(answer, files=(*answer.files, written, beside))
-
-
-def problem_file(proof: Path) -> Path:
-    """Where the problem of a proof lies."""
-    return proof.with_suffix(".npz")
-
-
-@dataclass(frozen=True, slots=True)
-class ProofChecked:
-    """What the check of a proof file found."""
-
-    holds: bool
-    clubs: tuple[str, ...]
-    strokes: float
-    near: int
-    within: float
-    leaves: int
-    bags: int
-    faults: tuple[str, ...]
-    problem: str
-
-
-def check_proof(place: Path, progress: Progress | None = None) -> ProofChecked:
-    """Check a proof against the problem beside it, every number worked out again.
-
-    Raises InputError where one of the two files cannot be read.
-    """
-    from bagwright.pick.evaluate import Evaluator
-    from bagwright.pick.problem import Problem
-    from bagwright.pick.proof import Proof, verify
-
-    proof = Proof.load(place)
-    problem = Problem.load(problem_file(place))
-    digest = problem.digest()
-    found = verify(proof, digest, Evaluator(problem), progress or (lambda done, of: None))
-    clubs = tuple(name for i, name in enumerate(proof.clubs) if proof.best >> i & 1)
-    return ProofChecked(
-        found.holds, clubs, proof.strokes, len(proof.near), proof.wish.within, found.leaves,
-        found.evaluations, found.faults, digest,
-    )  # fmt: skip
