@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import bagwright
 from bagwright.errors import InputError
+from bagwright.pick.further import Further
 from bagwright.pick.result import HoleWorth, HowSure, Pick, PinCost, RunnerUp, TakesOver, Worth
 from bagwright.pick.route import Route
 from bagwright.pick.swaps import Swap
@@ -84,7 +85,7 @@ class PickShown:
 
 _KINDS = (
     PickShown, HoleChange, Pick, Worth, HoleWorth, TakesOver, RunnerUp, PinCost, HowSure, Swap, Route,
-    Carries, CarryOf, StepOf, Shot,
+    Carries, CarryOf, StepOf, Shot, Further,
 )  # fmt: skip
 _SHAPE = ",".join(one.name for kind in _KINDS for one in fields(kind))
 VERSION = f"{bagwright.__version__}/1/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bagwright.estimate import Estimate, percent, probability_words
 from bagwright.pick.result import TIE_STROKES, Pick, RunnerUp, Worth, proof_words
 from bagwright.pick.route import REACH_STROKES, Route
 from bagwright.pick.wish import WITHIN_STROKES
 from bagwright.report.pick.shown import HoleChange, PickShown
 from bagwright.report.words import NONE, chance, counted, joined, number
 from bagwright.units import System
-from bagwright.words import join, tell
+from bagwright.words import first_upper, join, tell
 
 LEAST_SHOWN = 0.005
 """A hole that changes by less is not said to show the choice (judgement)."""
@@ -34,17 +35,18 @@ def more_words(more: float) -> str:
     return tell("{strokes:.1f} strokes every round", strokes=size)
 
 
-def worth_words(one: Worth) -> str:
-    """What a club saves, and how sure: "worth 0.21 strokes a round (0.12 to 0.30)"."""
-    spread = one.range
-    if spread is None:
-        return tell(
-            "{strokes} a round; {words}", strokes=number(one.strokes, 3), words=more_words(one.strokes)
-        )
+def ranged_words(strokes: Estimate) -> str:
+    """Strokes with their 90 % range: "0.220 (0.120 to 0.310)"."""
     return tell(
-        "{strokes} ({low} to {high}) a round; {words}", strokes=number(one.strokes, 3),
-        low=number(spread.low, 3), high=number(spread.high, 3), words=more_words(one.strokes),
+        "{value} ({low} to {high})", value=number(strokes.value, 3), low=number(strokes.low, 3),
+        high=number(strokes.high, 3),
     )  # fmt: skip
+
+
+def worth_words(one: Worth) -> str:
+    """What a club saves, how sure, and what that means: "0.220 (0.120 to 0.310): a stroke in 5 rounds"."""
+    figure = number(one.strokes, 3) if one.range is None else ranged_words(one.range)
+    return tell("{figure}: {words}", figure=figure, words=more_words(one.strokes))
 
 
 def runner_words(one: RunnerUp) -> str:
@@ -114,8 +116,16 @@ def route_words(route: Route, currency: str) -> str:
         return told
     return join(
         " ",
-        (told, tell("Buying nothing costs {more} strokes a round.", more=number(route.nothing_more, 3))),
+        (told, _nothing_words(route.nothing_more, route.nothing_chance)),
     )
+
+
+def _nothing_words(more: float, chance_of: float | None) -> str:
+    told = tell("Buying nothing costs {more} strokes a round.", more=number(more, 3))
+    if chance_of is None:
+        return told
+    as_good = tell("It does as well in {chance} of what the shots leave open.", chance=chance(chance_of))
+    return join(" ", (told, as_good))
 
 
 def left_out_words(route: Route) -> str:
@@ -152,7 +162,33 @@ def shots_words(pick: Pick) -> str:
     sure_of = pick.how_sure
     if sure_of.chance is None:
         return tell("How well the shots know the player is not in these figures.")
-    return tell(
-        "With what the shots leave open drawn anew {draws} times, it is the best of these bags in {chance}.",
-        draws=sure_of.draws, chance=chance(sure_of.chance),
+    if not pick.runners_up:
+        return tell(
+            "No other bag comes near it under this model; what the shots leave open may still move it."
+        )
+    return first_upper(
+        tell(
+            "{words}: over what the shots leave open, this bag is the best of the {bags} listed in {share} "
+            "of the draws.",
+            words=probability_words(sure_of.chance), bags=len(pick.runners_up) + 1,
+            share=percent(sure_of.chance),
+        )
     )  # fmt: skip
+
+
+def further_words(pick: Pick) -> tuple[str, ...]:
+    """What more balls would do for the choice, a sentence for each club; else that none is worth it."""
+    if pick.how_sure.chance is None:
+        return ()
+    found = tuple(
+        tell(
+            "{balls} with the {club}: the choice gains {strokes} strokes a round on average, and changes in "
+            "{chance} of cases.",
+            balls=counted(one.balls, "more ball"), club=one.club, strokes=number(one.worth_strokes, 4),
+            chance=chance(one.chance_to_change),
+        )
+        for one in pick.how_sure.further
+    )  # fmt: skip
+    return found or (
+        tell("More balls would not move this choice by anything that counts: hit them for another reason."),
+    )
