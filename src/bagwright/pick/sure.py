@@ -67,11 +67,10 @@ class Sure:
         p, e = self.evaluator.problem, self.evaluator
         choice, d = e.choices(bag)
         times = e.visits(choice) * self._weight
-        held = np.append(np.array([bag >> k & 1 for k in range(p.n)], bool), False)
+        # The fallback, -1, is the last of these: every bag has it.
+        held = np.append(np.array([bag >> k & 1 for k in range(p.n)], bool), True)
         behind = e.behind(d)
         at = np.flatnonzero((times[self._spot] > SELDOM) & held[p.club] & (behind < BEHIND))
-        if not len(at):
-            return np.zeros(self.doubt.n)
         own = self._swayed[at] + behind[at, None].astype(np.float32)
         spot, first = np.unique(self._spot[at], return_index=True)
         least = np.minimum.reduceat(own, first, axis=0)

@@ -37,7 +37,9 @@ def test_a_linear_program_agrees() -> None:
         best = linprog(
             -np.ones(left.shape[1]), A_ub=left, b_ub=p.cost[held], bounds=(0, None), method="highs"
         )
-        assert Evaluator(p, 1).by_hole(bag) - p.tee_strokes == pytest.approx(np.asarray(best.x)[p.tee], abs=3e-6)
+        assert Evaluator(p, 1).by_hole(bag) - p.tee_strokes == pytest.approx(
+            np.asarray(best.x)[p.tee], abs=3e-6
+        )
 
 
 def test_quantecon_agrees() -> None:
