@@ -72,6 +72,8 @@ def test_one_hole_as_json_sheet_and_picture(folder: Path, capsys: pytest.Capture
     assert (folder / "sheet.pdf").read_bytes().startswith(b"%PDF")
     page = (folder / "holes.html").read_text()
     assert "strokes to hole out" in page
+    assert f"{hole['strokes']:.2f} strokes expected from this tee." in page
+    assert "The way that is chosen, each shot as it is meant: 8 iron" in page
     assert "<script" not in page
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import combinations
 from xml.etree import ElementTree
 
@@ -47,7 +48,13 @@ def test_shots_that_end_at_the_green_have_their_words_apart() -> None:
         for k, words in enumerate(NEAR_THE_GREEN)
     ]
     levels = [round(2.0 + 0.2 * k, 1) for k in range(15)]
-    picture = hole_picture(course, 1, layers=[contour_layer(value, raster, levels), aims_layer(aims)])
+    picture = hole_picture(
+        course,
+        1,
+        layers=[contour_layer(value, raster, levels), replace(aims_layer(aims), words="Said of the layer.")],
+    )
+    assert picture.words.sentences[-1] == "Said of the layer."
+    assert "Said of the layer." in picture.svg, "for those who hear it"
     clipped = re.search(r"<g clip-path[^>]*>(.*?)</g>", picture.svg, re.S)
     assert clipped is not None
     found = boxes(f"<svg>{clipped[1]}</svg>")

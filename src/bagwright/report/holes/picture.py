@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 
 from bagwright.course.ground import Ground, ground_of
@@ -61,6 +61,7 @@ def hole_picture(
     ground = ground_of(course, number, tee)
     facts = facts_of(ground)
     words = hole_words(course, ground, system, facts)
+    words = replace(words, sentences=(*words.sentences, *(layer.words for layer in layers if layer.words)))
     view = fitted(
         ground.extent, (WIDTH_PX - 2 * _SIDE_PX, _TALLEST_PX), (_SIDE_PX, _HEAD_PX), system, f"hole{number}-"
     )
@@ -74,9 +75,7 @@ def hole_picture(
             said(join(": ", (words.title, card_words(ground, facts, system)))),
             id=f"{view.prefix}title",
         ),
-        el(
-            "desc", said(join(" ", [words.text, *(layer.words for layer in layers)])), id=f"{view.prefix}desc"
-        ),
+        el("desc", said(words.text), id=f"{view.prefix}desc"),
         el("style", hole_styles()) if standalone else "",
         el("defs", patterns(view.prefix), _clip(view)),
         el("rect", cls="hp-sheet", width=WIDTH_PX, height=height),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,9 +12,11 @@ from bagwright.course.raster import Raster
 from bagwright.report.holes.layers import Aim, Layer, aims_layer, balls_layer, contour_layer
 from bagwright.report.strokes.balls import finishes
 from bagwright.report.strokes.plan import Step
+from bagwright.report.words import number
 from bagwright.strokes.patterns import PatternTable, Shot
 from bagwright.strokes.result import HoleStrokes
 from bagwright.units import System
+from bagwright.words import join, tell
 
 Floats = NDArray[np.float64]
 
@@ -32,7 +35,10 @@ def contours_of(hole: HoleStrokes, raster: Raster, words: str = "strokes to hole
     top = min(float(known.max(initial=1.0)), hole.strokes + WORST)
     first = np.ceil(max(float(known.min(initial=1.0)), 1.0) / STEP)
     levels = [round(k * STEP, 3) for k in range(int(first), int(np.floor(top / STEP)) + 1)]
-    return contour_layer(value, raster, levels, words)
+    said = tell("{strokes} strokes expected from this tee.", strokes=number(hole.strokes, 2))
+    if not hole.converged:
+        said = tell("This hole did not come to rest: its figures are not to be used.")
+    return replace(contour_layer(value, raster, levels, words), words=said)
 
 
 def smooth(value: Floats) -> Floats:
@@ -51,7 +57,12 @@ def plan_layer(
     steps: Sequence[Step], shots: Sequence[Shot], system: System, words: str = "the way that is chosen"
 ) -> Layer:
     """The way that is chosen, each shot in the reader's units; `shots` are those of the round."""
-    return aims_layer([Aim(step.at_m, step.to_m, shots[step.shot].said(system)) for step in steps], words)
+    aims = [Aim(step.at_m, step.to_m, shots[step.shot].said(system)) for step in steps]
+    if not aims:
+        return aims_layer([], words)
+    chain = join(tell(", then "), [aim.words for aim in aims])
+    said = tell("The way that is chosen, each shot as it is meant: {shots}.", shots=chain)
+    return replace(aims_layer(aims, words), words=said)
 
 
 def tee_balls(
