@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from bagwright.air import Wind
 from bagwright.bag.club import Bag
 from bagwright.bay import courses
+from bagwright.bay.pick_kept import Stated
 from bagwright.errors import InputError
 from bagwright.pick.wish import Pin, Wish
 from bagwright.report.pick.shown import VERSION
@@ -25,8 +26,6 @@ from bagwright.units import System
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
-    from bagwright.pick.build import Played
-    from bagwright.pick.problem import Problem
 
 MOST_SCENES = 4
 """Courses, tees and winds of one pick: each costs as much time as a round."""
@@ -142,26 +141,27 @@ class PickInputs:
         """Days until a club is there, where they are known."""
         return {c.name: c.lead_time_days for c in self.bag.clubs if c.lead_time_days is not None}
 
-    def fits(self) -> Dispersions | None:
-        """What the shots say; None without any."""
+    def fits(self) -> Dispersions:
+        """What the shots say; without any, what handicap, speed and lofts say."""
         from bagwright.dispersion.fit import fit_dispersion
 
-        return fit_dispersion(self.table, self.bag.player, self.bag) if self.table.n else None
+        return fit_dispersion(self.table, self.bag.player, self.bag)
 
-    def problem(
-        self, fits: Dispersions | None, progress: Callable[[int, int], None], stop: Callable[[], bool]
-    ) -> tuple[Problem, tuple[str, ...]]:
-        """The problem of all scenes, and what was assumed. Raises StoppedError where `stop` says so."""
-        from bagwright.pick.build import Played, build_problem
+    def stated(self, progress: Callable[[int, int], None], stop: Callable[[], bool]) -> Stated:
+        """The problem of all scenes with its draws. Raises StoppedError where `stop` says so."""
+        from bagwright.pick.build import Played, build_swayed, clubs_of
         from bagwright.pick.changed import tables_of
+        from bagwright.pick.doubt import doubt_of
 
-        winds = list(dict.fromkeys(scene.wind for scene in self.asked.scenes))
+        winds, fits = list(dict.fromkeys(scene.wind for scene in self.asked.scenes)), self.fits()
         tables = dict(zip(winds, tables_of(self.bag, fits, winds), strict=True))
-        played: list[Played] = [
+        played = [
             Played(name, scene.share, rasters_of(known.course, scene.tee), tables[scene.wind])
             for name, scene, known in zip(self.names, self.asked.scenes, self.known, strict=True)
         ]
-        return build_problem(played, progress=progress, stop=stop), played[0].table.said
+        doubt = doubt_of(self.bag, fits, clubs_of(played[0].table))
+        problem, response = build_swayed(played, doubt, progress=progress, stop=stop)
+        return Stated(problem, response, doubt, played[0].table.said)
 
 
 def _air(scene: Scene, known: courses.Understood, system: System) -> str:

@@ -6,13 +6,14 @@ import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
+import numpy as np
 from django.utils.translation import gettext as _
 
 from bagwright.bay.pick_inputs import asked_of, inputs_of
-from bagwright.bay.pick_work import problem_of
+from bagwright.bay.pick_kept import Stated, stated_of
 from bagwright.errors import BagwrightError, InputError
+from bagwright.estimate import LEVEL, Estimate
 from bagwright.pick.result import TIE_STROKES
 from bagwright.pick.wish import Limits, Wish, limits_of
 from bagwright.report.pick.carries import CarryLine
@@ -21,9 +22,6 @@ from bagwright.report.pick.words import more_words
 from bagwright.report.words import joined, number
 from bagwright.store.models import PickProblem, PickRun
 from bagwright.words import tell
-
-if TYPE_CHECKING:
-    from bagwright.pick.problem import Problem
 
 LEAST_TIMES = 0.05
 """A club that is used less often more than that, a round, is not said to take over (judgement)."""
@@ -43,13 +41,13 @@ class Used:
 class TriedBag:
     """A bag that was ticked together.
 
-    `more` strokes a round than the picked one, negative for fewer. `breaks` says which limits it does not keep;
+    `more` strokes a round than the picked one, negative for fewer, with what the shots leave open as a range. `breaks` says which limits it does not keep;
     `proof` what is known of it against the best bag. `lines` are its clubs by carry.
     """
 
     clubs: tuple[str, ...]
     strokes: float
-    more: float
+    more: Estimate
     words: str
     breaks: tuple[str, ...]
     proof: str
@@ -68,30 +66,51 @@ class TriedBag:
 
 
 class Tries:
-    """A kept problem with its evaluator, for one caller at a time."""
+    """A kept problem with its evaluator and draws, for one caller at a time."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, stated: Stated) -> None:
         from bagwright.pick.evaluate import Evaluator
+        from bagwright.pick.sure import Sure
 
-        self.problem = problem
-        self._works = Evaluator(problem, threads=1)
+        self.problem = stated.problem
+        self._works = Evaluator(stated.problem, threads=1)
+        self._drawn = Sure(self._works, stated.response, stated.doubt)
         self._lock = threading.Lock()
 
-    def strokes_and_use(self, bag: int) -> tuple[float, tuple[float, ...], float]:
-        """Strokes a round, how often each club is used, and how often no kept shot was there."""
+    def against(self, bag: int, picked: int) -> Against:
+        """Strokes of a bag and what it costs more than the picked one, with how both use their clubs."""
         with self._lock:
-            use = self._works.use_of(bag)
-            return float(self._works.strokes([bag])[0]), tuple(use.times.tolist()), use.fallback
+            both = self._works.strokes([bag, picked])
+            drawn = self._drawn.strokes([bag, picked])
+            uses = [self._works.use_of(one) for one in (bag, picked)]
+        apart = drawn[:, 0] - drawn[:, 1]
+        low, high = np.quantile(apart - apart.mean(), [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+        more = float(both[0] - both[1])
+        return Against(
+            float(both[0]), Estimate(more, more + float(low), more + float(high)),
+            tuple(uses[0].times.tolist()), tuple(uses[1].times.tolist()), uses[0].fallback,
+        )  # fmt: skip
 
 
-@lru_cache(maxsize=2)
+@dataclass(frozen=True, slots=True)
+class Against:
+    """One bag against another: strokes a round, the difference with its 90 % range, how often clubs are used."""
+
+    strokes: float
+    more: Estimate
+    times: tuple[float, ...]
+    times_picked: tuple[float, ...]
+    guessed: float
+
+
+@lru_cache(maxsize=1)
 def _tries(run_id: int, finished: str) -> Tries:
-    content = PickProblem.objects.filter(run=run_id).values_list("problem", flat=True).first()
-    if content is None:
+    kept = PickProblem.objects.filter(run=run_id).first()
+    if kept is None:
         raise InputError(
             _("A newer pick took its place; only its figures were kept."), _("Look at the newer one.")
         )
-    return Tries(problem_of(bytes(content)))
+    return Tries(stated_of(bytes(kept.problem), bytes(kept.draws), ()))
 
 
 def tried(run: PickRun, shown: PickShown, places: Iterable[int]) -> TriedBag:
@@ -103,16 +122,14 @@ def tried(run: PickRun, shown: PickShown, places: Iterable[int]) -> TriedBag:
     tries = _tries(run.pk, str(run.finished_at))
     chosen = sum(1 << i for i in bag)
     picked = tries.problem.bag(shown.pick.clubs)
-    strokes, times, guessed = tries.strokes_and_use(chosen)
-    more = strokes - shown.pick.round
-    breaks = _breaks(run, shown, chosen)
-    before = tries.strokes_and_use(picked)[1]
+    found = tries.against(chosen, picked)
+    more, breaks = found.more.value, _breaks(run, shown, chosen)
     names = tries.problem.names(chosen)
     return TriedBag(
-        names, strokes, more, more_words(more), breaks, _proof(shown, more, breaks),
+        names, found.strokes, found.more, more_words(more), breaks, _proof(shown, more, breaks),
         tries.problem.names(picked & ~chosen), tries.problem.names(chosen & ~picked),
-        _taken_over(clubs, before, times, picked & chosen), shown.carries.lines(names),
-        shown.carries.lines(shown.pick.clubs), guessed if guessed >= MOST_FALLBACK else 0.0,
+        _taken_over(clubs, found.times_picked, found.times, picked & chosen), shown.carries.lines(names),
+        shown.carries.lines(shown.pick.clubs), found.guessed if found.guessed >= MOST_FALLBACK else 0.0,
     )  # fmt: skip
 
 

@@ -12,8 +12,10 @@ from django.utils.translation import gettext as _
 
 from bagwright.bay import audit, line
 from bagwright.bay.pick_inputs import PickAsked, asked_of, inputs_of
-from bagwright.bay.pick_work import Heard, Left, PickFound, found_of
+from bagwright.bay.pick_kept import Stated, proof_of, stated_of
+from bagwright.bay.pick_work import Heard, PickFound, found_of
 from bagwright.errors import BagwrightError, InputError
+from bagwright.pick.proof import Proof
 from bagwright.pick.wish import limits_of
 from bagwright.report.pick.shown import VERSION, PickShown
 from bagwright.report.strokes.round import StoppedError
@@ -161,16 +163,17 @@ def work(run_id: int) -> None:
         _finish(run_id, "failed", words="")
 
 
-def _left(run: PickRun, mark: str) -> Left | None:
+def _left(run: PickRun, mark: str) -> tuple[Stated, Proof] | None:
     """The search that was left, while its inputs are the same."""
     kept = PickProblem.objects.filter(run=run).first()
     if kept is None or run.inputs != mark:
         return None
-    return Left(bytes(kept.problem), bytes(kept.proof), shown_of(run).said)
+    stated = stated_of(bytes(kept.problem), bytes(kept.draws), shown_of(run).said)
+    return stated, proof_of(bytes(kept.proof))
 
 
 def _keep(run: PickRun, mark: str, found: PickFound) -> None:
-    values = {"problem": found.problem, "proof": found.proof}
+    values = {"problem": found.problem, "draws": found.draws, "proof": found.proof}
     with transaction.atomic():
         PickProblem.objects.update_or_create(run=run, defaults=values)
         # Of older answers the figures stay; bags can be tried on the newest.

@@ -8,11 +8,11 @@ from contextlib import AbstractContextManager
 import pytest
 from django.test import Client
 
-from bagwright.bay import courses, pick_work, picks, playing
+from bagwright.bay import courses, pick_kept, picks, playing
 from bagwright.bay.pick_inputs import PickInputs, asked_of
 from bagwright.pick.evaluate import Evaluator
 from bagwright.store.models import Account, Club, CourseFile, PickProblem, PickRun, PlayedCourse, Player
-from tests.web.unit.made_pick import asked_for, clubs_of, invented, kept_pick
+from tests.web.unit.made_pick import asked_for, clubs_of, invented, kept_pick, stated
 
 CARD = b"hole,par,stroke index,white (yd),red (yd)\n1,3,1,150,130\n"
 
@@ -48,9 +48,9 @@ def no_holes(monkeypatch: pytest.MonkeyPatch) -> None:
     """The problem is an invented one instead of the course's."""
 
     def given(inputs: PickInputs, *words: object) -> object:
-        return invented(clubs_of(inputs), inputs.names[0]), ("made up",)
+        return stated(inputs, invented(clubs_of(inputs), inputs.names[0]))
 
-    monkeypatch.setattr(PickInputs, "problem", given)
+    monkeypatch.setattr(PickInputs, "stated", given)
 
 
 def test_a_pick_is_asked_for_once_and_what_cannot_be_read_is_said(
@@ -111,6 +111,9 @@ def test_a_pick_says_what_is_proven_what_is_near_and_what_each_club_is_worth(
     assert f"{shown.pick.round:.2f} strokes a round" in page
     assert "What each club is worth" in page
     assert "made up" in page
+    assert "over what the shots leave open, this bag is the best of the" in page or not shown.pick.runners_up
+    assert "What more balls would do" in page
+    assert all(one.range is not None for one in shown.pick.worth)
     assert "changed since" not in page
     listed = client.get(f"/players/{armed.pk}/pick/").content.decode()
     assert "proven under its model and inputs" in listed
@@ -132,7 +135,8 @@ def test_a_club_is_ticked_in_and_out_and_nothing_is_stored(
     assert "<html" not in part
     strokes = float(works.strokes([sum(1 << i for i in left)])[0])
     assert f"{strokes:.2f} strokes a round" in part
-    assert f"{strokes - shown.pick.round:.3f} more than the picked bag" in part
+    more, rest = strokes - shown.pick.round, part.split("more than the picked bag")[0]
+    assert f"{more:.3f} (" in rest, "with its range"
     assert shown.clubs[picked[0]] in part.split("Out:")[1]
     whole = client.get(path, sent).content.decode()
     assert part.strip()[:200] in whole, "the same without a script"
@@ -168,7 +172,7 @@ def test_a_stopped_search_keeps_its_bag_says_so_and_goes_on(
     with django_capture_on_commit_callbacks(execute=True):
         client.post(path, {"on": "1"})
     assert nobody_works[-1] == run.pk
-    monkeypatch.setattr(PickInputs, "problem", None)
+    monkeypatch.setattr(PickInputs, "stated", None)
     picks.work(run.pk)
     run.refresh_from_db()
     shown = picks.shown_of(run)
@@ -198,7 +202,7 @@ def test_what_goes_wrong_is_said_and_the_unforeseen_tells_nothing(
     def broken(*words: object) -> object:
         raise RuntimeError("secret")
 
-    monkeypatch.setattr(PickInputs, "problem", broken)
+    monkeypatch.setattr(PickInputs, "stated", broken)
     picks.work(run.pk)
     page = client.get(f"/players/{armed.pk}/pick/{run.pk}/").content.decode()
     assert "It could not be worked out." in page
@@ -223,7 +227,10 @@ def test_a_kept_problem_and_proof_come_back_the_same(armed: Player, kept: Course
     run = kept_pick(armed, kept)
     row = PickProblem.objects.get(run=run)
     shown = picks.shown_of(run)
-    problem, proof = pick_work.problem_of(bytes(row.problem)), pick_work.proof_of(bytes(row.proof))
+    problem, proof = pick_kept.problem_of(bytes(row.problem)), pick_kept.proof_of(bytes(row.proof))
     assert problem.digest() == proof.digest == shown.pick.problem
     assert proof.whole
     assert problem.names(proof.best) == shown.pick.clubs
+    again = pick_kept.stated_of(bytes(row.problem), bytes(row.draws), ())
+    assert again.response.shape[0] == len(problem.club)
+    assert again.doubt.clubs == problem.clubs

@@ -78,6 +78,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("problem", models.BinaryField()),
+                ("draws", models.BinaryField()),
                 ("proof", models.BinaryField()),
             ],
         ),

@@ -46,5 +46,7 @@ class PickProblem(models.Model):
     run = models.OneToOneField(PickRun, on_delete=models.CASCADE, related_name="kept", primary_key=True)
     problem = models.BinaryField()
     """The problem, on which any bag can be worked out: NumPy's own compressed archive, without pickles."""
+    draws = models.BinaryField()
+    """How its options move with what the shots leave open, and draws of that: the same kind of archive."""
     proof = models.BinaryField()
     """The proof, or the state of a search that was stopped: JSON, compressed."""

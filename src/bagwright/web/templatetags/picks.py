@@ -7,6 +7,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from bagwright.bay.pick_try import TriedBag
+from bagwright.estimate import Estimate
 from bagwright.pick.result import Pick, RunnerUp, Worth
 from bagwright.report.pick import words
 from bagwright.report.pick.carries import CarryLine, CarryOf
@@ -22,6 +23,7 @@ register.filter("proof_line", words.proof_line)
 register.filter("near_words", words.near_words)
 register.filter("keep_words", words.keep_words)
 register.filter("more_words", words.more_words)
+register.filter("further_words", words.further_words)
 
 
 @register.filter
@@ -65,9 +67,15 @@ def places(one: RunnerUp, shown: PickShown) -> list[int]:
 
 
 @register.filter
-def less(more: float) -> str:
-    """How many strokes fewer, for a difference below 0."""
-    return number(-more, 3)
+def stroke_range(more: Estimate) -> str:
+    """Strokes with their 90 % range: "0.031 (0.010 to 0.060)"."""
+    return words.ranged_words(more)
+
+
+@register.filter
+def less(more: Estimate) -> str:
+    """How many strokes fewer, for a difference below 0, with its range."""
+    return words.ranged_words(Estimate(-more.value, -more.high, -more.low))
 
 
 @register.filter
