@@ -9,21 +9,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.bay import clubnames
+from bagwright.bay.bags import remove_club
 from bagwright.bay.clubnames import NameAsked
 from bagwright.bay.joining import join_table
 from bagwright.bay.live import changed
+from bagwright.bay.planning import taking_part
 from bagwright.errors import BagwrightError, InputError, ReadError
 from bagwright.plain import plain
 from bagwright.shots.answers import Answers
 from bagwright.shots.read import read_shots
 from bagwright.shots.result import Question, ReadResult, Rejected
 from bagwright.store.convert import core_bag
-from bagwright.store.models import Account, Change, Import, Visit, WaitingTable
+from bagwright.store.models import Account, Change, Club, Import, ShotRecord, Visit, WaitingTable
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods")
 
@@ -117,7 +119,10 @@ def _refuse_without_carry(result: ReadResult) -> None:
 
 @transaction.atomic
 def take_out(account: Account | None, visit: Visit, import_id: int, *, back: bool = False) -> int:
-    """Take every ball of one table out of the answers, or put them back; returns how many."""
+    """Take every ball of one table out of the answers, or put them back; returns how many.
+
+    Clubs that came with the table and were taken out of the bag since come back with its balls.
+    """
     shots = visit.shots.filter(imported_id=import_id, undone_at__isnull=not back)
     n = shots.update(undone_at=None if back else timezone.now(), version=F("version") + 1)
     if n:
@@ -128,7 +133,36 @@ def take_out(account: Account | None, visit: Visit, import_id: int, *, back: boo
             after={"import": import_id},
         )
         changed(visit)
+    if back and account is not None:
+        for club in _came_with(visit, visit.imports.filter(pk=import_id)).filter(removed_at__isnull=False):
+            remove_club(account, club, back=True)
     return n
+
+
+def left_behind(visit: Visit) -> list[Club]:
+    """Candidates that came with a table of this visit whose balls are all out, and that no ball was hit with."""
+    there = ShotRecord.objects.filter(undone_at__isnull=True)
+    gone = visit.imports.filter(~Exists(there.filter(imported=OuterRef("pk"))))
+    clubs = _came_with(visit, gone).filter(status="candidate", removed_at__isnull=True)
+    inside = {one.club_id for one in taking_part(visit)}
+    return [
+        club for club in clubs.filter(~Exists(there.filter(club=OuterRef("pk")))) if club.pk not in inside
+    ]
+
+
+def _came_with(visit: Visit, imports: QuerySet[Import]) -> QuerySet[Club]:
+    names = {name for one in imports for name in one.account.get("new_clubs", ())}
+    return visit.player.clubs.filter(name__in=names).distinct()
+
+
+@transaction.atomic
+def take_club_out(account: Account, visit: Visit, club_id: int) -> Club:
+    """Take one of these candidates out of the bag. Raises InputError for any other club."""
+    club = next((one for one in left_behind(visit) if one.pk == club_id), None)
+    if club is None:
+        raise InputError(_("This club has balls, or is in use."), _("Look at the bag as it is now."))
+    remove_club(account, club)
+    return club
 
 
 def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], result: ReadResult) -> Taken:
@@ -152,8 +186,8 @@ def _stored(visit: Visit, shown: str, content: bytes, given: dict[str, str], res
             answers=given,
         )
         joined = join_table(visit, names.joins, made, kinds)
-        made.joined = joined.joined
-        made.save(update_fields=["joined"])
+        made.joined, made.account = joined.joined, {**account, "new_clubs": list(joined.new_clubs)}
+        made.save(update_fields=["joined", "account"])
         if not joined.joined:
             _as_before(made)
         kept = _keep(visit, shown, content) if names.asked else None

@@ -119,6 +119,33 @@ def test_a_table_without_a_carry_joins_nothing(client: Client, visit: Visit, can
 
 
 @pytest.mark.django_db
+def test_a_club_that_came_with_a_table_is_offered_to_go_when_its_balls_go(
+    client: Client, visit: Visit, candidates: list[Club]
+) -> None:
+    place = f"/visits/{visit.pk}/table/"
+    upload(client, visit, "Club,Carry (yd)\n50 cavity,95\n9 iron,128\n")
+    made = Club.objects.get(player=visit.player, name="9 iron")
+    assert made.status == "candidate"
+    assert "Clubs without a ball" not in client.get(place).content.decode()
+    one = Import.objects.get()
+    client.post(place, {"out": one.pk})
+    page = client.get(place).content.decode()
+    assert "Clubs without a ball" in page
+    assert "50 cavity" not in page.partition("Clubs without a ball")[2].partition("</section>")[0], (
+        "it was there before"
+    )
+    client.post(place, {"club-out": made.pk})
+    made.refresh_from_db()
+    assert made.removed_at is not None
+    assert client.post(place, {"club-out": candidates[1].pk}).status_code == 422, (
+        "no other club goes this way"
+    )
+    client.post(place, {"back": one.pk})
+    made.refresh_from_db()
+    assert made.removed_at is None, "with its balls the club is back"
+    assert visit.shots.filter(undone_at__isnull=True).count() == 2
+
+
 def test_a_wrong_table_is_taken_out_and_put_back_whole(
     client: Client, visit: Visit, candidates: list[Club]
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.conf import settings
+from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -17,7 +18,7 @@ from bagwright.store.models import Visit
 from bagwright.web.context import steps_of
 from bagwright.web.views.bags_forms import KIND_WORDS
 from bagwright.web.views.bay import who
-from bagwright.web.views.common import visit_for
+from bagwright.web.views.common import account_of, visit_for
 
 MOST_NAMES = 40
 """So many names are asked at a time; the others after them."""
@@ -50,6 +51,12 @@ def _done(request: HttpRequest, visit: Visit) -> dict[str, Any]:
         if name in sent:
             tables.take_out(who(request), visit, _number(sent[name]), back=name == "back")
             return {}
+    if "club-out" in sent:
+        account = account_of(request)
+        if account is not None:
+            club = tables.take_club_out(account, visit, _number(sent["club-out"]))
+            messages.success(request, _("%(name)s was taken out of the bag.") % {"name": club.name[:80]})
+        return {}
     if "let-go" in sent:
         tables.let_go(visit, _number(sent["let-go"]))
         return {}
@@ -85,6 +92,7 @@ def _page(visit: Visit, told: dict[str, Any]) -> dict[str, Any]:
         "imports": visit.imports.order_by("-pk").annotate(
             counted=Count("shots", filter=Q(shots__undone_at__isnull=True)), all_of_it=Count("shots")
         )[:20],
+        "left_behind": tables.left_behind(visit),
         "waiting": visit.waiting_tables.defer("content").exclude(pk__in=[pk for pk in shown if pk]),
         "clubs": visit.player.clubs.filter(removed_at__isnull=True).only("pk", "name"),
         "kinds": [(f"{clubnames.NEW}{value}", words) for value, words in KIND_WORDS if value],
