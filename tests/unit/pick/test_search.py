@@ -71,11 +71,11 @@ def test_it_finds_what_going_through_every_bag_finds(seed: int) -> None:
         assert checked.holds, checked.faults
 
 
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(6))
 def test_what_clubs_save_one_by_one_is_a_linear_program(seed: int) -> None:
     """HiGHS, an independent solver of integer programs, on the case where nothing hangs together."""
     rng = np.random.default_rng(seed)
-    n, price = 20, rng.integers(50, 400, 20)
+    n, price = 18, rng.integers(50, 400, 18)
     source = Sum(rng.gamma(1.0, 0.02, (n, 9)))
     names = tuple(f"club {i}" for i in range(n))
     today = names[:12]

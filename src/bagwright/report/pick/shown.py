@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import bagwright
@@ -69,6 +69,19 @@ class PickShown:
         today = self.pick.today
         fits_in = len(self.today) + len(self.putters) <= self.slots
         return today is not None and fits_in and today - self.pick.round <= self.within
+
+    def called(self, names: Mapping[str, str]) -> PickShown:
+        """The same with other names for the rounds, by the names that they have."""
+        worth = tuple(
+            replace(one, holes=tuple(replace(h, round=names.get(h.round, h.round)) for h in one.holes))
+            for one in self.pick.worth
+        )
+        return replace(
+            self, pick=replace(self.pick, worth=worth),
+            rounds=tuple((names.get(name, name), share) for name, share in self.rounds),
+            holes=tuple(replace(one, round=names.get(one.round, one.round)) for one in self.holes),
+            swaps=tuple(replace(one, scene=names.get(one.scene, one.scene)) for one in self.swaps),
+        )  # fmt: skip
 
     @classmethod
     def of(cls, kept: Mapping[str, Any]) -> PickShown:
