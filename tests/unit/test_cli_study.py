@@ -100,6 +100,32 @@ def test_a_study_is_answered_once_and_goes_on(folder: Path, capsys: pytest.Captu
     assert "begun with other inputs: the courses, tees, winds and weights" in capsys.readouterr().err
 
 
+def test_the_best_bag_of_each_is_asked_for_and_counted(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Room for a putter and two of three clubs: a bag of two, never worse than today's two."""
+    (folder / "clubs.toml").write_text("[player]\nclub_limit = 3\n" + CLUBS)
+    (folder / "f.csv").write_text("handicap,driver_speed_mph\n5,100\n20,90\n")
+    more = ["--course", str(folder / "card.csv"), "--clubs", str(folder / "clubs.toml"), "--processes", "1"]
+    assert main(words(folder, *more, question="pick")) == 0
+    answer = json.loads(capsys.readouterr().out)
+    with (folder / "out" / "answers.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert list(rows[0]) == list(columns_of(wish(folder, "pick")))
+    for row in rows:
+        assert (
+            row["offered"] == "37° iron; 50° wedge; 56° wedge"
+            or row["offered"] == "8 iron; 50° wedge; 56° wedge"
+        )
+        assert row["slots"] == "2"
+        assert len(row["clubs"].split("; ")) == 2
+        assert row["optimal"] == "true"
+        assert float(row["strokes"]) <= float(row["strokes_today"]) + 1e-6
+    picked = {line["club"]: line["picked"] for line in answer["summary"]["clubs"]}
+    assert sum(picked.values()) == pytest.approx(2.0), "two of three clubs in every bag"
+    assert {path.name for path in (folder / "out").glob("*.svg")} == {"strokes.svg", "clubs.svg", "worth.svg"}
+
+
 def wish(folder: Path, question: str = "strokes", names: bool = False) -> StudyWish:
     rounds = (RoundSpec(folder / "card.csv"),)
     return StudyWish(question, players_of(folder / "f.csv"), rounds, folder / "out", names=names)

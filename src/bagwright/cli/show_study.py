@@ -64,10 +64,14 @@ def study(answer: StudyAnswer, system: System) -> None:
         )
         _clubs(summary)
     paragraph(
-        "The ranges say how far these players stand for others like them. How well each player's own strokes are "
-        "known is not in them: see doubt_sd in the table of answers (--draws). Under this model and these inputs."
+        "The ranges say how far these players stand for others like them. How well each player's own shots are "
+        f"known is not in them{_see(answer.question)}. Under this model and these inputs."
     )
     show.files(answer.files)
+
+
+def _see(question: str) -> str:
+    return ": see doubt_sd in the table of answers (--draws)" if question == "strokes" else ""
 
 
 def _range(one: Quantile) -> str:
@@ -85,6 +89,12 @@ def _clubs(summary: Summary) -> None:
             [(one.club, str(one.players), f"{one.uses or 0.0:.1f}") for one in summary.clubs],
         )
         return
+    if summary.gain:
+        low, middle, high = summary.gain[0], summary.gain[2], summary.gain[-1]
+        click.echo(
+            f"\nThe best bag saves {middle.value:.2f} strokes a round against today's (median; "
+            f"{low.value:.2f} to {high.value:.2f} for the middle nine tenths of the players)."
+        )
     heading("How often clubs are in the best bag, and what they are worth there (strokes a round)")
     rows = []
     for one in summary.clubs:

@@ -14,6 +14,9 @@ from bagwright.errors import BagwrightError, InputError, MachineError
 from bagwright.study.task import Answer, Cell, Job, Outcome, Start, seed_of
 from bagwright.words import Words, plain, tell
 
+DIGITS = 12
+"""Significant digits of a number in a row: the last ones of a sum differ between two processes of one machine
+(seen), and answers must not depend on who worked them out."""
 MOST_REASON = 400
 """Characters of a reason that are kept."""
 
@@ -98,5 +101,9 @@ def _checked(row: Mapping[str, Any]) -> dict[str, Cell]:
             value = plain(value)
         if value is not None and type(value) not in (str, int, float, bool):
             raise TypeError(f"the cell {name} is a {type(value).__name__}, not text, a number or nothing")
-        found[name] = None if isinstance(value, float) and not math.isfinite(value) else value
+        found[name] = _rounded(value) if isinstance(value, float) else value
     return found
+
+
+def _rounded(value: float) -> float | None:
+    return float(f"{value:.{DIGITS}g}") if math.isfinite(value) else None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -70,15 +70,18 @@ class Golfer:
         }  # fmt: skip
 
 
-def golfer_of(given: Mapping[str, Any], clubs: tuple[Club, ...] = ()) -> Golfer:
-    """The player of a task. `clubs` are those of players that are made of figures.
+def golfer_of(given: Mapping[str, Any], like: Bag | None = None) -> Golfer:
+    """The player of a task. One that is made of figures has the clubs and the club limit of `like`.
 
     Raises ReadError, QuestionError and InputError where the files or figures cannot be used.
     """
     if "figures" in given:
         from bagwright.strokes.figures import bag_of_figures
 
-        return Golfer(bag_of_figures(player_of_figures(given["figures"]), clubs), None, figures=True)
+        player = player_of_figures(given["figures"])
+        if like is not None:
+            player = replace(player, club_limit=like.player.club_limit)
+        return Golfer(bag_of_figures(player, like.clubs if like is not None else ()), None, figures=True)
     if "whole" in given:
         bag, table = whole_of_plain(given["whole"])
         _check_clubs(bag)
@@ -156,19 +159,23 @@ class Rounds:
         return expected_strokes(self.rasters(number), table, threads=self.threads)
 
 
-def clubs_of(common: Mapping[str, Any]) -> tuple[Club, ...]:
-    """The clubs of players that are made of figures, where a bag file of them was named."""
+def like_of(common: Mapping[str, Any]) -> Bag | None:
+    """The bag of players that are made of figures; None where none was named. Raises ReadError, InputError."""
     from bagwright.bag.file import parse_bag
 
-    return parse_bag(common["clubs"]).clubs if common["clubs"] else ()
+    if not common["clubs"]:
+        return None
+    bag = parse_bag(common["clubs"])
+    _check_clubs(bag)
+    return bag
 
 
 def strokes(common: Mapping[str, Any]) -> Answer:
     """What a round costs with the bag of today."""
-    rounds, clubs, draws = Rounds(common), clubs_of(common), int(common["draws"])
+    rounds, like, draws = Rounds(common), like_of(common), int(common["draws"])
 
     def answer(given: Mapping[str, Any], seed: SeedSequence) -> Mapping[str, Cell]:
-        golfer = golfer_of(given["player"], clubs)
+        golfer = golfer_of(given["player"], like)
         number = int(given["round"])
         table = golfer.patterns(rounds.wind(number))
         found = rounds.strokes(number, table)
@@ -204,10 +211,11 @@ def _doubt(golfer: Golfer, rounds: Rounds, number: int, seed: SeedSequence, draw
 
 
 def uses_of(bag: Bag, found: Strokes) -> str:
-    """How often each type of club is used in a round, the most used first: "driver=13.2; 3 wood=1.8"."""
+    """How often each type of carried club is used in a round, the most used first: "driver=13.2; 3 wood=0"."""
     from bagwright.report.strokes.round import used
 
-    times: dict[str, float] = {}
+    carried = [club for club in bag.with_status("carried") if club.kind != "putter"]
+    times = dict.fromkeys(map(type_of, carried), 0.0)
     for name, n in used(found, found.demand):
         club = bag.find(name)
         if club is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from bagwright.tasks.asking import BETWEEN, Golfer, Rounds, clubs_of, figures_of, golfer_of, type_of
+from bagwright.tasks.asking import BETWEEN, Golfer, Rounds, figures_of, golfer_of, like_of, type_of
 
 if TYPE_CHECKING:
     from numpy.random import SeedSequence
@@ -22,13 +22,13 @@ PICK_COLUMNS = (
 
 def pick(common: Mapping[str, Any]) -> Answer:
     """Which of the carried clubs and candidates make the best bag over all rounds, by their weights."""
-    rounds, clubs = Rounds(common), clubs_of(common)
+    rounds, like = Rounds(common), like_of(common)
 
     def answer(given: Mapping[str, Any], seed: SeedSequence) -> Mapping[str, Cell]:
         from bagwright.pick.best import pick_bag
         from bagwright.pick.evaluate import Evaluator
 
-        golfer = golfer_of(given["player"], clubs)
+        golfer = golfer_of(given["player"], like)
         problem, said = _problem(golfer, rounds)
         wish = _wish(golfer)
         found, _ = pick_bag(problem, wish, works=Evaluator(problem, rounds.threads))

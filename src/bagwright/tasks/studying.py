@@ -19,6 +19,7 @@ from bagwright.tasks.study_rounds import RoundSpec, common_of, plain_rounds
 from bagwright.words import tell
 
 if TYPE_CHECKING:
+    from bagwright.report.charts import Chart
     from bagwright.study import Cell, Kept, Outcome, Start, Study, Task, Watch
     from bagwright.study.run import Engine
     from bagwright.study.table import Columns, Kind
@@ -122,12 +123,12 @@ def study_of(wish: StudyWish) -> Study:
     from bagwright.report.strokes.round import VERSION
     from bagwright.study import Study
     from bagwright.study.plan import digest_of
-    from bagwright.tasks.asking import clubs_of
+    from bagwright.tasks.asking import like_of
 
     question = QUESTIONS[wish.question]
     clubs = _clubs_text(wish)
     common = {**common_of(wish.rounds), "clubs": clubs, "draws": wish.draws}
-    clubs_of(common)
+    like_of(common)
     parts = {
         str(tell("the courses, tees, winds and weights")): digest_of(
             [common["rounds"], sorted(common["files"])]
@@ -216,6 +217,7 @@ def run_study(wish: StudyWish, workers: Workers, watch: Watch) -> StudyAnswer:
 def _written(wish: StudyWish, study: Study, kept: Kept, before: int) -> StudyAnswer:
     from bagwright.files import write_whole
     from bagwright.plain import to_json
+    from bagwright.report.charts import to_svg
     from bagwright.study.table import has_parquet, write_csv, write_parquet
     from bagwright.tasks.study_summary import summary_of
 
@@ -233,9 +235,12 @@ def _written(wish: StudyWish, study: Study, kept: Kept, before: int) -> StudyAns
         wish.question, study.players, study.players - len(lost), tuple(failed), kept.plan.tasks, before,
         tuple(study.settings["rounds"]), summary,
     )  # fmt: skip
-    files += _pictures(wish, summary)
-    answer = replace(answer, files=(*files, wish.out / "summary.json"))
+    charts = _charts(wish, summary)
+    places = [wish.out / f"{chart.name}.svg" for chart in charts]
+    answer = replace(answer, files=(*files, wish.out / "summary.json", *places))
     write_whole(wish.out / "summary.json", to_json(answer).encode())
+    for chart, place in zip(charts, places, strict=True):
+        write_whole(place, to_svg(chart).encode())
     return answer
 
 
@@ -267,9 +272,7 @@ def _rows(
         yield row
 
 
-def _pictures(wish: StudyWish, summary: Summary) -> list[Path]:
-    from bagwright.files import write_whole
-    from bagwright.report.charts import to_svg
+def _charts(wish: StudyWish, summary: Summary) -> list[Chart]:
     from bagwright.report.charts.study import clubs_chart, spread_chart, worth_chart
 
     picked = not QUESTIONS[wish.question].each_round
@@ -278,7 +281,7 @@ def _pictures(wish: StudyWish, summary: Summary) -> list[Path]:
     if picked:
         worth = {line.club: [one.value for one in line.worth] for line in summary.clubs if line.worth}
         charts.append(worth_chart(worth))
-    return [write_whole(wish.out / f"{chart.name}.svg", to_svg(chart).encode()) for chart in charts]
+    return charts
 
 
 def named_failures(wish: StudyWish, failed: Sequence[Failed]) -> tuple[Failed, ...]:

