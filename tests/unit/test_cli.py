@@ -161,8 +161,9 @@ def test_papers(capsys: pytest.CaptureFixture[str], folder: Path, tmp_path: Path
 
 
 def test_demo(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    got = as_json(capsys, "demo", "--out", str(tmp_path / "d"))
-    assert {"verdict", "distances", "files"} <= set(got)
+    got = as_json(capsys, "demo", "--no-pick", "--out", str(tmp_path / "d"))
+    assert {"verdict", "distances", "pick", "files"} <= set(got)
+    assert got["pick"] is None, "it was left out"
     files = got["files"]
     assert isinstance(files, list)
     assert all(Path(name).exists() for name in files)

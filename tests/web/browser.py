@@ -79,7 +79,7 @@ def served(folder: Path, *words: str, **environment: str) -> Iterator[Served]:
 def shop_of_the_demo(folder: Path) -> Iterator[tuple[Served, str]]:
     """A shop that begins with the demo's player and visit, and the code that makes its first account."""
     with own_database() as base:
-        with _started(folder, ("demo", "--out", str(folder / "demo")), base) as seeded:
+        with _started(folder, ("demo", "--no-pick", "--out", str(folder / "demo")), base) as seeded:
             visit = seeded.path
         data = {} if base else {"BAGWRIGHT_DATA": str(folder / "demo" / "app")}
         with _started(folder, ("serve", "--shop"), {**base, **data}) as running:

@@ -30,7 +30,7 @@ def browser() -> Iterator[Browser]:
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """The demo, served; one a module."""
     folder = tmp_path_factory.mktemp("served")
-    with served(folder, "demo", "--out", str(folder / "demo")) as running:
+    with served(folder, "demo", "--no-pick", "--out", str(folder / "demo")) as running:
         yield running
 
 

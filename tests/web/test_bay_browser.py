@@ -99,7 +99,7 @@ def seeded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, int]:
     """The demo's data, made once, and its visit."""
     folder = tmp_path_factory.mktemp("seeded")
     one = Stopping(folder, free_port())
-    one.start("demo", "--out", str(folder / "demo"))
+    one.start("demo", "--no-pick", "--out", str(folder / "demo"))
     one.stop()
     path = re.search(r"/visits/(\d+)/", one.said[-1])
     assert path is not None

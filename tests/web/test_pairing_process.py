@@ -48,7 +48,7 @@ class Device:
 
 @pytest.fixture
 def running(tmp_path: Path) -> Iterator[Served]:
-    with served(tmp_path, "demo", "--out", str(tmp_path / "demo")) as one:
+    with served(tmp_path, "demo", "--no-pick", "--out", str(tmp_path / "demo")) as one:
         yield one
 
 

@@ -18,7 +18,7 @@ Look = Callable[..., Watched]
 def pick(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, str]]:
     """The demo with a pick on an invented problem, and the address of its page."""
     folder = tmp_path_factory.mktemp("served")
-    with served(folder, "demo", "--out", str(folder / "demo")) as running:
+    with served(folder, "demo", "--no-pick", "--out", str(folder / "demo")) as running:
         yield running, f"/players/1/pick/{made_answers(running)['pick']}/"
 
 

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from bagwright.bay import audit, deciding, oncourse, predicting, shopping
+from bagwright.bay import audit, deciding, oncourse, picks, predicting, shopping
 from bagwright.bay.language import reader
 from bagwright.bay.live import changed
 from bagwright.bay.reporting import gathered
@@ -73,7 +73,11 @@ def make_paper(visit: Visit, kind: Kind, system: System, day: datetime.date | No
         )
     report = gathered(visit, system, club.name if club is not None else None)
     if kind == "report":
-        report = replace(report, on_course=oncourse.side_by_side(oncourse.standing(visit), system))
+        report = replace(
+            report,
+            on_course=oncourse.side_by_side(oncourse.standing(visit), system),
+            picked=picks.for_papers(visit.player, system),
+        )
     if shop.seller_interest and not report.player.seller_interest:
         report = replace(report, player=replace(report.player, seller_interest=shop.seller_interest))
     with tempfile.TemporaryDirectory() as folder:

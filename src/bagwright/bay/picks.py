@@ -20,6 +20,7 @@ from bagwright.pick.wish import limits_of
 from bagwright.report.pick.shown import VERSION, PickShown
 from bagwright.report.strokes.round import StoppedError
 from bagwright.store.models import Account, PickProblem, PickRun, Player
+from bagwright.units import System
 
 log = logging.getLogger("bagwright")
 
@@ -88,6 +89,14 @@ def shown_of(run: PickRun) -> PickShown:
     if not run.result:
         raise InputError(_("This was not worked out to the end."), _("Work it out again."))
     return PickShown.of(run.result)
+
+
+def for_papers(player: Player, system: System) -> PickShown | None:
+    """The newest pick that is done and of now, its rounds named for a reader; None where there is none."""
+    run = next((one for one in of_player(player) if state_of(one) == "done"), None)
+    if run is None or is_stale(run):
+        return None
+    return shown_of(run).called(inputs_of(asked_of(run)).labels(system))
 
 
 def can_go_on(run: PickRun) -> bool:

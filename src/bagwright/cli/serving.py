@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -57,19 +57,24 @@ def serve(
 )
 @click.option("--serve/--no-serve", "serving", default=True,
               help="Open the app with the invented player in it; --json never does.")  # fmt: skip
+@click.option("--pick/--no-pick", "choose", default=True,
+              help="Choose the best bag on the demo's course too, which takes longer than all the rest.")  # fmt: skip
 @_listening_options
 @output_options
 def demo(
-    out: Path, paper: str, serving: bool, port: int | None, browser: bool, as_json: bool, units: str
-) -> None:
-    """Run an invented player's whole visit: distances, verdict, papers; then open the app with it.
+    out: Path, paper: str, serving: bool, choose: bool, port: int | None, browser: bool, as_json: bool,
+    units: str,
+) -> None:  # fmt: skip
+    """Run an invented player's whole visit: distances, verdict, best bag, papers; then open the app with it.
 
     \b
     bagwright demo --out shown
     bagwright demo --no-serve
+    bagwright demo --no-pick
     """
+    sheets: Literal["a4", "letter"] = "letter" if paper == "letter" else "a4"
     with show.Progress(as_json) as progress:
-        result = tasks.run_demo(out, "letter" if paper == "letter" else "a4", as_system(units), progress)
+        result = tasks.run_demo(out, sheets, as_system(units), progress, choose=choose)
     give(result, as_json, lambda: show.demo(result, as_system(units)))
     if serving and not as_json:
         from bagwright.web.serve import Serving

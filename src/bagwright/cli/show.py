@@ -334,5 +334,10 @@ def demo(result: DemoResult, system: System) -> None:
     heading("The contested place: the answer as the report's first page gives it\n")
     for line in result.answer:
         paragraph(line) if not line.startswith("  ") else bullet(line.strip())
+    if result.pick is not None:
+        from bagwright.cli import show_pick
+
+        heading("The best bag on the demo's course\n")
+        show_pick.pick(result.pick, system)
     heading("Files")
     files(result.files)

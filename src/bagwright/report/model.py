@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from bagwright.estimate import Estimate
 
 if TYPE_CHECKING:
+    from bagwright.report.pick.shown import PickShown
     from bagwright.report.strokes.compare import OnCourse
 
 AnswerKind = Literal["choice", "keep", "close", "open"]
@@ -376,5 +377,7 @@ class ReportInput:
     converged: bool = True
     on_course: OnCourse | None = None
     """The candidates on a course of the player's; None where none was chosen."""
+    picked: PickShown | None = None
+    """The best bag for the player's courses; None where none was chosen."""
     decided: tuple[str, ...] = ()
     """What was decided, why, and the player's own word; () where nothing is decided yet."""

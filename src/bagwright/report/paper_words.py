@@ -54,6 +54,13 @@ FIXED: tuple[str, ...] = (
         "Strokes expected on each hole with that candidate in the slot; used: how often it is hit there, "
         "a round. Planned before the round (Rule 4.3a)."
     ),
+    tell("The bag"),
+    tell("What each club is worth"),
+    tell("Distances before and after"),
+    tell("Holes where the choice shows"),
+    tell("Strokes expected each time the hole is played."),
+    tell("Bags that do about as well"),
+    tell("What more balls would do, and the cheapest way"),
     tell("Ball by ball"),
     tell("The bag as measured"),
     tell("What to test next"),

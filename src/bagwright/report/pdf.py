@@ -24,6 +24,7 @@ from bagwright.report.charts import (
 )
 from bagwright.report.model import FlightRow, ReportInput
 from bagwright.report.paper_words import paper_in
+from bagwright.report.pick.section import pick_charts, pick_data
 from bagwright.report.safe import clean
 from bagwright.report.strokes import compare
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
@@ -78,6 +79,7 @@ def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
     if any(row.carry_m is not None for row in report.clubs):
         found["distances"] = carry_chart(report.clubs, show)
     found.update(_flight_charts(report, show))
+    found.update(pick_charts(report.picked))
     latest = sorted({ball.visit for ball in report.balls})[-_VISITS:]
     balls = [ball for ball in report.balls if ball.visit in latest]
     if any(ball.off_centre_m is not None for ball in balls):
@@ -145,6 +147,7 @@ def report_data(
         **_distances(report, show),
         **_bag_and_conditions(report, show),
         **_on_course(report, show),
+        **pick_data(report.picked, show),
     }
     return paper_in(data, language)
 

@@ -6,14 +6,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from bagwright.errors import InputError
 from bagwright.tasks.clubs import measure_loaded
 from bagwright.tasks.judging import Wish, judge_loaded
 from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load
 from bagwright.units import System
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     import datetime
 
+    from bagwright.bag.club import Bag
     from bagwright.dispersion.fit import Dispersions
     from bagwright.distances import DistanceTable
     from bagwright.report.model import ReportInput
@@ -38,7 +41,7 @@ class PaperOrder:
     system: System = "yards"
     language: str = "en"
     on: RoundWish | None = None
-    """Where, from which tee and in which wind the slot's candidates are compared in strokes: a section of the report."""
+    """Where, from which tee and in which wind the report compares the slot's candidates and picks the bag."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +65,30 @@ def write_papers(
     if order.slot:
         verdict = judge_loaded(loaded, fits, order.slot, Wish(system=order.system)).verdict
     gathered = gather_all(loaded, fits, verdict, order.system)
-    if order.on is not None:
+    if order.on is not None and "report" in order.kinds:
+        from bagwright.tasks.pick_shown import pick_for, shown_of
         from bagwright.tasks.stroking import candidates_on
 
         names = [one.name for one in verdict.candidates] if verdict is not None else []
-        found = candidates_on(loaded.bag, fits, names, order.on, order.system, progress)
-        gathered = replace(gathered, on_course=found)
+        if names:
+            found = candidates_on(loaded.bag, fits, names, order.on, order.system, progress)
+            gathered = replace(gathered, on_course=found)
+        if can_choose(bag):
+            picked = shown_of(pick_for(source, order.on, ask, progress), fits)
+            gathered = replace(gathered, picked=picked)
+        elif not names:
+            raise InputError(
+                tell("A course needs candidates to compare, or a bag to choose from."),
+                tell("Name two builds or more with --slot, or a bag file with the clubs."),
+            )
     return Written(write_all(gathered, order))
+
+
+def can_choose(bag: Bag | None) -> bool:
+    """Whether a bag has clubs to choose from: two or more that are carried or candidates, beside the putter."""
+    if bag is None:
+        return False
+    return sum(club.kind != "putter" for club in bag.with_status("carried", "candidate")) > 1
 
 
 def gather_all(

@@ -165,7 +165,7 @@ def sent_in_pieces(port: int, head: bytes, most: int) -> bytes:
 def test_a_stop_in_the_middle_of_a_table_stores_all_of_it_or_nothing(tmp_path: Path) -> None:
     """SIGTERM while a table is taken over: gone within five seconds, and the table is whole or absent."""
     lines = [f"Gap wedge,{85 + i % 20}.{i % 10},{1 + i % 9} R" for i in range(4000)]
-    with served(tmp_path, "demo", "--out", str(tmp_path / "demo")) as running:
+    with served(tmp_path, "demo", "--no-pick", "--out", str(tmp_path / "demo")) as running:
         desk = Device(running.address)
         before = stored(running)
         assert send_table(desk, running.visit, lines[:3]) == 200

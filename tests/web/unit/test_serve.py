@@ -42,7 +42,7 @@ def test_a_folder_that_cannot_be_used_is_named(monkeypatch: pytest.MonkeyPatch, 
 @pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX")
 def test_the_demo_opens_the_visit_and_stops_when_told(tmp_path: Path) -> None:
     """From the command to the first page within the limit, and gone within five seconds of SIGTERM."""
-    words = ["demo", "--no-browser", "--port", "0", "--out", str(tmp_path)]
+    words = ["demo", "--no-pick", "--no-browser", "--port", "0", "--out", str(tmp_path)]
     process = subprocess.Popen(
         [sys.executable, "-m", "bagwright", *words],
         stdout=subprocess.PIPE,
