@@ -24,7 +24,6 @@ from bagwright.report.charts import (
 )
 from bagwright.report.model import FlightRow, ReportInput
 from bagwright.report.paper_words import paper_in
-from bagwright.report.pick.section import pick_charts, pick_data
 from bagwright.report.safe import clean
 from bagwright.report.strokes import compare
 from bagwright.report.typeset import Paper, day_of, paper_name, spelled, typeset_pdf
@@ -37,6 +36,14 @@ FILE = "report.pdf"
 _WIDEST = 657
 _TALLEST = 790
 """Pixels of 1/96 inch that fit across A4, and down a letter page with a heading and a note."""
+_NO_PICK: dict[str, Any] = {
+    "pick_said": [], "pick_more": [], "pick_worth_note": "",
+    **{
+        f"pick_{name}{part}": []
+        for name in ("worth", "carries", "holes", "near")
+        for part in ("", "_heads", "_widths")
+    },
+}  # fmt: skip
 _VISITS = 3
 """The latest visits whose balls are drawn one by one."""
 
@@ -79,7 +86,10 @@ def charts_of(report: ReportInput, system: System) -> dict[str, Chart]:
     if any(row.carry_m is not None for row in report.clubs):
         found["distances"] = carry_chart(report.clubs, show)
     found.update(_flight_charts(report, show))
-    found.update(pick_charts(report.picked))
+    if report.picked is not None:
+        from bagwright.report.pick.section import pick_charts
+
+        found.update(pick_charts(report.picked))
     latest = sorted({ball.visit for ball in report.balls})[-_VISITS:]
     balls = [ball for ball in report.balls if ball.visit in latest]
     if any(ball.off_centre_m is not None for ball in balls):
@@ -147,7 +157,7 @@ def report_data(
         **_distances(report, show),
         **_bag_and_conditions(report, show),
         **_on_course(report, show),
-        **pick_data(report.picked, show),
+        **_picked(report, show),
     }
     return paper_in(data, language)
 
@@ -245,6 +255,15 @@ def _on_course(report: ReportInput, show: Show) -> dict[str, Any]:
         "course_rows": rows,
         "course_widths": widths,
     }
+
+
+def _picked(report: ReportInput, show: Show) -> dict[str, Any]:
+    """The section of the bag; empty where none was picked. Imported late: the search needs its libraries."""
+    if report.picked is None:
+        return _NO_PICK
+    from bagwright.report.pick.section import pick_data
+
+    return _NO_PICK | pick_data(report.picked, show)
 
 
 def _notes(report: ReportInput, show: Show) -> dict[str, str]:

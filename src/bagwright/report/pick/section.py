@@ -14,32 +14,21 @@ from bagwright.words import join, tell, term
 
 MOST_NEAR = 8
 """Near bags that the report lists; the count of the rest is said."""
-NOTHING: dict[str, Any] = {
-    "pick_said": [], "pick_more": [], "pick_worth_note": "",
-    **{
-        f"pick_{name}{part}": []
-        for name in ("worth", "carries", "holes", "near")
-        for part in ("", "_heads", "_widths")
-    },
-}  # fmt: skip
-"""A report without a pick."""
 
 
-def pick_charts(shown: PickShown | None) -> dict[str, Chart]:
+def pick_charts(shown: PickShown) -> dict[str, Chart]:
     """The picture of what each club is worth; none where today's bag may stay."""
-    return {} if shown is None or shown.keeps else {"worth": worth_chart(shown.pick.worth)}
+    return {} if shown.keeps else {"worth": worth_chart(shown.pick.worth)}
 
 
-def pick_data(shown: PickShown | None, show: Show) -> dict[str, Any]:
+def pick_data(shown: PickShown, show: Show) -> dict[str, Any]:
     """The section's strings and tables; short where today's bag is as good."""
-    if shown is None:
-        return dict(NOTHING)
     said = [_bag_words(shown), words.keep_words(shown), words.proof_line(shown.pick),
             words.shots_words(shown.pick), words.near_words(shown)]  # fmt: skip
     more = [*words.further_words(shown.pick)]
     if shown.route is not None:
         more += [words.route_words(shown.route, clean(shown.currency, 10)), words.left_out_words(shown.route)]
-    found = NOTHING | {
+    found: dict[str, Any] = {
         "pick_said": [text for text in said if text],
         "pick_more": [text for text in more if text],
     }
