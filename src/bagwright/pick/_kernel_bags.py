@@ -129,3 +129,23 @@ def visits(first_spot, tee, first_entry, to, chance, choice, still, most_sweeps,
                     room[to[z]] += w * chance[z]
             if moved < still:
                 break
+
+
+@njit(**FAST)
+def moved(options, first, behind, swayed, times, out):
+    """Add to out (draws,) what the cheapest options of spots cost under each draw, as often as they are played.
+
+    Spot k has the options first[k] .. first[k + 1] of `options`, comes times[k] times; behind (options,) and
+    swayed (all options, draws) are what they cost.
+    """
+    n = len(out)
+    least = np.empty(n, F)
+    for k in range(len(times)):
+        for draw in range(n):
+            least[draw] = FAR
+        for z in range(first[k], first[k + 1]):
+            row, more = swayed[options[z]], behind[z]
+            for draw in range(n):
+                least[draw] = min(least[draw], more + row[draw])
+        for draw in range(n):
+            out[draw] += times[k] * least[draw]

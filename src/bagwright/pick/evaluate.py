@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -75,10 +75,19 @@ class Evaluator:
 
     def choices(self, bag: int) -> tuple[Ints, Singles]:
         """The option that the bag plays at every spot (n,), and what the spot costs more (n,)."""
-        d = self.more(bag)
-        choice, strokes = np.zeros(len(d), np.int64), np.zeros(len(d), np.float32)
-        self._kernel.decide(*self._given, self._without([bag])[:, 0].copy(), d, choice, strokes)
-        return choice, d
+        return next(self.choices_of([bag]))
+
+    def choices_of(self, bags: Sequence[int]) -> Iterator[tuple[Ints, Singles]]:
+        """`choices` of bag after bag, worked out side by side."""
+        self._check(bags)
+        for k in range(0, len(bags), LANES):
+            some = bags[k : k + LANES]
+            whole, without = self._solve(some)[0].reshape(-1, LANES).T.copy(), self._without(some)
+            for lane in range(len(some)):
+                d = whole[lane]
+                choice, strokes = np.zeros(len(d), np.int64), np.zeros(len(d), np.float32)
+                self._kernel.decide(*self._given, without[:, lane].copy(), d, choice, strokes)
+                yield choice, d
 
     @cached_property
     def spot_of_option(self) -> Ints:

@@ -60,21 +60,25 @@ class Sure:
     def strokes(self, bags: Sequence[int]) -> Floats:
         """Strokes a weighted round (draws, bags) with each bag under each draw."""
         expected = self.evaluator.strokes(bags)
-        return np.stack([f + self._moved(bag) for bag, f in zip(bags, expected, strict=True)], 1)
+        out = np.zeros((self.doubt.n, len(bags)))
+        for k, (choice, d) in enumerate(self.evaluator.choices_of(bags)):
+            out[:, k] = expected[k] + self._moved(bags[k], choice, d)
+        return out
 
-    def _moved(self, bag: int) -> Floats:
+    def _moved(self, bag: int, choice: Ints, d: Singles) -> Floats:
         """What a bag costs more under each draw (draws,)."""
+        from bagwright.pick import _kernel_bags
+
         p, e = self.evaluator.problem, self.evaluator
-        choice, d = e.choices(bag)
         times = e.visits(choice) * self._weight
         # The fallback, -1, is the last of these: every bag has it.
         held = np.append(np.array([bag >> k & 1 for k in range(p.n)], bool), True)
         behind = e.behind(d)
         at = np.flatnonzero((times[self._spot] > SELDOM) & held[p.club] & (behind < BEHIND))
-        own = self._swayed[at] + behind[at, None].astype(np.float32)
         spot, first = np.unique(self._spot[at], return_index=True)
-        least = np.minimum.reduceat(own, first, axis=0)
-        return np.asarray(times[spot] @ least)
+        out = np.zeros(self.doubt.n)
+        _kernel_bags.moved(at, np.append(first, len(at)), behind[at], self._swayed, times[spot], out)
+        return out
 
 
 def swayed(club: NDArray[np.int32], response: Singles, doubt: Doubt) -> Singles:
