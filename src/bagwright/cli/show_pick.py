@@ -18,7 +18,7 @@ from bagwright.units import System
 if TYPE_CHECKING:
     from bagwright.pick.best import Done
     from bagwright.pick.result import RunnerUp, Worth
-    from bagwright.tasks import PickAnswer, ProofChecked
+    from bagwright.tasks import PickAnswer, ProofChecked, SlotPlayed
 
 _MOST_NEAR = 12
 """Near bags that are shown; the count of the rest is said, --json has more."""
@@ -187,6 +187,28 @@ def _swaps(answer: PickAnswer) -> None:
         for one in answer.swaps
     ]  # fmt: skip
     table(("where", "out", "in instead", "saves there"), rows)
+
+
+def slot(played: SlotPlayed) -> None:
+    """Show a contested slot on a course: its job, each build in it, what further balls are worth."""
+    from bagwright.report.pick.slot_words import build_words
+
+    heading("On the course, before the first ball")
+    paragraph(played.job)
+    paragraph(played.leaders)
+    table(
+        ("build", "in the slot", "used a round", ""),
+        [
+            (
+                one.club,
+                str(build_words(one)),
+                f"{one.used:.1f}",
+                "" if one.worth_hitting else "not worth hitting",
+            )
+            for one in played.builds
+        ],
+    )
+    paragraph(played.next_sentence)
 
 
 def checked(found: ProofChecked) -> None:

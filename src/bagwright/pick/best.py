@@ -16,7 +16,7 @@ from bagwright.pick.result import TIE_STROKES, HowSure, Pick, PinCost, RunnerUp,
 from bagwright.pick.search import SAME, Search, Standing
 from bagwright.pick.wish import Limits, Pin, Wish, limits_of
 from bagwright.pick.worth import Works, worth_of
-from bagwright.words import tell
+from bagwright.words import join, tell
 
 How = Literal["auto", "search", "every"]
 FEW = 1500
@@ -73,12 +73,14 @@ def pick_bag(
         found = Search(source, limits, wish.within)
         if resume is not None:
             _same_question(resume, digest, wish)
+            found.within = resume.wish.within
             found.resume(resume.best, resume.near, resume.tree)
         found.run(lambda standing: late(), lambda standing: hear(_done(standing)))
         standing = found.standing()
         bags, bound, likely = standing.evaluations, standing.bound, standing.guess
     pick = _pick(problem, source, wish, limits, found, (bags, bound, likely))
     pins = tuple(_pin_cost(source, problem, wish, pin, pick.round, late) for pin in wish.pins)
+    wish = replace(wish, within=found.within)
     proof = Proof(digest, problem.clubs, wish, found.best, found.strokes, found.near, found.root[0])
     return replace(pick, pins=pins, problem=digest, seconds=perf_counter() - begun), proof
 
@@ -102,7 +104,7 @@ def _done(standing: Standing) -> Done:
 
 
 def _same_question(resume: Proof, digest: str, wish: Wish) -> None:
-    if resume.digest != digest or resume.wish != wish:
+    if resume.digest != digest or replace(resume.wish, within=wish.within) != wish:
         raise InputError(
             tell("The search that was stopped is of another problem or another wish."),
             tell("Start it anew, or give the same courses, clubs and limits."),
@@ -129,6 +131,8 @@ def _pick(
     runners = tuple(_runner(problem, found.best, bag, strokes - found.strokes) for strokes, bag in near)
     every = isinstance(found, Enumeration)
     words = proof_words(optimal, bags, every, found.strokes - bound, found.strokes - likely)
+    if found.within < wish.within:
+        words = join(" ", (words, _crowd(found.within)))
     today = None
     if set(wish.today) <= set(problem.clubs):
         today = float(source.holes([problem.bag(wish.today)])[0].sum())
@@ -137,7 +141,17 @@ def _pick(
         optimal=optimal, worth=worth_of(problem, source, found.best), runners_up=runners[:MOST_SHOWN],
         near=len(runners), how_sure=HowSure(words, SHOTS_NOT_DRAWN), pins=(), everything=problem.everything,
         today=today, method="every bag" if every else "branch and bound", bags=bags, seconds=0.0, problem="",
+        within=found.within,
     )  # fmt: skip
+
+
+def _crowd(within: float) -> str:
+    """What is said where more bags come near than are kept."""
+    if within < 0.0:
+        return tell("Very many bags tie with it, so that none of them is listed.")
+    return tell(
+        "Very many bags come near it: only those within {within:.5f} strokes are listed.", within=within
+    )
 
 
 def _runner(problem: Problem, best: int, bag: int, more: float) -> RunnerUp:

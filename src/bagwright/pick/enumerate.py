@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from bagwright.pick.search import OPEN, SAME, Strokes
+from bagwright.pick.search import MOST_NEAR, OPEN, SAME, Strokes, narrowed
 from bagwright.pick.wish import Limits, bits
 
 AT_ONCE = 256
@@ -80,7 +80,8 @@ class Enumeration:
                     return
         if waiting:
             self._take(waiting)
-        self.near = {bag: strokes for bag, strokes in self.near.items() if strokes <= self.most}
+        near = {bag: strokes for bag, strokes in self.near.items() if strokes <= self.most}
+        self.near = near | {self.best: self.strokes}
         self.proven = True
 
     def _take(self, waiting: list[tuple[int, list[Any], int]]) -> None:
@@ -90,5 +91,10 @@ class Enumeration:
             home[at] = strokes
             if strokes < self.strokes:
                 self.best, self.strokes = bag, strokes
+                self.near[bag] = strokes
             if strokes <= self.most:
                 self.near[bag] = strokes
+            if len(self.near) > MOST_NEAR:
+                self.near = {one: cost for one, cost in self.near.items() if cost <= self.most}
+                if len(self.near) > MOST_NEAR:
+                    self.within, self.near = narrowed(self.near, self.best, self.within)

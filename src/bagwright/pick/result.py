@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from bagwright.estimate import Estimate
 from bagwright.pick.further import Further
+from bagwright.pick.wish import WITHIN_STROKES
 from bagwright.words import join, tell
 
 TIE_STROKES = 0.001
@@ -132,7 +131,8 @@ class Pick:
     seconds: float
     problem: str
     """Digest of the problem."""
-    _kept: Mapping[str, Any] | None = None
+    within: float = WITHIN_STROKES
+    """Strokes within which near bags are listed: the wish's, or fewer where more come near than are kept."""
 
     @property
     def gap(self) -> float:

@@ -34,6 +34,23 @@ SAME = 1e-6
 """Strokes that two bags must differ by to count as different: what the evaluator's sweeps leave open."""
 
 
+MOST_NEAR = 1000
+"""Near bags that are kept; where more come up, fewer strokes count as near, down to none at all."""
+
+
+def narrowed(near: Mapping[int, float], best: int, within: float) -> tuple[float, dict[int, float]]:
+    """Fewer strokes that count as near, and the bags that are still.
+
+    Where half of the bags tie with the best to the last digit the strokes go below 0: only a better bag is
+    looked for then, and the best one stands alone.
+    """
+    least = near[best]
+    middle = sorted(near.values())[len(near) // 2] - least
+    within = min(within / 2, middle - SAME) if middle > 2 * SAME else -2 * SAME
+    kept = {bag: cost for bag, cost in near.items() if cost <= least + within + SAME}
+    return within, kept | {best: least}
+
+
 class Strokes(Protocol):
     """What is searched: strokes by hole (bags, holes) of bags, each hole's with its weight."""
 
@@ -130,7 +147,7 @@ class Search:
         """Find a first bag by taking clubs away, and open the root."""
         self._take(start(self.known, self.limits))
         self._least = self._all()
-        self._open(0, 0, self.root, 0, self._least, self._least, self._least)
+        self._open(0, 0, self.root, 0, -math.inf, self._least, self._least)
 
     def resume(self, best: int, near: Mapping[int, float], tree: Tree) -> None:
         """Take a search up again where it was left: its best bag, the near ones and its tree."""
@@ -145,7 +162,8 @@ class Search:
                 bit = 1 << node[0]
                 waiting += [(node, 2, inside | bit, outside), (node, 1, inside, outside | bit)]
             elif isinstance(node, dict) and OPEN in node:
-                bound, floor, guess = (self._least if one is None else one for one in node[OPEN])
+                bound = -math.inf if node[OPEN][0] is None else node[OPEN][0]
+                floor, guess = (self._least if one is None else one for one in node[OPEN][1:])
                 self._open(inside, outside, home, at, bound, floor, guess)
 
     @property
@@ -210,8 +228,11 @@ class Search:
         if strokes < self.strokes:
             self.best, self.strokes = bag, strokes
             self.near = {one: cost for one, cost in self.near.items() if cost <= self.most}
+            self.near[bag] = strokes
         if strokes <= self.most:
             self.near[bag] = strokes
+        if len(self.near) > MOST_NEAR:
+            self.within, self.near = narrowed(self.near, self.best, self.within)
         return strokes
 
     def _open(
@@ -223,7 +244,7 @@ class Search:
             home[at] = None
             return
         self._count += 1
-        home[at] = {OPEN: [bound, floor, max(guess, floor)]}
+        home[at] = {OPEN: [None if math.isinf(bound) else bound, floor, max(guess, floor)]}
         inside |= self.limits.pinned
         node = Node(max(guess, floor), self._count, bound, floor, inside, outside, left, home, at)
         heapq.heappush(self._heap, node)
@@ -232,6 +253,9 @@ class Search:
         limits, known = self.limits, self.known
         if limits.allows(node.left):
             node.home[node.at] = self._take(node.left)
+            return
+        if float(known.holes(node.left).sum()) > self.most:
+            node.home[node.at] = float(known.holes(node.left).sum())
             return
         free = bits(node.left & ~node.inside)
         rows = np.array([known.holes(node.left & ~(1 << i)) for i in free])
@@ -252,7 +276,7 @@ class Search:
             inside |= club
             home, at = split, 2
             if limits.left(inside, node.outside) != node.left:
-                self._open(inside, node.outside, home, at, self._least, floor, floor)
+                self._open(inside, node.outside, home, at, -math.inf, floor, floor)
                 return
 
     def _without(

@@ -15,6 +15,8 @@ from bagwright.words import join, tell
 
 WITHIN_STROKES = 0.02
 """Bags that cost at most so much more than the best one are near it (judgement: no player can feel it)."""
+LEAST_WITHIN = -1e-5
+"""A search that has found very many ties goes just below 0, see `search.narrowed`."""
 CENT = 100
 """Money is counted in whole hundredths, so that a sum never depends on its order."""
 
@@ -152,7 +154,7 @@ def limits_of(wish: Wish, clubs: Sequence[str]) -> Limits:
             tell("A bag of {slots} clubs beside the putter holds none to hit.", slots=wish.slots),
             tell("Ask for more slots."),
         )
-    if not 0.0 <= wish.within < 10.0:
+    if not LEAST_WITHIN <= wish.within < 10.0:
         raise InputError(
             tell("Bags within {within:g} strokes cannot be listed.", within=wish.within),
             tell("Write 0 to 10 strokes, such as 0.02."),

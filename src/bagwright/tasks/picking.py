@@ -231,7 +231,7 @@ def _answer(found: Pick, made: Made, putters: tuple[str, ...]) -> PickAnswer:
         likely_bound=found.likely_bound, gap=found.gap, optimal=found.optimal, worth=found.worth,
         runners_up=found.runners_up, near=found.near, how_sure=found.how_sure, pins=found.pins, swaps=(),
         route=None, anew=(), everything=found.everything, today=found.today, slots=made.wish.slots + len(putters),
-        within=made.wish.within, rounds=tuple((one.name, one.weight) for one in made.problem.rounds),
+        within=found.within, rounds=tuple((one.name, one.weight) for one in made.problem.rounds),
         currency=made.bag.player.currency, method=found.method, bags=found.bags, seconds=found.seconds, problem=found.problem,
         said=made.table.said, _made=made,
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from itertools import combinations, pairwise
 
@@ -13,7 +14,7 @@ from bagwright.errors import InputError
 from bagwright.pick.bounds import proven
 from bagwright.pick.enumerate import Enumeration, count
 from bagwright.pick.proof import Proof, verify
-from bagwright.pick.search import Search, Standing
+from bagwright.pick.search import MOST_NEAR, Search, Standing
 from bagwright.pick.wish import Limits, Pin, Wish, limits_of
 from tests.unit.pick.toys import Sum, Walk, allowed
 
@@ -199,3 +200,30 @@ def test_what_cannot_be_asked_is_said(wish: Wish) -> None:
     with pytest.raises(InputError) as caught:
         limits_of(wish, NAMES)
     assert caught.value.next_step
+
+
+class Idle(Sum):
+    """Clubs of which only the first three are ever worth anything, more or less."""
+
+    def __init__(self, n: int, little: float) -> None:
+        saved = np.full((n, 2), little) * np.random.default_rng(1).random((n, 2))
+        saved[:3] = 0.2
+        super().__init__(saved)
+
+
+@pytest.mark.parametrize("little", [0.0, 1e-3])
+@pytest.mark.parametrize("kind", [Search, Enumeration])
+def test_very_many_ties_are_no_trouble(little: float, kind: type[Search] | type[Enumeration]) -> None:
+    names = tuple(f"club {i}" for i in range(16))
+    wish = Wish(8)
+    source, limits = Idle(16, little), limits_of(wish, names)
+    found = kind(source, limits, wish.within)
+    found.run()
+    saved = np.sort(source.saved.sum(1))
+    assert found.strokes == pytest.approx(8.0 + saved[:8].sum(), abs=1e-6)
+    assert found.within < wish.within
+    assert 1 <= len(found.near) <= MOST_NEAR
+    kept = replace(wish, within=found.within)
+    proof = Proof("x", names, kept, found.best, found.strokes, found.near, found.root[0])
+    checked = verify(proof, "x", source)
+    assert checked.holds, checked.faults
