@@ -133,7 +133,7 @@ def visits(first_spot, tee, first_entry, to, chance, choice, still, most_sweeps,
 
 @njit(**FAST)
 def moved(options, first, behind, swayed, times, out):
-    """Add to out (draws,) what the cheapest options of spots cost under each draw, as often as they are played.
+    """Add to out (draws,) what the cheapest options of spots cost under each draw, by how often they come.
 
     Spot k has the options first[k] .. first[k + 1] of `options`, comes times[k] times; behind (options,) and
     swayed (all options, draws) are what they cost.
