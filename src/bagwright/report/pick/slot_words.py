@@ -1,4 +1,4 @@
-"""What is said of a contested slot on a course: what it does there, who costs least in it, who is not worth hitting."""
+"""What is said of a contested slot on a course: its job, who costs least in it, who is not worth hitting."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ def job_words(slot: SlotOn, where: str) -> str:
         [tell("{lie} {share}", lie=term(lie), share=chance(share)) for lie, share in shares.items()]
     )
     return tell(
-        "On {where} the slot comes up {times} times a round, {full} of that full shots; from {lies}. Left empty "
-        "it costs {empty} strokes a round.",
+        "On {where} the slot comes up {times} times a round, {full} of that full shots; from {lies}. "
+        "Left empty it costs {empty} strokes a round.",
         where=where, times=number(best.used, 1), full=chance(slot.full), lies=lies or tell("no lie"),
         empty=ranged_words(slot.empty),
     )  # fmt: skip
