@@ -5,7 +5,7 @@ import pytest
 
 from bagwright.errors import InputError, MachineError
 from bagwright.pick.evaluate import Evaluator
-from bagwright.pick.on_card import CardEvaluator, arrays_of
+from bagwright.pick.on_card import LANES, STILL, CardEvaluator, arrays_of
 from bagwright.pick.problem import Problem, Round
 from bagwright.strokes.on_card import library
 from bagwright.strokes.patterns import Shot
@@ -52,20 +52,21 @@ def problem(seed: int = 1) -> Problem:
 
 def plain(p: Problem, bag: int) -> np.ndarray:
     """D at the tees from the card's arrays, by the kernel's own steps written out, in double precision."""
-    order, (holes, first_spot, tee, first_option, club, cost, first_entry, entry) = arrays_of(p)
+    order, (holes, first_spot, tee, turn, first_option, option, entry) = arrays_of(p)
     assert (order == holes).all()
     chance = entry[:, 1].copy().view(np.float32).astype(float)
+    cost, club = option[:, 0].copy().view(np.float32).astype(float), option[:, 1]
     found = np.zeros(len(tee))
     for h in holes:
         s0, s1 = first_spot[h], first_spot[h + 1]
         d = np.zeros(s1 - s0)
         for _ in range(500):
-            for s in range(s0, s1):
+            for s in turn[s0:s1]:
                 best = np.inf
                 for o in range(first_option[s], first_option[s + 1]):
                     if club[o] < 0 or bag >> int(club[o]) & 1:
-                        z = slice(first_entry[o], first_entry[o + 1])
-                        best = min(best, float(cost[o]) + float(chance[z] @ d[entry[z, 0]]))
+                        z = slice(option[o, 2], option[o, 3])
+                        best = min(best, cost[o] + float(chance[z] @ d[entry[z, 0] // LANES]))
                 d[s - s0] = best
         found[h] = d[tee[h]]
     return found
@@ -101,8 +102,11 @@ def test_the_card_agrees_with_the_processor_on_every_bag() -> None:
     p = problem(2)
     bags = list(range(1 << CLUBS))
     ours, theirs = Evaluator(p), CardEvaluator(p, at_once=16)
+    # Invented rows keep up to 0.8 of a change from sweep to sweep: what is short adds up to some times STILL.
+    assert theirs.strokes(bags) == pytest.approx(ours.strokes(bags), abs=20 * STILL)
+    theirs.still = 1e-7
     assert theirs.strokes(bags) == pytest.approx(ours.strokes(bags), abs=5e-6)
     assert (theirs.holes(bags) == theirs.holes(bags)).all()
-    assert theirs.residual <= ours.residual + 1e-6
+    assert theirs.residual < STILL
     with pytest.raises(InputError, match="from 0 to 63"):
         theirs.strokes([64])
