@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,6 +15,7 @@ from bagwright.bay.pick_kept import Stated, stated_of
 from bagwright.errors import BagwrightError, InputError
 from bagwright.estimate import LEVEL, Estimate
 from bagwright.pick.result import TIE_STROKES
+from bagwright.pick.slot import SlotOn, slot_on
 from bagwright.pick.wish import Limits, Wish, limits_of
 from bagwright.report.pick.carries import CarryLine
 from bagwright.report.pick.shown import PickShown
@@ -77,6 +78,11 @@ class Tries:
         self._drawn = Sure(self._works, stated.response, stated.doubt)
         self._lock = threading.Lock()
 
+    def slot(self, rest: Sequence[str], builds: Sequence[str]) -> SlotOn:
+        """Each build in a slot beside the rest."""
+        with self._lock:
+            return slot_on(self.problem, self._works, self._drawn, rest, builds)
+
     def against(self, bag: int, picked: int) -> Against:
         """Strokes of a bag and what it costs more than the picked one, with how both use their clubs."""
         with self._lock:
@@ -113,13 +119,18 @@ def _tries(run_id: int, finished: str) -> Tries:
     return Tries(stated_of(bytes(kept.problem), bytes(kept.draws), ()))
 
 
+def tries_of(run: PickRun) -> Tries:
+    """The kept problem of a pick. Raises InputError where only its figures were kept."""
+    return _tries(run.pk, str(run.finished_at))
+
+
 def tried(run: PickRun, shown: PickShown, places: Iterable[int]) -> TriedBag:
     """Work a bag out by the places of its clubs. Raises InputError for others, and where the problem is not kept."""
     clubs = shown.clubs
     bag = set(places)
     if not bag or not bag <= set(range(len(clubs))):
         raise InputError(_("Tick at least one club of the list."), _("Begin again from the picked bag."))
-    tries = _tries(run.pk, str(run.finished_at))
+    tries = tries_of(run)
     chosen = sum(1 << i for i in bag)
     picked = tries.problem.bag(shown.pick.clubs)
     found = tries.against(chosen, picked)

@@ -7,11 +7,21 @@ from contextlib import AbstractContextManager
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from bagwright.bay import courses, pick_kept, picks, playing
 from bagwright.bay.pick_inputs import PickInputs, asked_of
 from bagwright.pick.evaluate import Evaluator
-from bagwright.store.models import Account, Club, CourseFile, PickProblem, PickRun, PlayedCourse, Player
+from bagwright.store.models import (
+    Account,
+    Club,
+    CourseFile,
+    PickProblem,
+    PickRun,
+    PlayedCourse,
+    Player,
+    Visit,
+)
 from tests.web.unit.made_pick import asked_for, clubs_of, invented, kept_pick, stated
 
 CARD = b"hole,par,stroke index,white (yd),red (yd)\n1,3,1,150,130\n"
@@ -209,6 +219,33 @@ def test_what_goes_wrong_is_said_and_the_unforeseen_tells_nothing(
     assert "secret" not in page
     cut = PickRun.objects.create(player=armed, asked=run.asked, inputs="x", state="running")
     assert "stopped before the end" in client.get(f"/players/{armed.pk}/pick/{cut.pk}/").content.decode()
+
+
+def test_the_brief_knows_the_course_of_the_newest_pick(
+    client: Client, visit: Visit, candidates: list[Club], kept: CourseFile
+) -> None:
+    path = reverse("brief", args=[visit.pk])
+    assert "On the course, before the first ball" not in client.get(path).content.decode()
+    playing.play(None, visit.player, kept, "white", 1.0)
+    assert "which builds are not worth hitting" in client.get(path).content.decode()
+    run = kept_pick(visit.player, kept, slots=9)
+    page = client.get(path).content.decode()
+    told = page.split('id="on-course"')[1].split("</section>")[0]
+    for club in candidates:
+        assert club.name in told
+    assert "Left empty it costs" in told
+    assert f"/pick/{run.pk}/" in told
+    # By hand: the bag with each build, the rest as it is carried today.
+    shown = picks.shown_of(run)
+    problem = invented(shown.clubs)
+    names = [club.name for club in candidates]
+    rest = [club for club in shown.today if club not in names]
+    costs = Evaluator(problem).strokes([problem.bag([*rest, name]) for name in names])
+    for name, more in zip(names, costs - costs.min(), strict=True):
+        row = told.split(f"<bdi>{name}</bdi>")[1].split("</tr>")[0]
+        assert f"{more:.3f} (" in row
+    Club.objects.filter(pk=candidates[0].pk).update(loft_deg=48.0)
+    assert "On the course, before the first ball" not in client.get(path).content.decode(), "it is stale"
 
 
 def test_a_stranger_sees_no_pick(armed: Player, kept: CourseFile, settings: object) -> None:

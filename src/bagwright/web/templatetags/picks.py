@@ -6,14 +6,18 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from bagwright.bay import pick_slot
+from bagwright.bay.briefing import Briefed
+from bagwright.bay.pick_slot import SlotTold
 from bagwright.bay.pick_try import TriedBag
 from bagwright.estimate import Estimate
 from bagwright.pick.result import Pick, RunnerUp, Worth
-from bagwright.report.pick import words
+from bagwright.pick.slot import BuildOn
+from bagwright.report.pick import slot_words, words
 from bagwright.report.pick.carries import CarryLine, CarryOf
 from bagwright.report.pick.shown import HoleChange, PickShown
 from bagwright.report.words import number
-from bagwright.store.models import PickRun
+from bagwright.store.models import PickRun, Visit
 from bagwright.units import System
 from bagwright.words import join, term
 
@@ -98,6 +102,19 @@ def both_steps(tried: TriedBag) -> list[tuple[CarryOf, CarryLine | None, CarryLi
     clubs = {one.club.club: one.club for one in (*tried.picked_lines, *tried.lines)}
     rows = [(club, before.get(name), now.get(name)) for name, club in clubs.items()]
     return sorted(rows, key=lambda row: -row[0].carry_m.value)
+
+
+@register.simple_tag
+def slot_on_course(briefed: Briefed, visit: Visit, system: System) -> SlotTold | None:
+    """The slot's builds of the player on the courses of the newest pick; None where that knows too few."""
+    names = [build.name for build in briefed.builds if not build.rack]
+    return pick_slot.told_of(visit.player, names, system)
+
+
+@register.filter
+def slot_build(one: BuildOn) -> str:
+    """What a build in the slot costs, and how often it is the best."""
+    return slot_words.build_words(one)
 
 
 @register.filter
