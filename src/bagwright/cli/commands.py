@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from bagwright import tasks
-from bagwright.cli import show, show_strokes
+from bagwright.cli import show, show_pick, show_strokes
 from bagwright.cli.ask import asker
 from bagwright.cli.coursing import COURSE_COMMANDS
 from bagwright.cli.flying import FLIGHT_COMMANDS
@@ -127,12 +127,16 @@ def trial(
     with Parts(as_json, "holes") as progress:
         names = [one.name for one in judged.verdict.candidates]
         found = tasks.candidates_on(judged.loaded.bag, judged.fits, names, where, as_system(units), progress)
+        verdict, played = tasks.valued_on_course(judged, where, progress)
 
     def both() -> None:
-        show.verdict(judged.verdict, as_system(units))
+        show.verdict(verdict, as_system(units))
         show_strokes.on_course(found, as_system(units))
 
-    give({**plain(judged.verdict), "on_course": plain(found)}, as_json, both)
+    give(
+        {**plain(verdict), "on_course": plain(found), "next_balls_on_course": plain(played.further)}, as_json,
+        both,
+    )  # fmt: skip
 
 
 @click.command()
@@ -180,6 +184,7 @@ def check(bag: Path, as_json: bool, units: str) -> int:
 @click.option("--spot", metavar="CARRY", help='The carry that the slot is for, such as "95 yd".')
 @reading_options
 @player_options
+@course_options
 @click.option("--no-ask", is_flag=True, help="Stop at open questions instead of asking them.")
 @output_options
 def brief(slot: str, spot: str | None, as_json: bool, units: str, no_ask: bool, **options: Any) -> None:
@@ -187,11 +192,24 @@ def brief(slot: str, spot: str | None, as_json: bool, units: str, no_ask: bool, 
 
     \b
     bagwright brief --bag bag.toml --slot "Gap wedge"
+    bagwright brief --bag bag.toml --slot "Gap wedge,50 cavity" --course links.geojson
     """
     said = _player_words(options)
+    where = round_wish(options.pop("course"), options.pop("tees"), options.pop("wind"))
     source = make_source(options.pop("files"), said=said, **options)
-    result = tasks.brief_slot(source, slot, length(spot, "--spot"), asker(as_json, no_ask), as_system(units))
-    give(result, as_json, lambda: show.brief(result, as_system(units)))
+    asked = (length(spot, "--spot"), asker(as_json, no_ask), as_system(units))
+    if where is None:
+        result = tasks.brief_slot(source, slot, *asked)
+        give(result, as_json, lambda: show.brief(result, as_system(units)))
+        return
+    with Parts(as_json, "holes") as progress:
+        on_it, played = tasks.brief_on_course(source, slot, where, *asked, progress)
+
+    def both() -> None:
+        show.brief(on_it, as_system(units))
+        show_pick.slot(played)
+
+    give({**plain(on_it), "on_course": plain(played)}, as_json, both)
 
 
 @click.command()

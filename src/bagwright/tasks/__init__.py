@@ -4,7 +4,14 @@ A task takes paths and plain values, does the whole job through the core and ret
 It prints nothing and asks nothing by itself: open questions go to the `ask` function that it is given.
 """
 
-from bagwright.tasks.clubs import brief_slot, check_bag, measure_bag, measure_loaded, plan_order
+from bagwright.tasks.clubs import (
+    brief_on_course,
+    brief_slot,
+    check_bag,
+    measure_bag,
+    measure_loaded,
+    plan_order,
+)
 from bagwright.tasks.coursing import CourseRead, CourseSource, check_tee, draw_course, read_course, totals
 from bagwright.tasks.demo import DemoResult, run_demo, start_folder
 from bagwright.tasks.flying import (
@@ -25,13 +32,21 @@ from bagwright.tasks.inferring import (
     struck_account,
     write_struck,
 )
-from bagwright.tasks.judging import Judged, Wish, judge_loaded, judge_slot, parse_weights
+from bagwright.tasks.judging import (
+    Judged,
+    Wish,
+    judge_loaded,
+    judge_slot,
+    parse_weights,
+    valued_on_course,
+)
 from bagwright.tasks.papers import PAPERS, PaperKind, PaperOrder, Written, gather_all, write_papers
 from bagwright.tasks.pick_pictures import draw_pick
 from bagwright.tasks.pick_proof import ProofChecked, check_proof, keep_proof
 from bagwright.tasks.pick_words import PickWish
 from bagwright.tasks.picking import PickAnswer, pick
 from bagwright.tasks.restating import RestatedFiles, Words, restate_files, restated_account, write_restated
+from bagwright.tasks.slotting import SlotPlayed, play_slot
 from bagwright.tasks.source import (
     Ask,
     Loaded,
@@ -75,6 +90,7 @@ __all__ = [
     "ProofChecked",
     "RestatedFiles",
     "RoundWish",
+    "SlotPlayed",
     "Source",
     "StrokesAnswer",
     "Struck",
@@ -83,6 +99,7 @@ __all__ = [
     "Words",
     "Written",
     "account",
+    "brief_on_course",
     "brief_slot",
     "candidates_on",
     "check_bag",
@@ -109,6 +126,7 @@ __all__ = [
     "parse_weights",
     "pick",
     "plan_order",
+    "play_slot",
     "print_sheet",
     "read_course",
     "reading_doubts",
@@ -119,6 +137,7 @@ __all__ = [
     "struck_account",
     "tee_shot_words",
     "totals",
+    "valued_on_course",
     "wind_words",
     "with_suggestions",
     "work_out",

@@ -9,13 +9,25 @@ from typing import TYPE_CHECKING
 
 from bagwright.bag.club import Player
 from bagwright.errors import InputError
-from bagwright.tasks.source import Ask, Loaded, Source, fit, load, load_bag_of, reading_doubts, shot_paths
+from bagwright.tasks.source import (
+    Ask,
+    Loaded,
+    Progress,
+    Source,
+    fit,
+    load,
+    load_bag_of,
+    reading_doubts,
+    shot_paths,
+)
 from bagwright.units import System
 
 if TYPE_CHECKING:
     from bagwright.bag.rules import Check
     from bagwright.dispersion.fit import Dispersions
     from bagwright.distances import DistanceTable, StepRules
+    from bagwright.tasks.slotting import SlotPlayed
+    from bagwright.tasks.stroking import RoundWish
     from bagwright.trial.brief import Brief
     from bagwright.trial.plan import Plan
 
@@ -72,6 +84,36 @@ def brief_slot(
         raise InputError("A brief needs the bag.", "Name it with --bag bag.toml.")
     fits = fit(load(source, ask)) if shot_paths(source, bag) else None
     return write_brief(slot, bag, fits, spot_m=spot_m, system=system)
+
+
+def brief_on_course(
+    source: Source,
+    slot: str,
+    on: RoundWish,
+    spot_m: float | None = None,
+    ask: Ask | None = None,
+    system: System = "yards",
+    progress: Progress | None = None,
+) -> tuple[Brief, SlotPlayed]:
+    """The brief with the lies that the course asks of the slot, and each build in the slot there.
+
+    Raises InputError as `brief_slot`, and for a course, a tee or a wind that cannot be used.
+    """
+    from bagwright.dispersion.fit import fit_dispersion
+    from bagwright.shots.record import ShotTable
+    from bagwright.tasks.slotting import asked_lies, play_slot
+    from bagwright.trial.brief import write_brief
+
+    bag = load_bag_of(source)
+    if bag is None or not bag.clubs:
+        raise InputError("A brief needs the bag.", "Name it with --bag bag.toml.")
+    hit = shot_paths(source, bag)
+    fits = fit(load(source, ask)) if hit else fit_dispersion(ShotTable.of(()), bag.player, bag)
+    first = write_brief(slot, bag, fits, spot_m=spot_m, system=system)
+    builds = [one.club for one in (*first.candidates, *first.not_worth_hitting)]
+    played = play_slot(bag, fits, builds, on, progress)
+    lies = asked_lies(first, played)
+    return write_brief(slot, bag, fits, spot_m=spot_m, lies=lies, system=system), played
 
 
 def plan_order(

@@ -8,11 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from bagwright.errors import InputError, ReadError
-from bagwright.tasks.source import Ask, Loaded, Source, fit, load, reading_doubts
+from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load, reading_doubts
 from bagwright.units import System
+from bagwright.words import tell
 
 if TYPE_CHECKING:
     from bagwright.dispersion.fit import Dispersions
+    from bagwright.tasks.slotting import SlotPlayed
+    from bagwright.tasks.stroking import RoundWish
     from bagwright.trial.result import Measure, Verdict
 
 
@@ -84,6 +87,24 @@ def judge_slot(source: Source, slot: str, wish: Wish, ask: Ask | None = None) ->
     """Read, fit and judge: which of the slot's candidates earns it."""
     loaded = load(source, ask)
     return judge_loaded(loaded, fit(loaded), slot, wish)
+
+
+def valued_on_course(
+    judged: Judged, on: RoundWish, progress: Progress | None = None
+) -> tuple[Verdict, SlotPlayed]:
+    """The verdict with the value of further balls in strokes on the course, and the slot played there.
+
+    The sentence on further balls is the course's, in place of the one in metres of miss. Raises InputError
+    as `play_slot`.
+    """
+    from bagwright.tasks.slotting import play_slot
+
+    verdict = judged.verdict
+    if judged.loaded.bag is None:
+        raise InputError(tell("A course compares builds of the bag."), tell("Name the bag file with --bag."))
+    names = list(dict.fromkeys(one.club for one in verdict.candidates))
+    played = play_slot(judged.loaded.bag, judged.fits, names, on, progress)
+    return replace(verdict, next_sentence=played.next_sentence), played
 
 
 def judge_loaded(loaded: Loaded, fits: Dispersions, slot: str, wish: Wish) -> Judged:

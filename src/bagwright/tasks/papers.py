@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from bagwright.errors import InputError
 from bagwright.tasks.clubs import measure_loaded
-from bagwright.tasks.judging import Wish, judge_loaded
+from bagwright.tasks.judging import Judged, Wish, judge_loaded, valued_on_course
 from bagwright.tasks.source import Ask, Loaded, Progress, Source, fit, load
 from bagwright.units import System
 from bagwright.words import tell
@@ -70,7 +70,9 @@ def write_papers(
         from bagwright.tasks.stroking import candidates_on
 
         names = [one.name for one in verdict.candidates] if verdict is not None else []
-        if names:
+        if verdict is not None and names:
+            valued, _played = valued_on_course(Judged(loaded, fits, verdict), order.on)
+            gathered = gather_all(loaded, fits, valued, order.system)
             found = candidates_on(loaded.bag, fits, names, order.on, order.system, progress)
             gathered = replace(gathered, on_course=found)
         if can_choose(bag):
