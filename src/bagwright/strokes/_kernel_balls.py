@@ -20,12 +20,12 @@ import numpy as np
 from numba import njit
 
 from bagwright.strokes._kernel_blur import FREE
-from bagwright.strokes._lanes import peek, peek_next, poke, poke_next
+from bagwright.strokes._lanes import peek, peek_last, peek_next, poke, poke_last, poke_next
 
 FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False, "cache": True}
 F, I4, U8 = np.float32, np.int32, np.uint64
-SHORTEST = F(0.25)
-"""Shortest step along a run, cells."""
+BEYOND = F(2e-3)
+"""How far into the next cell a ball steps, cells: more than rounding."""
 BLOCK = 512
 """Most balls that are moved side by side."""
 
@@ -78,26 +78,70 @@ def under(g, x, y):
 
 
 @njit(**FAST)
-def stops(g, px, py, c, s, run):
-    """The first penalty area on the way of a run, or where it ends: the cell."""
-    if run < 0:
-        c, s, run = -c, -s, -run
-    gone = F(0)
-    while True:
-        at = cell(g, px + gone * c, py + gone * s)
-        dry = F((g.ground[U8(at)] >> I4(3)) & I4(255))
-        if gone >= run or dry == 0:
-            return at
-        gone = min(gone + max(dry - F(1.5), SHORTEST), run)
+def dry(ground):
+    """How far it is to the nearest cell of a penalty area, cells."""
+    return F((ground >> I4(3)) & I4(255))
 
 
 @njit(**FAST)
-def land(g, cot, run, at, shape, side, z, first, n, px, py, way, end):
-    """The cells in which n balls of one part end, into `end`; px, py, way are used up.
+def distance_to_water(g, x, y):
+    """How far it is from a point's cell to the nearest cell of a penalty area."""
+    return dry(peek_last(g.ground, cell(g, x, y)))
+
+
+@njit(**FAST)
+def leaves(at, along):
+    """How far a ball goes along one axis until it leaves its cell; `along` is the axis' share of its way."""
+    within = at - F(I4(at))
+    return (F(1) - within) / along if along > F(1e-6) else within / max(-along, F(1e-9))
+
+
+@njit(**FAST)
+def step_on(g, m, c, s, way, to):
+    """Move m balls on: as far as no penalty area can lie, at least to the next cell, at most to their end.
+
+    `way` (x, y, what is left of the run) is read; `to` (x, y, left, cell, done) written: `done` where the run
+    is over or water is reached, and `cell` is where the ball stood before.
+    """
+    x0, y0, left0 = way[0], way[1], way[2]
+    x1, y1, left1, done = to[0], to[1], to[2], to[3]
+    for k in range(m):
+        x, y, left = peek_last(x0, k), peek_last(y0, k), peek_last(left0, k)
+        free = distance_to_water(g, x, y)
+        step = min(max(free - F(1.5), min(leaves(x, c), leaves(y, s)) + BEYOND), left)
+        poke_last(x1, k, x + step * c)
+        poke_last(y1, k, y + step * s)
+        poke_last(left1, k, left - step)
+        poke_last(done, k, F(1) if (free == F(0)) | (left <= F(0)) else F(0))
+
+
+@njit(**FAST)
+def run_on(g, m, c, s, which, way, to, end):
+    """Move m balls until each stands in the first penalty area on its way or where its run ends.
+
+    `way` (3, m) x, y, run; the cells come into `end[which]`.
+    """
+    while m > 0:
+        step_on(g, m, c, s, way, to)
+        kept = 0
+        for k in range(m):
+            if to[3, k] > 0:
+                end[which[k]] = cell(g, way[0, k], way[1, k])
+            else:
+                which[kept] = which[k]
+                way[0, kept], way[1, kept], way[2, kept] = to[0, k], to[1, k], to[2, k]
+                kept += 1
+        m = kept
+
+
+@njit(**FAST)
+def land(g, cot, run, at, shape, side, z, first, n, room, end):
+    """The cells in which n balls of one part end, into `end`; `room` as `room_for` gives it.
 
     `at` (x, y, height, cosine, sine), `shape` (d, q, and the root of the covariance 11, 21, 22; wind in it),
     `side` by what each normal is multiplied: 1 or -1. run (4, 2): mean and sd by class.
     """
+    px, py, way, look, which, walk, to = room
     x, y, h, c, s = at
     d0, q0, d1, q1, q2 = shape
     z1, z2, z3 = z[0], z[1], z[2]
@@ -125,17 +169,40 @@ def land(g, cot, run, at, shape, side, z, first, n, px, py, way, end):
         r = mean + sd * peek_next(z3, first + k)
         poke_next(end, k, cell(g, x + r * c, y + r * s))
         # Water can lie on the way only where it is nearer than the way is long.
-        near = F((t >> I4(3)) & I4(255)) < abs(r) + F(2)
+        near = dry(t) < abs(r) + F(2)
         poke_next(way, k, r if near else F(0))
         seen += I4(near)
     if g.wet and seen > 0:
+        seen = I4(0)
         for k in range(n):
-            r = way[k]
-            if r == 0:
-                continue
-            t, u = g.ground[U8(cell(g, px[k], py[k]))] >> I4(3), g.ground[U8(end[k])] >> I4(3)
-            if F((t & I4(255)) + (u & I4(255))) < abs(r) + F(3):
-                end[k] = stops(g, px[k], py[k], c, s, r)
+            x, y, r = peek_last(px, k), peek_last(py, k), peek_last(way, k)
+            # Two discs about the quarters of the way cover it.
+            within, u, v = F(0.25) * abs(r) + F(1.5), F(0.25) * r, F(0.75) * r
+            first_free = distance_to_water(g, x + u * c, y + u * s)
+            near = (first_free < within) | (distance_to_water(g, x + v * c, y + v * s) < within)
+            near &= r != F(0)
+            poke_last(look, k, r if near else F(0))
+            seen += I4(near)
+        # Balls that run on first, then those that run back.
+        for sign in range(2 if seen > 0 else 0):
+            m = 0
+            for k in range(n):
+                r = look[k] if sign == 0 else -look[k]
+                if r > 0:
+                    which[m] = k
+                    walk[0, m], walk[1, m], walk[2, m] = px[k], py[k], r
+                    m += 1
+            turned = F(1) if sign == 0 else F(-1)
+            run_on(g, m, c * turned, s * turned, which, walk, to, end)
+
+
+@njit(**FAST)
+def room_for(n):
+    """Room for n balls to work in."""
+    return (
+        np.empty(n, F), np.empty(n, F), np.empty(n, F), np.empty(n, F), np.empty(n, I4), np.empty((3, n), F),
+        np.empty((4, n), F),
+    )  # fmt: skip
 
 
 @njit(**FAST)
@@ -160,7 +227,7 @@ def ends(g, extra, run, parts, plan, z, whole, number, variant, cells, weight):
 
     Balls that a question does not have are given its first cell and no weight.
     """
-    px, py, way, end = np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, I4)
+    room, end = room_for(BLOCK), np.empty(BLOCK, I4)
     for m in range(whole.shape[1]):
         lie, shot = whole[0, m], whole[1, m]
         at, wx, wy = start(g, extra, number, whole, m)
@@ -170,7 +237,7 @@ def ends(g, extra, run, parts, plan, z, whole, number, variant, cells, weight):
             shape = (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
             for b in range(first, first + count, BLOCK):
                 n = min(first + count - b, BLOCK)
-                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, end)
+                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, room, end)
                 for k in range(n):
                     cells[m, filled + k], weight[m, filled + k] = end[k], a[0] * z[3, b + k]
                 filled += n
@@ -195,7 +262,7 @@ def means(g, extra, run, parts, plan, z, rest, whole, number, variant, eu, eo):
 
     `rest` is what a ball at rest in each cell is worth: U, or -1 where it is out of bounds (U is 1 there).
     """
-    px, py, way, end = np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, F), np.empty(BLOCK, I4)
+    room, end = room_for(BLOCK), np.empty(BLOCK, I4)
     w = z[3]
     for m in range(whole.shape[1]):
         lie, shot = whole[0, m], whole[1, m]
@@ -206,7 +273,7 @@ def means(g, extra, run, parts, plan, z, rest, whole, number, variant, eu, eo):
             shape = (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
             for b in range(first, first + count, BLOCK):
                 n = min(first + count - b, BLOCK)
-                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, px, py, way, end)
+                land(g, extra[lie, shot, 0], run[lie, shot], at, shape, side, z, b, n, room, end)
                 u, o = worth(rest, w, b, n, end)
                 total_u += a[0] * u
                 total_o += a[0] * o

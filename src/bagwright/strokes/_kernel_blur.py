@@ -86,13 +86,19 @@ def pairs_of(source, middle, step, reach, lowest, highest, w, out, to, n):
 @njit(**FAST)
 def convolve(source, s0, target, t0, rows, columns, w, r, i0, i1, line):
     """Blur rows i0..i1 of a level by the symmetric kernel w[0..r] both ways; edges repeat."""
-    last, end = s0 + (rows - 1) * columns, EDGE + columns
+    last, end, edge, one, none = (
+        s0 + (rows - 1) * columns,
+        EDGE + columns,
+        np.int64(EDGE),
+        np.int64(1),
+        np.int64(0),
+    )
     for i in range(i0, i1):
-        pairs_of(source, s0 + i * columns, columns, r, s0, last, w, line, EDGE, columns)
+        pairs_of(source, s0 + i * columns, columns, r, s0, last, w, line, edge, columns)
         for j in range(r):
             line[EDGE - 1 - j] = line[EDGE]
             line[end + j] = line[end - 1]
-        pairs_of(line, EDGE, 1, r, 0, len(line), w, target, t0 + i * columns, columns)
+        pairs_of(line, edge, one, r, none, len(line), w, target, t0 + i * columns, columns)
 
 
 @njit(**FAST)
@@ -150,7 +156,7 @@ def blur(base, field, spare, packed, levels, grid, kernel, reach, fresh, width, 
                 shrink(base, rows, columns, pad, spare, offset, my, c, own, max(i0 - r, 0), min(i1 + r, mx))
                 convolve(spare, offset, field, offset, mx, my, kernel[k], r, i0, i1, line)
             elif before < 0:
-                convolve(base, 0, field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
+                convolve(base, np.int64(0), field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
             else:
                 convolve(field, grid[before, 3], field, offset, mx, my, kernel[k], reach[k], i0, i1, line)
             pack(field, offset, my, max(i0 - 1, 0), min(i1, mx - 1), lift, scale, packed)

@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numba import njit
 
-from bagwright.strokes._kernel_balls import blown, land
+from bagwright.strokes._kernel_balls import blown, land, room_for
 
 FAST = {"nogil": True, "error_model": "numpy", "boundscheck": False, "cache": True}
 F = np.float32
@@ -40,9 +40,10 @@ def play(g, extra, run, parts, start, shot, aim, lie, height, kind, relief, pena
     the number of spots written and how many rounds were given up.
     """
     np.random.seed(seed)
-    px, py, way, ends = np.empty(1, F), np.empty(1, F), np.empty(1, F), np.empty(1, np.int32)
+    room, ends = room_for(1), np.empty(1, np.int32)
     z, side = np.empty((4, 1), F), (F(1), F(1), F(1))
     tee, count, lost = len(kind), 0, 0
+    first, one = np.int64(0), np.int64(1)
     for r in range(rounds):
         spot, strokes = tee, 0.0
         fresh = True
@@ -62,7 +63,7 @@ def play(g, extra, run, parts, start, shot, aim, lie, height, kind, relief, pena
             a = own[draw(own)]
             z[0, 0], z[1, 0], z[2, 0] = np.random.normal(), np.random.normal(), np.random.normal()
             at, shape = (x, y, height[spot], c, s), (a[1] + wx, a[2] + wy, a[3], a[4], a[5])
-            land(g, e[0], run[lie[spot], shot[spot]], at, shape, side, z, 0, 1, px, py, way, ends)
+            land(g, e[0], run[lie[spot], shot[spot]], at, shape, side, z, first, one, room, ends)
             end = ends[0]
             strokes += 1.0
             fresh = kind[end] != FLAG

@@ -104,15 +104,16 @@ def refine(f, p, run, whole, number, sums, step, halvings):
     eu, eo = np.zeros(count, np.float32), np.zeros(count, np.float32)
     best, left = np.empty(count, np.float32), np.empty(count, np.float32)
     middle = number[3].copy()
+    always = count >= 0
     turn(number, middle, F(0))
-    ask(f, p, run, True, flagged, whole, number, sums, eu, eo)
+    ask(f, p, run, always, flagged, whole, number, sums, eu, eo)
     for m in range(count):
         best[m] = strokes_of(eu[m], eo[m])
     for _ in range(halvings):
         step *= F(0.5)
         for side in range(2):
             turn(number, middle, -step if side == 0 else step)
-            ask(f, p, run, True, flagged, whole, number, sums, eu, eo)
+            ask(f, p, run, always, flagged, whole, number, sums, eu, eo)
             for m in range(count):
                 value = strokes_of(eu[m], eo[m])
                 if side == 0:

@@ -2,9 +2,9 @@
 """Reading and writing of arrays that lie apart, said so to the compiler.
 
 numba cannot say that arrays of a kernel lie apart, and LLVM does not put a loop into vector lanes where a
-read at any index might see what the same loop has written. Two pairs of plain reads and writes carry this
+read at any index might see what the same loop has written. Three pairs of plain reads and writes carry this
 promise (LLVM's scoped no-alias metadata): nothing that one pair writes is read by the same pair. A loop uses
-one pair alone; a loop that reads what an earlier one wrote takes the other pair. Indices are never
+one pair alone; a loop that reads what an earlier one wrote takes another pair. Indices are never
 negative: no wraparound is worked out.
 
 Take `array = named.array` before the loop, or read in a function of its own: the count of an array's users
@@ -67,3 +67,4 @@ def _pair(name):
 
 peek, poke = _pair("first")
 peek_next, poke_next = _pair("next")
+peek_last, poke_last = _pair("last")

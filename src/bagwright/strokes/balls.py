@@ -63,9 +63,12 @@ def points(count: int, part: int = 0) -> Singles:
     return np.asarray(np.concatenate([z, np.full((1, count), 1 / count)]), np.float32)
 
 
-def balls_of(player: Player, counts: Sequence[int]) -> Balls:
-    """Give each part of every pattern (three solid ones and the mishits) so many balls."""
-    return of_sets(player, [points(n, part) for part, n in enumerate(counts)])
+def balls_of(player: Player, counts: Sequence[int], first: int = 0) -> Balls:
+    """Give each part of every pattern (three solid ones and the mishits) so many balls.
+
+    `first` is the number of the first part's set: another number, other points.
+    """
+    return of_sets(player, [points(n, first + part) for part, n in enumerate(counts)])
 
 
 def of_sets(player: Player, sets: Sequence[Singles]) -> Balls:

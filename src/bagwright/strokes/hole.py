@@ -35,15 +35,15 @@ STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
 HOPELESS = 0.95
 """Chance of stroke and distance from which a shot counts as this bad at most; as in the kernel."""
-FEW, BALLS = (96,) * 4, (256,) * 4
-"""Balls of each part of a pattern: to choose candidates that are measured, and to measure them."""
-MANY, TEE = (2048,) * 4, (16384,) * 4
-"""The same for close sums: of the certificate, and at the tee."""
-CLOSE = 0.2
+FEW, SOME, BALLS = (64,) * 4, (64,) * 4, (320,) * 4
+"""Balls of each part of a pattern: to choose candidates, to measure them in their band, and in the end."""
+MANY, TEE = (1024,) * 4, (16384,) * 4
+"""The same for close sums: of the certificate and of aims at the tee, and of the tee itself."""
+CLOSE = 0.1
 """Candidates this near the first by the quick answer, strokes, are measured: what that leaves out differs by
 0.03 from shot to shot. Once all are measured, others follow and more are dropped:"""
-FOLLOW, BEHIND, LAST = 0.06, 0.03, 0.015
-"""... candidates of a neighbour, of a cell, and of a cell that balls are played from."""
+FOLLOW, BEHIND = 0.06, 0.03
+"""... a neighbour's candidates, and in the end."""
 FOLLOWERS_STEP = np.float32(math.radians(4))
 TEE_HALVINGS = 5
 """Of a step of 8 degrees: a quarter of a degree."""
@@ -82,7 +82,7 @@ class Solver:
         self.pyramids = self._timed("fields", Pyramids, cells, player)
         self.fields = self.pyramids.fields_now
         self.turf = turf_of(cells)
-        self.few, self.balls = balls_of(player, FEW), balls_of(player, BALLS)
+        self.few, self.some, self.balls = (balls_of(player, n) for n in (FEW, SOME, BALLS))
         self.narrowest = _narrowest(player)
 
     def _timed(self, name: str, call: Any, *given: Any) -> Any:
@@ -116,6 +116,8 @@ class Solver:
 
     def decide(self, s: Search, ids: Ints) -> None:
         """Look coarsely from these spots, and refine the aims of the candidates."""
+        if not len(ids):
+            return
         f, t, p = self.fields, s.states, self.player
         mixed = self.mixed(s, ids)
         self._timed(
@@ -230,6 +232,9 @@ class Solver:
             if len(ids):
                 self._band(s, ids[lead[ids]], ids[~lead[ids]], near, low == 0)
             low = high
+        # Once more: where bands ended, balls came to rest among spots that were not decided yet.
+        self._drop(s, self.questions(s, s.by_lie, s.shot.shape[1]), BEHIND)
+        self.look(s, s.by_lie, self.balls)
         return s
 
     def _band(self, s: Search, leads: Ints, others: Ints, near: Ints, first: bool) -> None:
@@ -242,13 +247,11 @@ class Solver:
             self._between(s, others, near)
             self.update(s, x0, x1)
         self.look(s, leads, self.few)
-        bare = self.follow(s, others, near)
-        if len(bare):
-            self.decide(s, bare)
+        self.decide(s, self.follow(s, others, near))
         self.look(s, others, None)
         self.update(s, x0, x1)
         self._drop(s, self.questions(s, both, s.shot.shape[1]), FOLLOW)
-        asked = self.look(s, both, self.balls)
+        asked = self.look(s, both, self.some)
         self.update(s, x0, x1)
         for _ in range(3 if first else 0):
             self.sweep(s, both, asked)
@@ -269,27 +272,17 @@ class Solver:
         s.shot[spot[~near], rank[~near]] = -1
         return near
 
-    def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, Asked, int, float]:
+    def on_raster(self, grid: Search, kept: int, most: int) -> tuple[Search, int, float]:
         """Carry the grid's candidates to every cell and sweep until nothing moves.
 
-        Gives the cells, the questions of their candidates, the number of sweeps and the last change.
+        Gives the cells, the number of sweeps and the last change.
         """
         s = self._timed("carry", self._carried, grid, kept)
         self.update(s)
         asked = self.look(s, s.by_lie, None)
         asked = asked.only(self._drop(s, asked, BEHIND))
         self.update(s)
-        return s, asked, *self.settle(s, asked, most)
-
-    def rework(self, s: Search, asked: Asked, ids: Ints, most: int) -> tuple[int, float]:
-        """Measure these spots' near candidates with the values as they are now, and sweep all."""
-        spot, rank = asked.who >> 3, asked.who & 7
-        here = np.zeros(s.states.n, np.bool_)
-        here[ids] = True
-        near = here[spot] & (s.worth[spot, rank] <= s.value[spot] + np.float32(LAST))
-        self.answer(s, asked.only(near), ids, False, self.balls)
-        self.update(s)
-        return self.settle(s, asked, most)
+        return s, *self.settle(s, asked, most)
 
     def at_tee(self, s: Search) -> None:
         """Aim and choose among the tee's candidates by many balls: every round begins with that one state."""

@@ -23,6 +23,8 @@ CERTIFIED = 200
 BANDS_M = (0.0, 10.0, 20.0, 30.0, 45.0, *np.arange(60.0, 260.0, 20.0).tolist(), math.inf)
 """Bands of distance to the pin, metres."""
 SEED = 41
+OWN = 4
+"""First of the certificate's sets of balls: others than those that values rest on."""
 
 
 @dataclass(frozen=True)
@@ -115,24 +117,15 @@ def residuals(solver: Solver, policy: Policy, spot: Ints) -> Floats:
     number[2], number[3] = policy.height[once], policy.aim[once]
     number[4], number[5] = np.cos(number[3]), np.sin(number[3])
     whole = np.stack([policy.lie[once], policy.shot[once]])
-    eu, eo = solver.means(whole, number, balls_of(solver.player, MANY), once)
+    eu, eo = solver.means(whole, number, balls_of(solver.player, MANY, OWN), once)
     if tee.any():
         last = len(once) - 1
-        many = balls_of(solver.player, TEE)
+        many = balls_of(solver.player, TEE, OWN)
         eu[last:], eo[last:] = solver.means(
             whole[:, last:].copy(), number[:, last:].copy(), many, once[last:]
         )
     off: Floats = strokes_of(eu, eo) - policy.value[once]
     return off[back]
-
-
-def visited(solver: Solver, s: Search, played: Played) -> Ints:
-    """The states of a search over all cells that balls were played from, sorted by lie."""
-    lie = lies_played(solver.cells.raster.lie).ravel()
-    state = np.append(np.cumsum(lie <= 5) - 1, s.states.tee)
-    ids = state[np.unique(played.came)]
-    found: Ints = ids[np.argsort(s.states.lie[ids], kind="stable")].astype(np.int64)
-    return found
 
 
 def demand_of(solver: Solver, policy: Policy, played: Played) -> tuple[Demand, ...]:

@@ -15,9 +15,10 @@ from bagwright.course.raster import Raster
 from bagwright.errors import InputError
 from bagwright.strokes.alternatives import Alternative, alternatives
 from bagwright.strokes.cells import cells_of, check_playable
+from bagwright.strokes.fields import TOP
 from bagwright.strokes.hole import STILL, Solver
 from bagwright.strokes.patterns import PatternTable
-from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of, visited
+from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of
 from bagwright.strokes.probes import Player, player_of
 from bagwright.strokes.result import HoleStrokes, Strokes
 
@@ -31,14 +32,8 @@ __all__ = [
 
 KEPT = 4
 """Candidates that every cell of the raster keeps."""
-SWEEPS = 25
-"""Most sweeps over all cells."""
-
-
-FIRST_ROUNDS = 2000
-"""Rounds that say from where values are worked out once more."""
-FIRST_SEED = 17
-"""Not that of the rounds which certify: those must not look at just the spots that were worked out anew."""
+SWEEPS = 200
+"""Most sweeps over all cells: ten are usual, more are needed where the player seldom carries a hazard."""
 
 
 class StoppedError(Exception):
@@ -114,9 +109,7 @@ def solve_hole(
     cells = cells_of(raster, table, local_rule_e5)
     check_playable(cells, table.allowed)
     solver = Solver(cells, player, pulse)
-    search, asked, sweeps, _ = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
-    first = play(solver, policy_of(solver, search), FIRST_ROUNDS, FIRST_SEED)
-    more, change = solver.rework(search, asked, visited(solver, search, first), SWEEPS)
+    search, sweeps, change = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
     solver.at_tee(search)
     policy = policy_of(solver, search)
     played = play(solver, policy)
@@ -127,8 +120,9 @@ def solve_hole(
         length_m=raster.length_m, tee_m=raster.tee_m, pin_m=raster.pin_m, corner_m=(raster.x0_m, raster.y0_m),
         cell_m=raster.cell_m, strokes=float(search.value[-1]), sd=played.sd, rounds=len(played.score),
         error_bound=bound, residual=residual, change=change,
-        converged=change < STILL and played.given_up == 0, sweeps=sweeps + more, cells=search.states.n - 1,
-        seconds=perf_counter() - start, first=(int(policy.shot[-1]), float(policy.aim[-1])),
+        converged=change < STILL and played.given_up == 0 and float(search.value.max()) < 1 + TOP,
+        sweeps=sweeps, cells=search.states.n - 1, seconds=perf_counter() - start,
+        first=(int(policy.shot[-1]), float(policy.aim[-1])),
         demand=demand_of(solver, policy, played), value=value, shot=shot, aim=aim,
         local_rule_e5=local_rule_e5,
     )  # fmt: skip

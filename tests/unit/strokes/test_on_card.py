@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from bagwright.errors import MachineError
-from bagwright.strokes import _kernel_balls, _kernel_search, blur, fields, hole, solve
+from bagwright.strokes import _kernel_search, blur, fields, hole, solve
 from bagwright.strokes import states as states_of
 from bagwright.strokes.card import driver, layout, who
 from bagwright.strokes.cells import cells_of
@@ -41,7 +41,6 @@ def test_the_kernels_hold_the_processors_numbers() -> None:
     assert float(DEFINED["CLOSE"]) <= hole.CLOSE
     # The number of a direction stands in four bits.
     assert len(hole.AIMS) == 16
-    assert float(DEFINED["LOOK"]) >= float(_kernel_balls.SHORTEST)
 
 
 def _fields(struct: str) -> list[str]:
