@@ -2,9 +2,9 @@
 
 Only asked for: nothing else of the package imports this. It needs the library CuPy (`pip install
 ".[gpu]"`) and a card with its driver. What differs from the processor: kernels lead from the raster
-to every width at once; what runs, tails and heights add is measured by single balls of the exact definition
-(`BALLS`), once for like candidates in a block of four by four cells; candidates of a cell that are 0.03
-strokes behind are not looked at again. `docs/benchmarks.md` has how far both ways are apart.
+to every width at once; every spot of the grid looks for itself, with fewer candidates; single balls measure
+once for like candidates in a block of four by four cells (`BALLS`), not the grid once more.
+`docs/benchmarks.md` has how far both ways are apart.
 """
 
 from __future__ import annotations

@@ -9,9 +9,11 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
+from bagwright.bag.club import Player
 from bagwright.course.lies import Lie
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError
+from bagwright.strokes.figures import bag_of_figures, table_of_figures
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.reference import reference_player
 from bagwright.strokes.result import HoleStrokes, Strokes
@@ -163,3 +165,25 @@ def test_a_lie_that_forbids_every_shot_is_refused() -> None:
     allowed[Lie.SAND] = False
     with pytest.raises(InputError, match="sand"):
         one(raster, dataclasses.replace(table, allowed=allowed))
+
+
+def forced(length: int, near: int, far: int) -> Raster:
+    """A hole with water across it from `near` to `far` yards, rough and trees at its sides."""
+    lie = np.full((length + 60, 120), int(Lie.FAIRWAY), np.uint8)
+    x, y = np.meshgrid(np.arange(length + 60) + 0.5, np.arange(120) + 0.5, indexing="ij")
+    lie[np.abs(y - 60) > 25] = Lie.ROUGH
+    lie[np.abs(y - 60) > 40] = Lie.RECOVERY
+    lie[(x > 20 + near) & (x < 20 + far)] = Lie.WATER
+    lie[np.hypot(x - 20 - length, y - 60) < 12] = Lie.GREEN
+    lie[:2], lie[-2:], lie[:, :2], lie[:, -2:] = Lie.OUT, Lie.OUT, Lie.OUT, Lie.OUT
+    return factory.raster_of(lie, (20.0, 60.0), (20.0 + length, 60.0), 4, float(length))
+
+
+def test_a_carry_that_seldom_comes_off_rests_and_one_beyond_reach_says_that_it_does_not() -> None:
+    """A handicap of 54: values move on for some 30 sweeps; what costs more than 15 strokes is not known."""
+    weak = table_of_figures(bag_of_figures(Player("weak", handicap=54.0)))
+    hard = one(forced(320, 40, 260), weak)
+    assert hard.converged
+    assert hard.sweeps > 25
+    assert hard.error_bound < 0.1
+    assert not one(forced(360, 20, 320), weak).converged
