@@ -22,7 +22,7 @@ from tests.web.pages import DEMO, SHOP, numbers
 ROOT = Path(__file__).parents[1]
 ON_A_PHONE = (
     "players", "bag-edit", "bay", "board", "decide", "visit-bag", "ratings", "plan", "strokes", "strokes-hole",
-    "course-hole", "check-measure",
+    "course-hole", "check-measure", "pick",
 )  # fmt: skip
 IN_THE_DARK = ("bay", "decide", "player-screen", "strokes-hole")
 LEFT_OUT = ("home", "visit")
@@ -44,7 +44,7 @@ def main() -> None:
         one, other = Path(room) / "one", Path(room) / "shop"
         one.mkdir()
         other.mkdir()
-        with served(one, "demo", "--out", str(one / "demo")) as running:
+        with served(one, "demo", "--no-pick", "--out", str(one / "demo")) as running:
             of_one_machine(browser, running, folder)
         with shop_of_the_demo(other) as (running, code):
             of_a_shop(browser, running, code, folder)
@@ -57,6 +57,7 @@ def of_one_machine(browser: Browser, running: Served, folder: Path) -> None:
     page = seen.page("/help/")
     values = numbers(page, running)
     values["run"] = a_round(page, running, values["player"])
+    values["pick"] = a_pick(page, running, values["player"])
     seen.close()
     places = {name: place.format_map(values) for name, place in DEMO.items() if name not in LEFT_OUT}
     for names, size, scheme in (
@@ -79,6 +80,15 @@ def a_round(page: Page, running: Served, player: str) -> str:
     page.wait_for_url(re.compile(r"/strokes/\d+/"))
     page.locator("a[href*='/holes/']").first.wait_for(timeout=WORKED_OUT_MS)
     return re.findall(r"/strokes/(\d+)/", page.url)[0]
+
+
+def a_pick(page: Page, running: Served, player: str) -> str:
+    """Have the best bag for the first course searched, and give the answer's number."""
+    page.goto(f"{running.address}/players/{player}/pick/")
+    page.get_by_role("button", name="Find the best bag").click()
+    page.wait_for_url(re.compile(r"/pick/\d+/"))
+    page.locator("#proof").wait_for(timeout=WORKED_OUT_MS)
+    return re.findall(r"/pick/(\d+)/", page.url)[0]
 
 
 def of_a_shop(browser: Browser, running: Served, code: str, folder: Path) -> None:

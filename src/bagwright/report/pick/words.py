@@ -135,9 +135,20 @@ def left_out_words(route: Route) -> str:
     return tell("Left out, as nobody gave a price: {names}.", names=joined(route.no_price))
 
 
+def _crowd(pick: Pick) -> str:
+    """More bags come near than are kept: fewer strokes count as near, and none where they all tie."""
+    if pick.within < 0.0:
+        return tell("Very many bags tie with it, so that none of them is listed.")
+    return tell(
+        "Very many bags come near it: only those within {within:.5f} strokes are listed.", within=pick.within
+    )
+
+
 def near_words(shown: PickShown) -> str:
     """How many bags do about as well, ties counted apart. Never one bag as if it stood alone."""
     pick = shown.pick
+    if pick.within < shown.within:
+        return _crowd(pick)
     ties = sum(1 for one in pick.runners_up if one.tie)
     if not pick.near:
         told = tell(
