@@ -38,6 +38,7 @@ def test_a_club_is_ticked_out_and_in_with_keys(pick: tuple[Served, str], look: L
     page.keyboard.press("Space")
     expect(page.locator("#tried")).to_contain_text("more than the picked bag")
     assert strokes(page) >= before
+    assert "ticked=1" in page.url, "the address holds what is ticked"
     expect(page.locator(f".tick input[value='{place}']")).to_be_focused()
     assert page.locator("#tried").get_attribute("aria-live") == "polite"
     assert violations(page) == []

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bagwright.estimate import probability_words
 from bagwright.pick.further import Further
 from bagwright.pick.slot import BuildOn, SlotOn
 from bagwright.report.pick.words import more_words, ranged_words
 from bagwright.report.words import chance, counted, joined, number
-from bagwright.words import join, tell, term
+from bagwright.words import first_upper, join, tell, term
 
 LEAST_WORTH = 5e-4
 """Strokes a round that further balls must be worth to be named."""
@@ -41,17 +42,27 @@ def job_words(slot: SlotOn, where: str) -> str:
 
 def build_words(one: BuildOn) -> str:
     """What a build in the slot costs against the best one, and how often it is the best."""
+    if one.more.value <= 0.0:
+        return tell(
+            "the fewest strokes of all; the best in the slot with a chance of {chance}",
+            chance=chance(one.chance),
+        )
     return tell(
-        "{more} strokes a round more ({words}); the best in the slot in {chance} of what is open",
+        "{more} strokes a round more ({words}); the best in the slot with a chance of {chance}",
         more=ranged_words(one.more), words=more_words(one.more.value), chance=chance(one.chance),
     )  # fmt: skip
 
 
 def leaders_words(slot: SlotOn) -> str:
     """Who costs least, never one build as if it stood alone; and who is not worth hitting."""
-    worth = [one for one in slot.builds if one.worth_hitting]
+    worth = sorted((one for one in slot.builds if one.worth_hitting), key=lambda one: -one.chance)
     named = joined([tell("{club} ({chance})", club=one.club, chance=chance(one.chance)) for one in worth])
-    told = tell("By their chance to cost the fewest strokes there: {named}.", named=named)
+    told = first_upper(
+        tell(
+            "{words}, by the chance to cost the fewest strokes there: {named}.",
+            words=probability_words(worth[0].chance), named=named,
+        )
+    )  # fmt: skip
     gone = [one.club for one in slot.builds if not one.worth_hitting]
     if not gone:
         return told
