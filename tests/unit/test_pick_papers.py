@@ -92,8 +92,8 @@ def test_a_brief_and_a_trial_know_the_course_before_the_first_ball(
     tmp_path: Path, short: RoundWish, capsys: pytest.CaptureFixture[str]
 ) -> None:
     copy_demo(tmp_path)
-    words = ["--bag", str(tmp_path / "bag.toml"), "--slot", SLOT, "--course", str(short.course.file),
-             "--json", "--no-ask", "--answer", "figures=as measured", "--answer", "spin=measured"]  # fmt: skip
+    words = ["--bag", str(tmp_path / "bag.toml"), "--slot", SLOT, "--course", str(short.course.file)]
+    words += ["--json", "--no-ask", "--answer", "figures=as measured", "--answer", "spin=measured"]
     assert main(["brief", *words]) == 0
     found = json.loads(capsys.readouterr().out)
     played = found["on_course"]

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('store', '0004_courses'),
+        ("store", "0004_courses"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='coursefile',
-            name='heights_sha256',
-            field=models.CharField(blank=True, default='', max_length=64),
+            model_name="coursefile",
+            name="heights_sha256",
+            field=models.CharField(blank=True, default="", max_length=64),
         ),
     ]
