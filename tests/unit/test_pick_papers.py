@@ -42,6 +42,13 @@ def test_the_demo_shows_the_bag_of_its_course_as_it_works_on(
         return pick_shown.pick_for(source, short, *more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(demo_task, "pick_for", on_a_short_one)
+    given: list[ReportInput] = []
+
+    def keep(gathered: ReportInput, order: papers.PaperOrder) -> tuple[Path, ...]:
+        given.append(gathered)
+        return ()
+
+    monkeypatch.setattr(demo_task, "write_all", keep)
     heard: list[tuple[int, int]] = []
     result = tasks.run_demo(tmp_path / "d", "a4", "yards", lambda done, of: heard.append((done, of)))
     assert [(on.course.file.name, on.tee) for on in asked] == [("wethermoor.geojson", "yellow")]
@@ -52,7 +59,9 @@ def test_the_demo_shows_the_bag_of_its_course_as_it_works_on(
     assert result.pick.bags == 105
     assert [done for done, _of in heard] == sorted(done for done, _of in heard)
     assert heard[-1] == (22, 22)
-    assert any(path.name == "report.pdf" for path in result.files)
+    picked = given[0].picked
+    assert picked is not None
+    assert (*picked.pick.clubs, *picked.putters) == result.pick.clubs
 
 
 def test_a_report_with_a_course_has_the_bag(

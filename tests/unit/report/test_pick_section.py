@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bagwright.bag.club import Bag, Build, Club, Player
+from bagwright.bag.club import Bag, Build, Club, Kind, Player
 from bagwright.dispersion.fit import fit_dispersion
 from bagwright.errors import InputError
 from bagwright.pick.best import pick_bag
@@ -31,7 +31,7 @@ from tests.unit.pick.invented import invented
 from tests.unit.report import sample
 
 DAY = datetime.date(2026, 5, 9)
-CLUBS = (
+CLUBS: tuple[tuple[str, Kind, float], ...] = (
     ("Driver", "driver", 10.5), ("5 wood", "wood", 18.0), ("4 hybrid", "hybrid", 22.0),
     ("6 iron", "iron", 27.0), ("8 iron", "iron", 35.0), ("Pitching wedge", "wedge", 45.0),
     ("Sand wedge", "wedge", 55.0),
