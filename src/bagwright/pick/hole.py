@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.course.raster import Raster
+from bagwright.pick.aims import aimed
 from bagwright.pick.options import Looked, look
 from bagwright.pick.problem import FALLBACK
-from bagwright.pick.rows import Options, balls_by, entries, measured, places, readers, visited
+from bagwright.pick.rows import Options, balls_by, entries, firsts, measured, places, readers, visited
 from bagwright.pick.sway import Settings, responses
 from bagwright.strokes.cells import Cells, cells_of, check_playable
 from bagwright.strokes.hole import Solver
@@ -41,6 +42,10 @@ class Fineness:
     """What the quick look may be off by: so much more is measured."""
     balls: float = 2e5
     """Balls of each part for an option's strokes, for each time a round that its spot is come to."""
+    aim_balls: float = 2e4
+    """The same for each aim that is tried."""
+    often: float = 0.01
+    """Aims are refined by balls at spots that a round comes to more often than this."""
     row_balls: float = 5e3
     """The same for where an option leads: D is smooth."""
     tolerance: float = 5e-3
@@ -105,9 +110,10 @@ def state(
     clubs = int(club_of.max()) + 1
     options = _worth_a_look(look(solver, spots, club_of, clubs), spots, club_of, fineness)
     reading = readers(cells, spots.states)
-    times = visited(solver, spots.states, options, reading, fineness.tolerance)
+    times = visited(solver, spots.states, firsts(options), reading, fineness.tolerance)
     kept = times > fineness.visited
-    options = measured(solver, options.take(kept[options.spot]), times, fineness.balls, fineness.gap)
+    options = aimed(solver, options.take(kept[options.spot]), times, fineness.often, fineness.aim_balls)
+    options = measured(solver, options, times, fineness.balls, fineness.gap)
     return _stated(solver, spots, options, times, reading, fineness, settings)
 
 

@@ -14,7 +14,7 @@ from bagwright.strokes.search import Search
 Ints = NDArray[np.int64]
 Singles = NDArray[np.float32]
 
-SWINGS = 2
+SWINGS = 3
 """Swings (or pitches) of a club that are kept for a closer look."""
 HALVINGS = 4
 """Times an aim's step of 8 degrees is halved."""

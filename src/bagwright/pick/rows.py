@@ -156,11 +156,14 @@ def measured(solver: Solver, options: Options, times: Floats, each: float, gap: 
         sets = balls_of(solver.player, counts_of(count))
         eu[which], eo[which] = solver.means(some.whole, some.number, sets, some.spot)
     options.strokes = strokes_of(eu, eo)
-    order = np.lexsort((options.strokes, options.spot))
-    options = options.take(order)
-    key = options.spot * 64 + options.club
-    _, once = np.unique(key, return_index=True)
-    best = np.zeros(len(key), bool)
-    best[once] = True
+    options = options.take(np.lexsort((options.strokes, options.spot)))
     near = options.strokes <= _least(options, int(options.spot.max()) + 1) + gap
-    return options.take(best & near)
+    return firsts(options.take(near))
+
+
+def firsts(options: Options) -> Options:
+    """The first swing of each club at each spot by its strokes, in the order that they are given."""
+    order = np.lexsort((options.strokes, options.club, options.spot))
+    spot, club = options.spot[order], options.club[order]
+    first = np.append(True, (np.diff(spot) != 0) | (np.diff(club) != 0))
+    return options.take(np.sort(order[first]))
