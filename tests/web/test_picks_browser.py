@@ -32,6 +32,7 @@ def test_a_club_is_ticked_out_and_in_with_keys(pick: tuple[Served, str], look: L
     expect(page.locator("#tried")).to_contain_text("This is the picked bag.")
     assert violations(page) == []
     before = strokes(page)
+    ticked = page.locator(".tick input:checked").count()
     box = page.locator(".tick input:checked").first
     place = box.get_attribute("value")
     box.focus()
@@ -42,8 +43,12 @@ def test_a_club_is_ticked_out_and_in_with_keys(pick: tuple[Served, str], look: L
     expect(page.locator(f".tick input[value='{place}']")).to_be_focused()
     assert page.locator("#tried").get_attribute("aria-live") == "polite"
     assert violations(page) == []
-    page.keyboard.press("Space")
+    page.locator(f".tick:has(input[value='{place}'])").click()
     expect(page.locator("#tried")).to_contain_text("This is the picked bag.")
+    page.locator(f".tick:has(input[value='{place}'])").click()
+    assert f"club={place}&" not in page.url + "&", "with the mouse too"
+    page.reload()
+    assert page.locator(".tick input:checked").count() == ticked - 1, "a reload keeps them"
     page.get_by_role("link", name="Today's bag").click()
     expect(page.locator("#tried")).not_to_contain_text("Tick at least one club")
     assert page.locator(".tick input:checked").count() >= 10
@@ -83,7 +88,12 @@ def test_on_paper_the_answer_stands_and_the_forms_do_not(pick: tuple[Served, str
     page.emulate_media(media="print")
     expect(page.locator("#proof")).to_be_visible()
     expect(page.locator("#live form")).to_be_hidden()
+    expect(page.locator(".button").first).to_be_hidden()
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    expect(page.locator("#said li").first).to_be_visible()
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
     page.emulate_media(media="screen")
+    expect(page.locator("#said li").first).to_be_hidden()
 
 
 def test_a_pick_is_asked_for_and_says_what_it_lacks(

@@ -18,6 +18,7 @@ from bagwright.pick.best import pick_bag
 from bagwright.pick.doubt import doubt_of
 from bagwright.pick.evaluate import Evaluator
 from bagwright.pick.how_sure import with_draws
+from bagwright.pick.route import Route
 from bagwright.pick.sure import Sure
 from bagwright.pick.wish import Wish
 from bagwright.plain import plain
@@ -106,6 +107,48 @@ def test_a_step_of_a_bag_is_that_between_its_own_neighbours() -> None:
     assert step.step_m.value == pytest.approx(by_name["Driver"] - by_name["8 iron"], abs=4.0)
     assert step.word == "gap"
     assert lines[-1].step is None
+
+
+def with_hit(one: PickShown, clubs: tuple[str, ...]) -> PickShown:
+    """The same, as if twelve balls had been hit with these clubs."""
+    made = tuple(replace(each, n_shots=12 * (each.club in clubs)) for each in one.carries.clubs)
+    return replace(one, carries=replace(one.carries, clubs=made))
+
+
+def test_clubs_that_were_never_hit_are_said_beside_the_proof() -> None:
+    one = shown()
+    clubs = one.pick.clubs
+    assert len(clubs) == 6
+    assert words.unhit_words(one).startswith("None of these clubs has been hit yet")
+    assert words.unhit_words(one) in data(one)["pick_said"]
+    assert "geschlagen" in " ".join(data(one, language="de")["pick_said"])
+    few = words.unhit_words(with_hit(one, clubs[:1]))
+    assert few.startswith("Not hit yet: 5 of the 6 clubs.")
+    assert few.endswith("Hit some balls before buying.")
+    most = words.unhit_words(with_hit(one, clubs[:3]))
+    assert most.startswith("Not hit yet: 3 of the 6 clubs.")
+    assert "before buying" not in most
+    assert words.unhit_words(with_hit(one, clubs)) == ""
+
+
+def test_a_step_to_a_club_that_was_never_hit_is_not_called_even_narrow_or_wide() -> None:
+    one = shown()
+    clubs = tuple(each.club for each in one.carries.clubs)
+    sizes = {"even", "narrow", "wide"}
+    assert sizes & {each.word for each in one.carries.steps}, "some are judged so by their middle alone"
+    called = [line.step.word for line in one.carries.lines(clubs) if line.step]
+    hit = [line.step.word for line in with_hit(one, clubs).carries.lines(clubs) if line.step]
+    assert not sizes & set(called)
+    assert sizes & set(hit), "of clubs that were hit they are"
+    assert [word if word not in sizes else "estimated" for word in hit] == called
+
+
+def test_a_price_without_a_currency_leaves_no_gap() -> None:
+    route = Route((), 0.01, ("50 wedge",), 145.0, 5.0, 0.08, (), (), 0.02)
+    plain_ = words.route_words(route, "")
+    assert plain_.startswith("50 wedge for 145, there in 5 days: ")
+    assert "Buying nothing does as well in" in plain_
+    assert words.route_words(route, "EUR").startswith("50 wedge for 145 EUR, there in 5 days: ")
 
 
 def test_where_today_s_bag_is_as_good_the_section_is_short() -> None:

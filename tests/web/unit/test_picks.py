@@ -70,6 +70,12 @@ def test_a_pick_is_asked_for_once_and_what_cannot_be_read_is_said(
     path = f"/players/{armed.pk}/pick/"
     assert "Say where the player plays" in client.get(path).content.decode()
     playing.play(None, armed, kept, "white", 2.0)
+    for currency, label in (
+        ("", "New clubs for at most, empty"),
+        ("EUR", "New clubs for at most (EUR), empty"),
+    ):
+        Player.objects.filter(pk=armed.pk).update(currency=currency)
+        assert label in client.get(path).content.decode()
     played = PlayedCourse.objects.get().pk
     club = {name: Club.objects.get(player=armed, name=name).pk for name in ("Driver", "52 wedge", "5 wood")}
     sent = {
@@ -123,6 +129,8 @@ def test_a_pick_says_what_is_proven_what_is_near_and_what_each_club_is_worth(
     assert "made up" in page
     assert "over what the shots leave open, this bag is the best of the" in page or not shown.pick.runners_up
     assert "What more balls would do" in page
+    assert "None of these clubs has been hit yet" in page.split('id="proof"')[1].split('id="said"')[0]
+    assert "bagwright/picks.js" in page
     assert all(one.range is not None for one in shown.pick.worth)
     assert "changed since" not in page
     listed = client.get(f"/players/{armed.pk}/pick/").content.decode()
@@ -243,7 +251,7 @@ def test_the_brief_knows_the_course_of_the_newest_pick(
     costs = Evaluator(problem).strokes([problem.bag([*rest, name]) for name in names])
     for name, more in zip(names, costs - costs.min(), strict=True):
         row = told.split(f"<bdi>{name}</bdi>")[1].split("</tr>")[0]
-        assert f"{more:.3f} (" in row
+        assert (f"{more:.3f} (" if more > 0.0 else "the fewest strokes of all") in row
     Club.objects.filter(pk=candidates[0].pk).update(loft_deg=48.0)
     assert "On the course, before the first ball" not in client.get(path).content.decode(), "it is stale"
 

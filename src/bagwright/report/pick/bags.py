@@ -11,6 +11,8 @@ from bagwright.report.theme import INK, QUIET
 from bagwright.words import join, tell
 
 _ROW, _NAME, _COLUMN, _LINE = 24, 150, 110, 15
+_SLIM, _SHORT = 66, 8
+"""Columns under names of so few letters are so wide: with two of them the picture fits on a phone."""
 _IN = "#0072B2"
 
 
@@ -35,13 +37,14 @@ def bags_chart(clubs: Sequence[str], columns: Sequence[BagColumn]) -> Chart:
     ]
     heads = [{"column": at, "head": head} for at, head in enumerate(_heads([one.name for one in columns]))]
     lift = -8 - _LINE * max((str(one["head"]).count("\n") for one in heads), default=0)
+    width = _SLIM if all(len(one.name) <= _SHORT for one in columns) else _COLUMN
     scale = {"nice": False, "zero": False}
     x = {"field": "column", "type": "quantitative", "axis": None,
          "scale": {**scale, "domain": [-0.5, len(columns) - 0.5]}}  # fmt: skip
     y = {"field": "row", "type": "quantitative", "axis": None,
          "scale": {**scale, "domain": [-0.6, len(clubs) - 0.4], "reverse": True}}  # fmt: skip
     body: Spec = {
-        "width": _COLUMN * len(columns), "height": _ROW * max(2, len(clubs)),
+        "width": width * len(columns), "height": _ROW * max(2, len(clubs)),
         "layer": [
             {
                 "data": {"values": data},

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from bagwright.dispersion.dispersions import Dispersions
     from bagwright.distances.table import StepRules
 
+_SIZES = ("even", "narrow", "wide")
+_UNJUDGED = "estimated"
+
 
 @dataclass(frozen=True, slots=True)
 class CarryOf:
@@ -45,7 +48,10 @@ class CarryLine:
 
 @dataclass(frozen=True, slots=True)
 class Carries:
-    """All clubs to choose from, the longest first, and the step of every pair."""
+    """All clubs to choose from, the longest first, and the step of every pair.
+
+    A step to or from a club that was never hit is called no word of its size: its range is too wide for that.
+    """
 
     clubs: tuple[CarryOf, ...]
     steps: tuple[StepOf, ...]
@@ -53,11 +59,15 @@ class Carries:
     def lines(self, bag: Collection[str]) -> tuple[CarryLine, ...]:
         """The clubs of a bag, the longest first, each with its step; those without a carry are left out."""
         places = [i for i, one in enumerate(self.clubs) if one.club in bag]
-        steps = {(one.longer, one.shorter): one for one in self.steps}
+        steps = {(one.longer, one.shorter): self._honest(one) for one in self.steps}
         following = dict(pairwise(places))
         return tuple(
             CarryLine(self.clubs[i], steps[i, following[i]] if i in following else None) for i in places
         )
+
+    def _honest(self, step: StepOf) -> StepOf:
+        measured = all(self.clubs[i].n_shots for i in (step.longer, step.shorter))
+        return step if measured or step.word not in _SIZES else replace(step, word=_UNJUDGED)
 
 
 def carries_of(bag: Bag, fits: Dispersions | None, rules: StepRules | None = None) -> Carries:

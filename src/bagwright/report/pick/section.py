@@ -24,7 +24,7 @@ def pick_charts(shown: PickShown) -> dict[str, Chart]:
 def pick_data(shown: PickShown, show: Show) -> dict[str, Any]:
     """The section's strings and tables; short where today's bag is as good."""
     said = [_bag_words(shown), words.keep_words(shown), words.proof_line(shown.pick),
-            words.shots_words(shown.pick), words.near_words(shown)]  # fmt: skip
+            words.unhit_words(shown), words.shots_words(shown.pick), words.near_words(shown)]  # fmt: skip
     more = [*words.further_words(shown.pick)]
     if shown.route is not None:
         more += [words.route_words(shown.route, clean(shown.currency, 10)), words.left_out_words(shown.route)]

@@ -13,12 +13,35 @@ from bagwright.words import first_upper, join, tell
 
 LEAST_SHOWN = 0.005
 """A hole that changes by less is not said to show the choice (judgement)."""
+FEW_HIT = 0.25
+"""Where no more than this share of the picked clubs was hit, balls are asked for first (judgement)."""
 
 
 def proof_line(pick: Pick) -> str:
     """What is proven, in the reader's language, under this model and these inputs."""
     every = pick.method == "every bag"
     return proof_words(pick.optimal, pick.bags, every, pick.gap, max(0.0, pick.round - pick.likely_bound))
+
+
+def unhit_words(shown: PickShown) -> str:
+    """How many clubs of the pick were never hit, and what their figures come from; "" where all were."""
+    clubs = shown.pick.clubs
+    hit = {one.club for one in shown.carries.clubs if one.n_shots}
+    unhit = [club for club in clubs if club not in hit]
+    if not unhit:
+        return ""
+    if not hit:
+        return tell(
+            "None of these clubs has been hit yet: everything here comes from handicap, speed and loft. Hit "
+            "some balls before buying."
+        )
+    said = tell(
+        "Not hit yet: {n} of the {all} clubs. Their figures come from handicap, speed, loft and the balls of "
+        "other clubs.",
+        n=len(unhit), all=len(clubs),
+    )  # fmt: skip
+    few = len(clubs) - len(unhit) <= FEW_HIT * len(clubs)
+    return join(" ", (said, tell("Hit some balls before buying."))) if few else said
 
 
 def more_words(more: float) -> str:
@@ -106,11 +129,11 @@ def route_words(route: Route, currency: str) -> str:
         if route.lead_time_days is None
         else tell("there in {days:.0f} days", days=route.lead_time_days)
     )
+    amount = number(route.price, 0 if route.price == int(route.price) else 2)
     told = tell(
-        "{buys} for {price} {currency}, {days}: that bag costs {more} strokes a round more than the picked "
-        "one.",
-        buys=joined(route.buys), price=number(route.price, 0 if route.price == int(route.price) else 2),
-        currency=currency, days=days, more=more,
+        "{buys} for {price}, {days}: that bag costs {more} strokes a round more than the picked one.",
+        buys=joined(route.buys), days=days, more=more,
+        price=tell("{price} {currency}", price=amount, currency=currency) if currency.strip() else amount,
     )  # fmt: skip
     if route.nothing_more is None:
         return told
@@ -124,7 +147,9 @@ def _nothing_words(more: float, chance_of: float | None) -> str:
     told = tell("Buying nothing costs {more} strokes a round.", more=number(more, 3))
     if chance_of is None:
         return told
-    as_good = tell("It does as well in {chance} of what the shots leave open.", chance=chance(chance_of))
+    as_good = tell(
+        "Buying nothing does as well in {chance} of what the shots leave open.", chance=chance(chance_of)
+    )
     return join(" ", (told, as_good))
 
 

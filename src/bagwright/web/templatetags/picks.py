@@ -26,6 +26,7 @@ register = template.Library()
 register.filter("proof_line", words.proof_line)
 register.filter("near_words", words.near_words)
 register.filter("keep_words", words.keep_words)
+register.filter("unhit_words", words.unhit_words)
 register.filter("more_words", words.more_words)
 register.filter("further_words", words.further_words)
 
