@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import signal
+import time
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,17 @@ from bagwright.cli.main import main
 from bagwright.cli.show_pick import Watch
 from bagwright.errors import InputError
 from bagwright.pick.best import Done
-from bagwright.tasks.pick_words import PickWish, altered_of, changes_of, share_of, wish_of
+from bagwright.tasks.pick_words import (
+    PickWish,
+    altered_of,
+    changed_words,
+    changes_of,
+    moves_of,
+    moves_words,
+    share_of,
+    wish_of,
+)
+from bagwright.words import in_language
 
 CARD = "hole,par,stroke index,white (yd),words\n1,3,1,130,bunkers short\n"
 BAG = """
@@ -98,16 +109,106 @@ def test_a_pick_with_proof_and_pictures(folder: Path, capsys: pytest.CaptureFixt
     assert len(answer["anew"]) == 1
     # The problem's small grid against every yard: a par 3 of one shot and what follows it.
     assert abs(answer["anew"][0]["round"] - answer["round"]) < 0.05
+    today = {"7 iron", "9 iron", "Sand wedge"}
+    clubs = set(answer["clubs"]) - {"Putter"}
+    assert set(answer["moves"]["instead"]) == clubs - today
+    assert set(answer["moves"]["without"]) == today - clubs
+    route = set(answer["route"]["clubs"])
+    assert set(answer["route_moves"]["instead"]) == route - today == set(answer["route"]["buys"])
+    assert set(answer["route_moves"]["without"]) == today - route
+    assert answer["changed"] == ""
     for name in ("worth", "bags", "reach"):
         assert (folder / "out" / f"{name}.svg").read_text().startswith("<svg")
     assert main(["pick", "--verify", str(proof)]) == 0
     assert "The proof holds" in capsys.readouterr().out
-    kept = json.loads(proof.read_text())
+    whole = proof.read_text()
+    kept = json.loads(whole)
+    kept["tree"] = {"open": [None, None, None]}
+    proof.write_text(json.dumps(kept))
+    assert main(["pick", "--verify", str(proof)]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "unfinished" in said
+    assert "0 parts are closed and right, 1 are open" in said
+    assert f"--resume {proof} --proof {proof}" in said
+    assert ", ".join(name for name in answer["clubs"] if name != "Putter") in said
+    kept = json.loads(whole)
     kept["near"] = kept["near"][:1]
     kept["strokes"] = kept["near"][0][1] = kept["strokes"] - 0.01
     proof.write_text(json.dumps(kept))
     assert main(["pick", "--verify", str(proof)]) == 1
-    assert "does not hold" in capsys.readouterr().out
+    assert "does not hold: the file was changed" in capsys.readouterr().out
+
+
+def test_the_answer_begins_with_what_is_asked_and_what_changes(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["pick", "--course", str(folder / "card.csv"), "--player", str(folder / "bag.toml")]
+    assert main([*words, "--pin", "8 iron=new one", "--speed", "+5mph"]) == 0
+    first, second, third = capsys.readouterr().out.splitlines()[:3]
+    assert first.endswith("strokes a round with 5 mph more driver speed:")
+    assert first.startswith("4 of at most 4 clubs, ")
+    assert second.startswith("In: 8 iron; out: ")
+    assert second.endswith("; costs 90 EUR, 12 days.")
+    assert "8 iron (new)" in third
+
+
+def test_names_and_contradictions_are_refused_before_any_hole(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def hole(*given: object) -> None:
+        raise AssertionError("a hole was worked out")
+
+    monkeypatch.setattr("bagwright.tasks.picking._stated", hole)
+    words = ["pick", "--course", str(folder / "card.csv"), "--player", str(folder / "bag.toml")]
+    pins = ["--pin", "7 iron=a", "--pin", "8 iron=b"]
+    for more, said in (
+        (["--pin", "Brassie=x"], "no such club to choose from: Brassie"),
+        (["--pin", "Old 6 iron=x"], "no such club to choose from: Old 6 iron"),
+        (["--not-both", "7 iron,Brassie"], "no such club to choose from: Brassie"),
+        ([*pins, "--not-both", "7 iron,8 iron"], "never carried together"),
+        ([*pins, "--budget", "10"], "more than the budget"),
+    ):
+        assert main([*words, *more]) == 2, more
+        assert said in " ".join(capsys.readouterr().err.split())
+
+
+def test_what_comes_in_goes_out_and_costs() -> None:
+    prices, days = {"c": 90.0, "d": 10.5}, {"c": 12.0, "d": 1.0}
+    for clubs, english, german in (
+        ("ab", "Nothing changes: today's clubs.", "Nichts ändert sich: die heutigen Schläger."),
+        ("a", "In: no club; out: b; costs nothing.", "Hinein: kein Schläger; hinaus: b; kostet nichts."),
+        ("acd", "In: c, d; out: b; costs 100.5 EUR, 12 days.",
+         "Hinein: c, d; hinaus: b; kostet 100,5 EUR, 12 Tage."),
+        ("abd", "In: d; out: no club; costs 10.5 EUR, 1 day.",
+         "Hinein: d; hinaus: kein Schläger; kostet 10,5 EUR, 1 Tag."),
+        ("ace", "In: c, e; out: b; price unknown of e, days unknown.",
+         "Hinein: c, e; hinaus: b; Preis unbekannt bei e, Tage unbekannt."),
+    ):  # fmt: skip
+        told = moves_words(moves_of("ab", clubs, prices, days), "EUR")
+        assert (told, in_language(told, "de")) == (english, german)
+
+
+def test_the_change_of_the_player_in_words() -> None:
+    assert changed_words(PickWish(())) == ""
+    told = changed_words(PickWish((), speed="+5mph", lofts=("Gap wedge+1deg", "7 iron-2deg")))
+    assert told == (
+        "with 5 mph more driver speed, with 1° more loft on the Gap wedge, with 2° less loft on the 7 iron"
+    )
+    german = in_language(changed_words(PickWish((), speed="−10 km/h")), "de")
+    assert german == "mit 10 km/h weniger Drivergeschwindigkeit"
+
+
+def test_without_a_terminal_a_line_is_said_each_half_minute(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = 1000.0
+    monkeypatch.setattr(time, "monotonic", lambda: now)
+    with Watch(quiet=False) as watch, Watch(quiet=True) as still:
+        for k in range(1, 19):
+            now += 5.0
+            watch.holes(k, 18)
+            still.holes(k, 18)
+    assert capsys.readouterr().err.splitlines() == [f"holes worked out: {k} of 18" for k in (6, 12, 18)]
 
 
 def test_what_cannot_be_used_is_said(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

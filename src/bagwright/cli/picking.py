@@ -118,7 +118,7 @@ def pick(
 def _verify(place: Path, as_json: bool) -> int:
     with show.Progress(as_json) as progress:
         checked = tasks.check_proof(place, progress)
-    give(checked, as_json, lambda: show_pick.checked(checked))
+    give(checked, as_json, lambda: show_pick.checked(checked, place))
     return 0 if checked.holds else 1
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import signal
 import sys
 import threading
+import time
+from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +14,7 @@ import click
 
 from bagwright.cli import show
 from bagwright.cli.layout import NOTHING, bullet, heading, paragraph, sure, table
+from bagwright.cli.studying import LINE_S
 from bagwright.estimate import percent
 from bagwright.units import System
 
@@ -25,11 +28,16 @@ _MOST_NEAR = 12
 
 
 class Watch:
-    """One line of progress on standard error, on a terminal only; the first Ctrl-C ends the search alone."""
+    """Progress on standard error: one line on a terminal, else a line each half minute.
+
+    The first Ctrl-C ends the search alone.
+    """
 
     def __init__(self, quiet: bool) -> None:
-        self._on = not quiet and sys.stderr.isatty()
+        self._on = not quiet
+        self._tty = sys.stderr.isatty()
         self._said = 0
+        self._last = time.monotonic()
         self._stopped = False
         self._before: Any = None
 
@@ -59,7 +67,13 @@ class Watch:
         click.echo("\nEnding with what is found; Ctrl-C again stops at once.", err=True)
 
     def _say(self, text: str) -> None:
-        if self._on:
+        if not self._on:
+            return
+        if not self._tty:
+            if time.monotonic() - self._last >= LINE_S:
+                self._last = time.monotonic()
+                click.echo(text, err=True)
+        else:
             click.echo(f"\r{text:<{self._said}}", nl=False, err=True)
             self._said = len(text)
 
@@ -74,10 +88,19 @@ class Watch:
 
 def pick(answer: PickAnswer, system: System) -> None:
     """Show a pick."""
+    from bagwright.tasks.pick_words import moves_words
+
+    changed = f" {answer.changed}" if answer.changed else ""
+    click.echo(
+        f"{len(answer.clubs)} of at most {answer.slots} clubs, {answer.round:.2f} strokes a round{changed}:"
+    )
+    new: tuple[str, ...] = ()
+    if answer.moves is not None:
+        click.echo(moves_words(answer.moves, answer.currency))
+        new = answer.moves.instead
+    paragraph("  " + ", ".join(f"{club} (new)" if club in new else club for club in answer.clubs))
     for name, share in answer.rounds:
         click.echo(f"{name}: {100 * share:.0f} % of the rounds" if len(answer.rounds) > 1 else f"{name}.")
-    click.echo(f"{len(answer.clubs)} of at most {answer.slots} clubs, {answer.round:.2f} strokes a round:")
-    paragraph("  " + ", ".join(answer.clubs))
     if answer.today is not None:
         click.echo(f"Today's clubs: {answer.today:.2f} strokes a round ({answer.today - answer.round:+.3f}).")
     paragraph(answer.how_sure.proof)
@@ -153,6 +176,8 @@ def _anew(answer: PickAnswer) -> None:
 
 
 def _route(answer: PickAnswer) -> None:
+    from bagwright.tasks.pick_words import moves_words
+
     route = answer.route
     if route is None:
         return
@@ -161,12 +186,11 @@ def _route(answer: PickAnswer) -> None:
     if not route.buys:
         click.echo(f"Buy nothing: the best bag of today's clubs costs {more}.")
     else:
-        days = NOTHING if route.lead_time_days is None else f"{route.lead_time_days:.0f} days"
-        click.echo(
-            f"{', '.join(route.buys)}: {route.price:g} {answer.currency}".rstrip() + f", {days}; {more}."
-        )
+        click.echo(f"Buy {', '.join(route.buys)}: {more}.")
         if route.nothing_more is not None:
             click.echo(f"Buying nothing costs {route.nothing_more:.3f} strokes a round.")
+    if answer.route_moves is not None:
+        click.echo(moves_words(answer.route_moves, answer.currency))
     if route.nothing_chance is not None:
         chance = route.nothing_chance
         does = "as well" if chance >= 0.5 else "worse"
@@ -211,15 +235,22 @@ def slot(played: SlotPlayed) -> None:
     paragraph(played.next_sentence)
 
 
-def checked(found: ProofChecked) -> None:
+def checked(found: ProofChecked, place: Path) -> None:
     """Show what the check of a proof found."""
     if found.holds:
         paragraph(
             f"The proof holds: under this model and these inputs no allowed bag is better than {found.strokes:.4f} "
             f"strokes, and the {found.near} bags within {found.within:g} strokes are all there are."
         )
+    elif found.unfinished:
+        paragraph(
+            f"The proof is unfinished: its search was stopped, {found.leaves} parts are closed and right, "
+            f"{found.open} are open. So far: no allowed bag is below {found.bound:.4f} strokes; the best one found "
+            f"costs {found.strokes:.4f}: {', '.join(found.clubs)}."
+        )
+        click.echo(f"Go on with the same words as before and --resume {place} --proof {place}")
     else:
-        click.echo("The proof does not hold.")
+        click.echo("The proof does not hold: the file was changed or damaged, or is of another problem.")
         for fault in found.faults:
             bullet(fault)
     click.echo(f"{found.leaves} parts checked, {found.bags} bags worked out, problem {found.problem[:16]}.")

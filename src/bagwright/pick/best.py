@@ -54,7 +54,8 @@ def pick_bag(
 
     `works` works the bags out (None: an `Evaluator` on the processor). `how` "search" is branch and bound,
     "every" works every bag out, "auto" chooses. After `seconds`, or where `stop()` is true, it ends with the
-    best found and says how much better one could be; its proof is then a state that `resume` takes up again.
+    best found and says how much better one could be; its proof is then a state that `resume` takes up again,
+    by branch and bound unless `how` is "every".
 
     Raises InputError for a wish that no bag meets, and for a `resume` of another problem or wish.
     """
@@ -64,15 +65,20 @@ def pick_bag(
     late = _late(clock, seconds, stop)
     hear = progress or (lambda done: None)
     found: Search | Enumeration
-    if resume is None and (how == "every" or (how == "auto" and count(limits, FEW + 1) <= FEW)):
+    if resume is not None:
+        _same_question(resume, digest, wish)
+    few = resume is None and how == "auto" and count(limits, FEW + 1) <= FEW
+    if how == "every" or few:
         found = Enumeration(source, limits, wish.within)
+        if resume is not None:
+            found.within = resume.wish.within
+            found.resume(resume.best, resume.near, resume.tree)
         found.run(lambda done: late(), lambda done: hear(Done(done, found.strokes, problem.everything, 1)))
         bags, bound = found.evaluations, problem.everything
         likely = bound
     else:
         found = Search(source, limits, wish.within)
         if resume is not None:
-            _same_question(resume, digest, wish)
             found.within = resume.wish.within
             found.resume(resume.best, resume.near, resume.tree)
         found.run(lambda standing: late(), lambda standing: hear(_done(standing)))

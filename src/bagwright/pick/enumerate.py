@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,8 @@ _NOT_YET: dict[str, list[float | None]] = {OPEN: [None, None, None]}
 def every(limits: Limits, root: list[Any] | None = None) -> Iterator[tuple[int, list[Any], int]]:
     """Every allowed bag that holds all clubs left to it, once, with its place in the tree under `root`.
 
-    Every allowed bag is one of these or part of one. The tree (see `proof`) is whole when the last is given.
+    Every allowed bag is one of these or part of one. The tree (see `proof`) is whole when the last is given;
+    splits that it has already stay.
     """
     home: list[Any] = [_NOT_YET] if root is None else root
     waiting: list[tuple[int, int, list[Any], int]] = [(limits.pinned, 0, home, 0)]
@@ -30,9 +31,10 @@ def every(limits: Limits, root: list[Any] | None = None) -> Iterator[tuple[int, 
         elif limits.allows(left):
             yield left, home, at
         else:
-            club = bits(left & ~inside)[0]
-            split: list[Any] = [club, _NOT_YET, _NOT_YET]
-            home[at] = split
+            free, split = bits(left & ~inside), home[at]
+            if not isinstance(split, list) or len(split) != 3 or split[0] not in free:
+                split = home[at] = [free[0], _NOT_YET, _NOT_YET]
+            club = split[0]
             waiting.append((inside, outside | 1 << club, split, 1))
             waiting.append((inside | 1 << club, outside, split, 2))
 
@@ -58,6 +60,11 @@ class Enumeration:
         self.evaluations = 0
         self.proven = False
 
+    def resume(self, best: int, near: Mapping[int, float], tree: Any) -> None:
+        """Take it up again where it was left: its best bag, the near ones and its tree."""
+        self.root, self.best, self.near = [tree], best, dict(near)
+        self.strokes = self.near[best] = float(np.asarray(self.source.holes([best])).sum())
+
     @property
     def most(self) -> float:
         """Strokes above which a bag is not near."""
@@ -71,6 +78,10 @@ class Enumeration:
         """Work all out; where `stop(bags so far)` says so, leave with what is found until then."""
         waiting: list[tuple[int, list[Any], int]] = []
         for one in every(self.limits, self.root):
+            _, home, at = one
+            if isinstance(home[at], float):  # worked out before it was stopped
+                self.evaluations += 1
+                continue
             waiting.append(one)
             if len(waiting) == AT_ONCE:
                 self._take(waiting)

@@ -129,6 +129,8 @@ class Verified:
     """What is wrong, the first few; empty where the proof holds."""
     lowest: float
     """Least strokes that the tree leaves possible for a bag that is not listed."""
+    open: int = 0
+    """Parts that are not closed yet: a search that was stopped, right so far where there are no faults."""
 
 
 @dataclass(slots=True)
@@ -156,13 +158,13 @@ def verify(
     if proof.digest != digest:
         return Verified(False, 0, 0, (tell("The proof is of another problem: the digests differ."),), -np.inf)
     limits = limits_of(proof.wish, proof.clubs)
-    checks, faults = _walk(proof.tree, limits)
+    checks, opened, faults = _walk(proof.tree, limits, proof.clubs)
     leaves = len(checks)
     known = Known(source)
-    _work_out(known, [*proof.near, proof.best], checks, progress)
+    _work_out(known, [*proof.near, proof.best, *opened], checks, progress)
     most = proof.strokes + proof.wish.within
     faults = [*faults, *_near_faults(proof, limits, known)]
-    lowest = np.inf
+    lowest = min(known.strokes(opened), default=np.inf)
     for one in checks:
         floor = _worth(one, known)
         if one.claim > floor + EXACT:
@@ -174,7 +176,8 @@ def verify(
         elif min(one.claim, floor) <= most:
             faults.append(tell("Bags from {floor:.5f} strokes are left open.", floor=min(one.claim, floor)))
         lowest = min(lowest, floor)
-    return Verified(not faults, leaves, known.count, tuple(faults[:MOST_SAID]), float(lowest))
+    holds = not faults and not opened
+    return Verified(holds, leaves, known.count, tuple(faults[:MOST_SAID]), float(lowest), len(opened))
 
 
 def _near_faults(proof: Proof, limits: Limits, known: Known) -> Iterator[str]:
@@ -207,9 +210,10 @@ def _work_out(
         progress(min(k + AT_ONCE, len(wanted)), len(wanted))
 
 
-def _walk(tree: Any, limits: Limits) -> tuple[list[_Check], list[str]]:
-    """Every number of the tree with the bags it stands for, and where the tree itself is wrong."""
+def _walk(tree: Any, limits: Limits, clubs: Sequence[str]) -> tuple[list[_Check], list[int], list[str]]:
+    """Every number of the tree with the bags it stands for, what is left to open parts, and what is wrong."""
     checks: list[_Check] = []
+    opened: list[int] = []
     faults: list[str] = []
     waiting = [(tree, limits.pinned, 0, 0, 0)]
     while waiting:
@@ -222,15 +226,16 @@ def _walk(tree: Any, limits: Limits) -> tuple[list[_Check], list[str]]:
             bit = 1 << node[0]
             waiting.append((node[2], inside | bit, outside, left, 0))
             waiting.append((node[1], inside, outside | bit, left, bit))
+        elif isinstance(node, dict) and set(node) == {OPEN}:
+            opened.append(left)
         else:
             found = _check_of(node, inside, left, parent, club, limits)
             if found is None:
-                faults.append(
-                    tell("Bags are left out: {clubs}.", clubs=join(", ", map(str, bits(left)[:20])))
-                )
+                names = [clubs[i] for i in bits(left)]
+                faults.append(tell("Bags are left out: {clubs}.", clubs=join(", ", names)))
             else:
                 checks.append(found)
-    return checks, faults
+    return checks, opened, faults
 
 
 def _is_number(value: Any) -> bool:

@@ -36,6 +36,11 @@ class ProofChecked:
     bags: int
     faults: tuple[str, ...]
     problem: str
+    unfinished: bool
+    """The file keeps a search that was stopped, and is right so far: `open` parts are not closed yet."""
+    open: int
+    bound: float | None
+    """No allowed bag costs less, as far as was checked; None where the file is wrong."""
 
 
 def check_proof(place: Path, progress: Progress | None = None) -> ProofChecked:
@@ -54,5 +59,6 @@ def check_proof(place: Path, progress: Progress | None = None) -> ProofChecked:
     clubs = tuple(name for i, name in enumerate(proof.clubs) if proof.best >> i & 1)
     return ProofChecked(
         found.holds, clubs, proof.strokes, len(proof.near), proof.wish.within, found.leaves,
-        found.evaluations, found.faults, digest,
+        found.evaluations, found.faults, digest, found.open > 0 and not found.faults, found.open,
+        None if found.faults else min(proof.strokes, found.lowest),
     )  # fmt: skip

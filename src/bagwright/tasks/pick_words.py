@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from bagwright.errors import InputError
 from bagwright.tasks.coursing import CourseSource
 from bagwright.units import parse_quantity
-from bagwright.words import tell
+from bagwright.words import join, tell, tell_n
 
 if TYPE_CHECKING:
     from bagwright.bag.club import Bag
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 CALM = "calm"
 _CHANGE = re.compile(r"^(?P<club>.*?)\s*(?P<sign>[+\-−])\s*(?P<number>[\d.,]+)\s*(?P<unit>[^\d\s.,+\-−]+)$")
 _SIGNED = re.compile(r"^\s*([+\-−])\s*(.+)$")
+_AMOUNT = re.compile(r"([\d.,]+)\s*(.*)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,84 @@ class Altered:
     name: str
     price: float | None
     lead_time_days: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """What changes on the way from today's bag to another: clubs that come in (`instead`) and go out (`without`).
+
+    `price` is what those that come in cost together, in the player's currency, None where it is not known of
+    one of them (`no_price`); `lead_time_days` the longest of theirs, None where one is not known.
+    """
+
+    instead: tuple[str, ...]
+    without: tuple[str, ...]
+    price: float | None
+    no_price: tuple[str, ...]
+    lead_time_days: float | None
+
+
+def moves_of(
+    today: Sequence[str], clubs: Sequence[str], prices: Mapping[str, float], days: Mapping[str, float]
+) -> Moves:
+    """What changes from today's clubs to these, both without the putter."""
+    new = tuple(name for name in clubs if name not in today)
+    no_price = tuple(name for name in new if name not in prices)
+    return Moves(
+        new, tuple(name for name in today if name not in clubs),
+        None if no_price else round(sum(prices[name] for name in new), 2), no_price,
+        None if any(name not in days for name in new) else max((days[name] for name in new), default=0.0),
+    )  # fmt: skip
+
+
+def moves_words(moves: Moves, currency: str) -> str:
+    """What comes in, what goes out, what that costs and how long it takes, as a sentence."""
+    if not moves.instead and not moves.without:
+        return tell("Nothing changes: today's clubs.")
+    return tell(
+        "In: {instead}; out: {without}; {cost}.",
+        instead=join(", ", moves.instead) if moves.instead else tell("no club"),
+        without=join(", ", moves.without) if moves.without else tell("no club"),
+        cost=_cost_words(moves, currency),
+    )
+
+
+def _cost_words(moves: Moves, currency: str) -> str:
+    if not moves.instead:
+        return tell("costs nothing")
+    cost = tell("price unknown of {clubs}", clubs=join(", ", moves.no_price))
+    if moves.price is not None:
+        cost = tell("costs {price:.12g} {currency}", price=moves.price, currency=currency).rstrip()
+    days = tell("days unknown")
+    if moves.lead_time_days is not None:
+        days = tell_n("{n} day", "{n} days", math.ceil(moves.lead_time_days))
+    return join(", ", (cost, days))
+
+
+def changed_words(wish: PickWish) -> str:
+    """What of the player is changed: "with 5 mph more driver speed"; empty where nothing is.
+
+    Raises InputError for words that cannot be read.
+    """
+    found = []
+    parts = _SIGNED.match(wish.speed or "")
+    if parts is not None:
+        amount = _AMOUNT.sub(r"\1 \2", parts[2]).strip()
+        more = parts[1] == "+"
+        found.append(
+            tell("with {amount} more driver speed", amount=amount)
+            if more
+            else tell("with {amount} less driver speed", amount=amount)
+        )
+    for text in wish.lofts:
+        change = _change(text)
+        angle = math.degrees(change.loft_rad)
+        found.append(
+            tell("with {angle:.3g}° more loft on the {club}", angle=angle, club=change.club)
+            if angle > 0
+            else tell("with {angle:.3g}° less loft on the {club}", angle=-angle, club=change.club)
+        )
+    return join(", ", found)
 
 
 def share_of(text: str) -> tuple[str, float]:

@@ -13,10 +13,13 @@ from bagwright.tasks.coursing import read_course
 from bagwright.tasks.pick_words import (
     CALM,
     Altered,
+    Moves,
     PickWish,
     altered_of,
+    changed_words,
     changes_of,
     lead_days,
+    moves_of,
     share_of,
     wish_of,
 )
@@ -81,6 +84,12 @@ class PickAnswer:
     problem: str
     said: tuple[str, ...]
     files: tuple[Path, ...] = ()
+    moves: Moves | None = None
+    """What comes in and goes out against today's bag."""
+    route_moves: Moves | None = None
+    """The same for the cheapest way."""
+    changed: str = ""
+    """What of the player is changed, "with 5 mph more driver speed"; empty where nothing is."""
     _made: Made | None = field(default=None, compare=False)
 
 
@@ -124,11 +133,14 @@ def pick(
     from bagwright.pick.how_sure import with_draws
     from bagwright.pick.proof import Proof
     from bagwright.pick.sure import Sure
+    from bagwright.pick.wish import limits_of
 
     bag, fits = _shots(source, ask)
     altered, changes = altered_of(wish), changes_of(bag, wish)
     putters = tuple(club.name for club in bag.with_status("carried") if club.kind == "putter")
     asked = wish_of(bag, wish, len(putters), altered)
+    # Names and limits that no bag can meet are refused here: the holes take minutes.
+    limits_of(asked, _to_choose(bag, altered))
     resume = None if wish.resume is None else Proof.load(wish.resume)
     stages = _stages(wish)
     stated = _stated(bag, fits, stages, changes, altered, progress)
@@ -140,6 +152,9 @@ def pick(
     drawn = Sure(works, stated.response, stated.doubt)
     made = Made(problem, proof, asked, stated.played[0].table, bag)
     answer = _answer(with_draws(found, problem, drawn, stated.doubt), made, putters)
+    days = lead_days(bag, altered)
+    moves = moves_of(asked.today, found.clubs, dict(asked.prices), days)
+    answer = replace(answer, moves=moves, changed=changed_words(wish))
     if wish.confirm:
         answer = replace(answer, anew=_anew(answer, works, stated, made, wish.confirm, progress))
     late = _until(wish.seconds, stop)
@@ -147,7 +162,13 @@ def pick(
     if changes:
         now = _stated(bag, fits, stages, (), altered, progress)
         answer = replace(answer, swaps=(*answer.swaps, _as_now(now.problem, made, late)))
-    return _routed(answer, made, works, drawn, lead_days(bag, altered), late)
+    return _routed(answer, made, works, drawn, days, late)
+
+
+def _to_choose(bag: Bag, altered: Sequence[Altered]) -> list[str]:
+    """The names that may be chosen from: carried and candidates but for the putter, and changed builds."""
+    clubs = bag.with_status("carried", "candidate")
+    return [*(club.name for club in clubs if club.kind != "putter"), *(one.name for one in altered)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,9 +311,11 @@ def _routed(
     if not set(made.wish.today) <= set(made.problem.clubs):
         return answer
     route = cheapest_route(made.problem, works, made.wish, made.proof.strokes, days, stop=late)
+    moves = None
     if route is not None:
+        moves = moves_of(made.wish.today, route.clubs, dict(made.wish.prices), days)
         route = nothing_as_good(route, made.problem, made.proof.best, drawn)
-    return replace(answer, route=route)
+    return replace(answer, route=route, route_moves=moves)
 
 
 def made_of(answer: PickAnswer) -> Made:

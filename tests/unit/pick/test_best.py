@@ -144,7 +144,14 @@ def test_stopped_it_says_what_could_still_be_saved_and_goes_on(problem: Problem)
     assert pick.bound < pick.round
     assert "Not proven" in pick.how_sure.proof
     assert not proof.whole
-    assert not verify(proof, pick.problem, Evaluator(problem)).holds
+    checked = verify(proof, pick.problem, Evaluator(problem))
+    assert not checked.holds
+    assert checked.open > 0
+    assert checked.faults == ()
+    assert checked.lowest <= whole.round + 1e-5
+    every_one, listed = pick_bag(problem, wish, how="every", resume=proof)
+    assert (every_one.method, every_one.optimal, every_one.round) == ("every bag", True, whole.round)
+    assert verify(listed, pick.problem, Evaluator(problem)).holds
     again, proof = pick_bag(problem, wish, resume=proof)
     assert again.optimal
     assert again.round == whole.round

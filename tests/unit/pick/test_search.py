@@ -166,6 +166,28 @@ def test_stopped_and_taken_up_again_it_gives_the_same() -> None:
     assert verify(kept, "x", source).holds
 
 
+def test_every_bag_is_taken_up_again_where_it_was_left() -> None:
+    source, wish = Walk(12, 4, holes=9), Wish(6, within=0.05)
+    limits = limits_of(wish, NAMES)
+    whole = Enumeration(source, limits, 0.05)
+    whole.run()
+    some = Enumeration(source, limits, 0.05)
+    some.run(stop=lambda done: True)
+    kept = Proof.of(Proof("x", NAMES, wish, some.best, some.strokes, some.near, some.root[0]).plain())
+    checked = verify(kept, "x", source)
+    assert (checked.holds, checked.faults) == (False, ())
+    assert checked.open > 0
+    assert checked.lowest <= whole.strokes
+    again, asked = Enumeration(source, limits, 0.05), source.asked
+    again.resume(kept.best, kept.near, kept.tree)
+    again.run()
+    assert source.asked - asked == whole.evaluations - some.evaluations + 1  # the best one anew
+    assert again.evaluations == whole.evaluations == 924  # 12 over 6
+    assert (again.best, again.strokes, again.near) == (whole.best, whole.strokes, whole.near)
+    proof = Proof("x", NAMES, wish, again.best, again.strokes, again.near, again.root[0])
+    assert verify(proof, "x", source).holds
+
+
 def test_while_it_runs_the_bound_is_below_and_rises() -> None:
     source = Walk(12, 8, holes=9)
     limits = limits_of(Wish(6), NAMES)
