@@ -107,6 +107,16 @@ def test_a_pick_is_asked_for_once_and_what_cannot_be_read_is_said(
         said = client.post(path, sent | wrong)
         assert said.status_code == 422, wrong
         assert "the first tee" in said.content.decode() or "why" in str(wrong), "what was typed stays"
+    all_wrong = {"slots": "15", "budget": "-1", f"why{club['Driver']}": "", "b0": ""}
+    page = client.post(path, sent | all_wrong).content.decode()
+    told = page.split('class="notice trouble" role="alert"')[1].split("</div>")[0]
+    for said_once in (
+        "&quot;15&quot; clubs cannot be",
+        "&quot;-1&quot; is no number",
+        "nobody said why",
+        "Two clubs make",
+    ):
+        assert told.count(said_once) == 1, "everything that is wrong is told at once"
 
 
 def test_a_pick_says_what_is_proven_what_is_near_and_what_each_club_is_worth(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
@@ -15,9 +15,12 @@ from bagwright.errors import InputError
 from bagwright.store.models import Club, Player
 from bagwright.units import parse_quantity
 from bagwright.web.views.player_courses import EIGHTH, wind_unit, winds
+from bagwright.words import join
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
+
+Value = TypeVar("Value")
 
 PAIRS = 3
 """Pairs of clubs of which at most one is carried."""
@@ -85,34 +88,67 @@ def clubs_of(player: Player) -> list[Club]:
     return [club for club in rows if club.kind != "putter"]
 
 
+class _Wrong:
+    """Everything of the form that cannot be read, so that it is told at once."""
+
+    def __init__(self) -> None:
+        self._found: list[InputError] = []
+
+    def read(self, reader: Callable[..., Value], *words: Any) -> Value | None:
+        """What the reader gives; None where it raises an InputError, which is kept."""
+        try:
+            return reader(*words)
+        except InputError as error:
+            self._found.append(error)
+            return None
+
+    def tell(self) -> None:
+        """Raise one InputError for all that were kept; each sentence once."""
+        if self._found:
+            messages = dict.fromkeys(one.message for one in self._found)
+            steps = dict.fromkeys(one.next_step for one in self._found)
+            raise InputError(join(" ", messages), join(" ", steps))
+
+
 def asked_by(request: HttpRequest, player: Player) -> PickAsked:
-    """What the form asks for. Raises InputError for what cannot be read."""
-    typed = request.POST
-    scenes: list[Scene] = []
-    for one in playing.played_by(player):
-        scenes += _scenes(request, one)
-    if not scenes:
+    """What the form asks for. Raises one InputError for everything that cannot be read."""
+    typed, wrong = request.POST, _Wrong()
+    scenes = [wrong.read(_scenes, request, one) for one in playing.played_by(player)]
+    names = {str(club.pk): club.name for club in clubs_of(player)}
+    pins = [
+        (name, wrong.read(_reason, typed.get(f"why{key}", ""), name))
+        for key, name in names.items()
+        if f"pin{key}" in typed
+    ]
+    pairs = [
+        wrong.read(_pair, names, typed.get(f"a{k}", ""), typed.get(f"b{k}", ""))
+        for k in range(PAIRS)
+        if typed.get(f"a{k}") or typed.get(f"b{k}")
+    ]
+    slots = wrong.read(_slots, typed.get("slots", ""))
+    budget = wrong.read(_share, typed.get("budget", ""))
+    changes = wrong.read(_whole, typed.get("changes", ""), 0, 14)
+    if None not in scenes:
+        wrong.read(_some, scenes)
+    wrong.tell()
+    return PickAsked(
+        player, tuple(scene for found in scenes if found for scene in found), cast("int", slots),
+        tuple((name, why) for name, why in pins if why), tuple(pair for pair in pairs if pair), budget, changes,
+    )  # fmt: skip
+
+
+def _some(scenes: list[list[Scene] | None]) -> None:
+    if not any(scenes):
         raise InputError(
             _("No course counts for this bag."), _("Give at least one course a share of the rounds.")
         )
-    names = {str(club.pk): club.name for club in clubs_of(player)}
-    pins = tuple(
-        (name, _reason(typed.get(f"why{key}", ""), name))
-        for key, name in names.items()
-        if f"pin{key}" in typed
-    )
-    pairs = tuple(
-        _pair(names, typed.get(f"a{k}", ""), typed.get(f"b{k}", ""))
-        for k in range(PAIRS)
-        if typed.get(f"a{k}") or typed.get(f"b{k}")
-    )
-    slots = _whole(typed.get("slots", ""), 1, 14)
+
+
+def _slots(text: str) -> int:
+    slots = _whole(text, 1, 14)
     if slots is None:
         raise InputError(_("It was not said how many clubs may be carried."), _("Give 1 to 14."))
-    return PickAsked(
-        player, tuple(scenes), slots, pins, pairs, _share(typed.get("budget", "")),
-        _whole(typed.get("changes", ""), 0, 14),
-    )  # fmt: skip
+    return slots
 
 
 def _scenes(request: HttpRequest, one: playing.Play) -> list[Scene]:
