@@ -24,6 +24,7 @@ from bagwright.strokes.hole import Solver
 from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.probes import player_of
 from bagwright.strokes.solve import KEPT, SWEEPS, StoppedError
+from bagwright.strokes.tee import at_tee
 from bagwright.words import tell
 
 Floats = NDArray[np.float64]
@@ -123,7 +124,7 @@ def _strokes(raster: Raster, one: Played, names: Sequence[str], stop: Callable[[
     check_playable(cells, table.allowed)
     solver = Solver(cells, player_of(table, raster.cell_m), pulse)
     search, *_ = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
-    solver.at_tee(search)
+    at_tee(solver, search)
     return float(search.value[-1])
 
 

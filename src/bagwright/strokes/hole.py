@@ -45,8 +45,6 @@ CLOSE = 0.1
 FOLLOW, BEHIND = 0.06, 0.03
 """... a neighbour's candidates, and in the end."""
 FOLLOWERS_STEP = np.float32(math.radians(4))
-TEE_HALVINGS = 5
-"""Of a step of 8 degrees: a quarter of a degree."""
 
 
 @dataclass
@@ -283,28 +281,6 @@ class Solver:
         asked = asked.only(self._drop(s, asked, BEHIND))
         self.update(s)
         return s, *self.settle(s, asked, most)
-
-    def at_tee(self, s: Search) -> None:
-        """Aim and choose among the tee's candidates by many balls: every round begins with that one state."""
-        tee = np.array([s.states.tee])
-        asked = self.questions(s, tee, s.shot.shape[1])
-        middle, many = asked.number[3].copy(), balls_of(self.player, MANY)
-        best, step = self._strokes(asked, middle, many), STEP
-        for _ in range(TEE_HALVINGS):
-            step = step / 2
-            for aim in (middle - step, middle + step):
-                found = self._strokes(asked, aim, many)
-                middle, best = np.where(found < best, aim, middle), np.minimum(found, best)
-        strokes = self._strokes(asked, middle, balls_of(self.player, TEE))
-        self.kernel.keep(asked.who, asked.number[3], s.aim)
-        first = int(strokes.argmin())
-        s.value[tee], s.choice[tee] = strokes[first], asked.who[first] & 7
-
-    def _strokes(self, asked: Asked, aims: Singles, balls: Balls) -> Singles:
-        """Strokes of questions with other aims, by single balls."""
-        self.kernel.turn(asked.number, aims.astype(np.float32), np.float32(0))
-        found: Singles = strokes_of(*self.means(asked.whole, asked.number, balls, asked.who >> 3))
-        return found
 
     def _carried(self, grid: Search, kept: int) -> Search:
         g, t = self.cells, grid.states

@@ -31,6 +31,7 @@ from bagwright.strokes.result import HoleStrokes, Strokes
 from bagwright.strokes.search import Search, search_of
 from bagwright.strokes.solve import StoppedError, pictures
 from bagwright.strokes.states import lies_played, on_raster
+from bagwright.strokes.tee import at_tee
 
 __all__ = ["CardHole", "CourseOnCard", "expected_strokes_on_card", "library"]
 
@@ -189,7 +190,7 @@ def search_from(solver: Solver, found: CardHole) -> Search:
     s.value[:], s.shot[:, 0], s.aim[:, 0] = found.value, found.shot, found.aim
     s.shot[-1], s.aim[-1] = found.tee_shot, found.tee_aim
     solver.update(s)
-    solver.at_tee(s)
+    at_tee(solver, s)
     return s
 
 

@@ -21,6 +21,7 @@ from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of
 from bagwright.strokes.probes import Player, player_of
 from bagwright.strokes.result import HoleStrokes, Strokes
+from bagwright.strokes.tee import at_tee
 
 __all__ = [
     "Alternative",
@@ -110,7 +111,7 @@ def solve_hole(
     check_playable(cells, table.allowed)
     solver = Solver(cells, player, pulse)
     search, sweeps, change = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
-    solver.at_tee(search)
+    at_tee(solver, search)
     policy = policy_of(solver, search)
     played = play(solver, policy)
     residual, bound = certify(solver, policy, played)

@@ -25,7 +25,7 @@ from bagwright.words import tell
 __all__ = ["Round", "StoppedError", "played_bag", "round_of"]
 
 _SHAPE = ",".join(one.name for kind in (Strokes, HoleStrokes, Demand, Step) for one in fields(kind))
-VERSION = f"{bagwright.__version__}/5/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
+VERSION = f"{bagwright.__version__}/6/{hashlib.sha256(_SHAPE.encode()).hexdigest()[:8]}"
 """Changes where the same inputs would give another answer, or the kept one could not be read any more."""
 MOST_WIND_MPS = 25.0
 """Stronger wind is no wind to play in (judgement)."""
