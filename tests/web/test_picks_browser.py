@@ -60,6 +60,11 @@ def test_a_finger_ticks_a_club_on_a_phone(
     running, path = pick
     page = look(running.address, PHONE, has_touch=True).page(path)
     assert not too_wide(page)
+    club = page.locator(".steps-table tbody th").first.bounding_box()
+    assert club is not None
+    assert club["width"] >= 120, "a club's name is not broken letter by letter"
+    expect(page.locator("#side ~ .scroll svg")).to_be_visible()
+    assert page.locator("#side ~ .scroll .canvas").evaluate("one => one.scrollWidth <= one.clientWidth")
     tick = page.locator(".tick:has(input:not(:checked))").first
     tick.scroll_into_view_if_needed()
     size = tick.bounding_box()
