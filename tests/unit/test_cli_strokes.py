@@ -123,12 +123,12 @@ def test_what_cannot_be_used_is_said(folder: Path, capsys: pytest.CaptureFixture
         assert capsys.readouterr().err.strip()
 
 
-def test_a_report_with_a_course_needs_candidates(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_report_with_a_course_and_no_slot_is_about_the_bag(folder: Path) -> None:
     shots = folder / "shots.csv"
     shots.write_text("Club,Carry (yd),Side (yd)\n8 iron,140,2 R\n8 iron,138,1 L\n8 iron,141,0\n")
     words = ["report", "--player", str(folder / "bag.toml"), "--shots", str(shots), "--out", str(folder)]
-    assert main([*words, "--course", str(folder / "card.csv"), "--no-ask"]) == 2
-    assert "candidates of a slot" in capsys.readouterr().err
+    assert main([*words, "--course", str(folder / "card.csv"), "--no-ask"]) == 0
+    assert (folder / "report.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_a_tee_or_a_wind_without_a_course_is_refused(
