@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from bagwright.cli.main import main
-from bagwright.cli.show_study import duration, progress
+from bagwright.cli.progress import duration
+from bagwright.cli.show_study import progress
 from bagwright.cli.studying import QUESTIONS as ASKED
 from bagwright.study import Counts
 from bagwright.study.table import has_parquet, write_csv, write_parquet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from bagwright.demo import copy_demo
 from bagwright.errors import InputError
 from bagwright.plain import plain
 from bagwright.report.model import ReportInput
+from bagwright.report.pick.words import near_words
 from bagwright.tasks import demo as demo_task
 from bagwright.tasks import papers, pick_shown
 from bagwright.tasks.source import Source, fit, load
@@ -62,6 +63,12 @@ def test_the_demo_shows_the_bag_of_its_course_as_it_works_on(
     picked = given[0].picked
     assert picked is not None
     assert (*picked.pick.clubs, *picked.putters) == result.pick.clubs
+    # Where more bags come near than are kept, the papers say within how many strokes they are listed.
+    made = result.pick._made
+    assert made is not None
+    crowded = replace(result.pick, _made=replace(made, found=replace(made.found, within=0.0004)))
+    fits = fit(load(Source(bag=tmp_path / "d" / "bag.toml", answers=ANSWERS)))
+    assert "only those within 0.00040 strokes" in near_words(pick_shown.shown_of(crowded, fits))
 
 
 def test_a_report_with_a_course_has_the_bag(

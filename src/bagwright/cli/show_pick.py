@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import signal
-import sys
 import threading
-import time
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
@@ -14,7 +12,7 @@ import click
 
 from bagwright.cli import show
 from bagwright.cli.layout import NOTHING, bullet, heading, paragraph, sure, table
-from bagwright.cli.studying import LINE_S
+from bagwright.cli.progress import Line
 from bagwright.estimate import percent
 from bagwright.units import System
 
@@ -34,10 +32,7 @@ class Watch:
     """
 
     def __init__(self, quiet: bool) -> None:
-        self._on = not quiet
-        self._tty = sys.stderr.isatty()
-        self._said = 0
-        self._last = time.monotonic()
+        self._line = Line(quiet)
         self._stopped = False
         self._before: Any = None
 
@@ -46,13 +41,13 @@ class Watch:
 
     def holes(self, done: int, of: int) -> None:
         """Holes that are worked out."""
-        self._say(f"holes worked out: {done} of {of}")
+        self._line.say(f"holes worked out: {done} of {of}")
 
     def search(self, done: Done) -> None:
         """How far the search is."""
         if self._before is None and threading.current_thread() is threading.main_thread():
             self._before = signal.signal(signal.SIGINT, self._stop)
-        self._say(
+        self._line.say(
             f"bags: {done.bags}, best {done.strokes:.3f}, none below {done.bound:.3f}, open {done.open}"
         )
 
@@ -66,24 +61,12 @@ class Watch:
         self._stopped = True
         click.echo("\nEnding with what is found; Ctrl-C again stops at once.", err=True)
 
-    def _say(self, text: str) -> None:
-        if not self._on:
-            return
-        if not self._tty:
-            if time.monotonic() - self._last >= LINE_S:
-                self._last = time.monotonic()
-                click.echo(text, err=True)
-        else:
-            click.echo(f"\r{text:<{self._said}}", nl=False, err=True)
-            self._said = len(text)
-
     def __exit__(
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self._before is not None:
             signal.signal(signal.SIGINT, self._before)
-        if self._said:
-            click.echo(f"\r{'':<{self._said}}\r", nl=False, err=True)
+        self._line.clear()
 
 
 def pick(answer: PickAnswer, system: System) -> None:

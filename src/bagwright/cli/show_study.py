@@ -9,6 +9,7 @@ import click
 
 from bagwright.cli import show
 from bagwright.cli.layout import NOTHING, heading, paragraph, table
+from bagwright.cli.progress import about
 from bagwright.tasks.study_summary import band_words
 from bagwright.units import System
 
@@ -29,20 +30,8 @@ def progress(counts: Counts, seconds: float, words: str) -> str:
         parts.append(f"{counts.failed} failed")
     if words:
         parts.append(words)
-    left = f"; about {duration(seconds / now * (counts.tasks - counts.done))} left" if now else ""
+    left = f"; {about(seconds / now * (counts.tasks - counts.done))} left" if now else ""
     return ", ".join(parts) + left
-
-
-def duration(seconds: float) -> str:
-    """A time to wait, roughly: "40 s", "12 min", "3 h 20 min", "5 days"."""
-    if seconds < 90:
-        return f"{seconds:.0f} s"
-    minutes = round(seconds / 60)
-    if minutes < 60:
-        return f"{minutes} min"
-    if minutes < 48 * 60:
-        return f"{minutes // 60} h {minutes % 60} min"
-    return f"{minutes / 1440:.0f} days"
 
 
 def study(answer: StudyAnswer, system: System) -> None:

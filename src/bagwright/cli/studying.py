@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +10,7 @@ import click
 
 from bagwright.cli import show_study
 from bagwright.cli.options import as_system, give, output_options
+from bagwright.cli.progress import Line
 from bagwright.errors import InputError
 
 if TYPE_CHECKING:
@@ -19,45 +19,30 @@ if TYPE_CHECKING:
 
 _FILE = click.Path(path_type=Path)
 QUESTIONS = ("strokes", "pick")
-LINE_S = 30.0
-"""Where standard error is no terminal, a line of progress every so many seconds."""
 
 
 class Watching:
     """A line of progress on standard error: how far it is, how long it will take, who works."""
 
     def __init__(self) -> None:
-        self._tty = sys.stderr.isatty()
-        self._began = self._said = 0.0
-        self._open = False
+        self._line = Line(pause_s=0.5)
+        self._began = 0.0
 
     def reading(self, n: int) -> None:
-        """Inputs are read: said on a terminal, every now and then."""
-        if self._tty and n % 1000 == 0:
-            self._say(f"{n} inputs read")
+        """Inputs are read: said every now and then."""
+        if n % 1000 == 0:
+            self._line.say(f"{n} inputs read")
 
     def at(self, counts: Counts, words: str) -> None:
-        """Tell how far it is, twice a second on a terminal, else every half minute."""
+        """Tell how far it is."""
         now = time.monotonic()
         if not self._began:
             self._began = now
-        every = 0.5 if self._tty else LINE_S
-        if now - self._said >= every:
-            self._said = now
-            self._say(show_study.progress(counts, now - self._began, words))
+        self._line.say(show_study.progress(counts, now - self._began, words))
 
     def close(self) -> None:
         """Leave the line."""
-        if self._open:
-            click.echo("", err=True)
-            self._open = False
-
-    def _say(self, text: str) -> None:
-        if self._tty:
-            click.echo(f"\r{text[:100]:<100}", nl=False, err=True)
-            self._open = True
-        else:
-            click.echo(text, err=True)
+        self._line.clear()
 
 
 @click.command()

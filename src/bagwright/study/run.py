@@ -10,7 +10,7 @@ from typing import Any, Protocol
 
 from bagwright.errors import InputError
 from bagwright.study.kept import Kept, held
-from bagwright.study.plan import Parts, Plan, begin, chunk_for, digest_of, digest_of_tasks
+from bagwright.study.plan import Parts, Plan, begin, chunk_for, digest_of_tasks
 from bagwright.study.task import Given, Outcome, Start, Task
 from bagwright.words import tell
 
@@ -162,8 +162,3 @@ def _check_again(study: Study, plan: Plan, watch: Watch) -> None:
             tell("The players' files changed while they were worked on."),
             tell("Put them back and run the study again, or begin anew in another folder."),
         )
-
-
-def digests(named: Mapping[str, object]) -> dict[str, str]:
-    """A digest of each part of what all tasks share, by its name."""
-    return {name: digest_of(value) for name, value in named.items()}

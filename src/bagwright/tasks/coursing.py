@@ -142,6 +142,13 @@ def _row(hole: Hole, course: Course) -> HoleRow:
     )  # fmt: skip
 
 
+def ground_of(read: CourseRead) -> Course:
+    """The course itself behind what was read of it. Raises InputError where that was left away."""
+    if read._course is None:
+        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
+    return read._course
+
+
 def draw_course(
     read: CourseRead, place: Path, tee: str | None, system: System, progress: Progress | None = None
 ) -> CourseRead:
@@ -154,9 +161,7 @@ def draw_course(
     from bagwright.report.holes.page import holes_page
     from bagwright.report.holes.picture import hole_picture
 
-    course = read._course
-    if course is None:
-        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
+    course = ground_of(read)
     check_tee(read, tee)
     if place.suffix and place.suffix.lower() != ".html":
         raise InputError(

@@ -27,7 +27,6 @@ def pick_for(
 def shown_of(answer: PickAnswer, fits: Dispersions) -> PickShown:
     """An answer with what the papers show beside it. Raises InputError for one that was read back."""
     from bagwright.pick.evaluate import Evaluator
-    from bagwright.pick.result import Pick
     from bagwright.report.pick.carries import carries_of
     from bagwright.report.pick.shown import HoleChange, PickShown, hole_changes
 
@@ -36,15 +35,9 @@ def shown_of(answer: PickAnswer, fits: Dispersions) -> PickShown:
     holes: tuple[HoleChange, ...] = ()
     if today and set(today) <= set(problem.clubs):
         holes = hole_changes(problem, Evaluator(problem), problem.bag(today), made.proof.best)
-    clubs = problem.names(made.proof.best)
-    found = Pick(
-        clubs=clubs, round=answer.round, bound=answer.bound, likely_bound=answer.likely_bound,
-        optimal=answer.optimal, worth=answer.worth, runners_up=answer.runners_up, near=answer.near,
-        how_sure=answer.how_sure, pins=answer.pins, everything=answer.everything, today=answer.today,
-        method=answer.method, bags=answer.bags, seconds=answer.seconds, problem=answer.problem,
-    )  # fmt: skip
+    putters = tuple(name for name in answer.clubs if name not in made.found.clubs)
     return PickShown(
-        found, answer.slots, answer.within, tuple(name for name in answer.clubs if name not in clubs),
+        made.found, answer.slots, made.wish.within, putters,
         problem.clubs, today, answer.rounds, holes, answer.swaps, answer.route, carries_of(made.bag, fits),
         answer.currency, answer.said,
     )  # fmt: skip

@@ -9,7 +9,7 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
-from bagwright.tasks.coursing import read_course
+from bagwright.tasks.coursing import ground_of, read_course
 from bagwright.tasks.pick_words import (
     CALM,
     Altered,
@@ -102,6 +102,7 @@ class Made:
     wish: Wish
     table: PatternTable
     bag: Bag
+    found: Pick
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +151,9 @@ def pick(
         resume=resume,
     )  # fmt: skip
     drawn = Sure(works, stated.response, stated.doubt)
-    made = Made(problem, proof, asked, stated.played[0].table, bag)
-    answer = _answer(with_draws(found, problem, drawn, stated.doubt), made, putters)
+    found = with_draws(found, problem, drawn, stated.doubt)
+    made = Made(problem, proof, asked, stated.played[0].table, bag, found)
+    answer = _answer(made, putters)
     days = lead_days(bag, altered)
     moves = moves_of(asked.today, found.clubs, dict(asked.prices), days)
     answer = replace(answer, moves=moves, changed=changed_words(wish))
@@ -215,11 +217,7 @@ def _stages(wish: PickWish) -> list[Stage]:
     found: list[Stage] = []
     for place, share in zip(wish.courses, shares, strict=True):
         read = read_course(place)
-        course = read._course
-        if course is None:
-            raise InputError(
-                tell("This course was made without its ground."), tell("Read it with read_course.")
-            )
+        course = ground_of(read)
         name = read.name or place.file.stem
         for tee, of_tee in [share_of(one) for one in wish.tees] or [(course.tee_names[0], 1.0)]:
             rasters = rasters_of(course, tee)
@@ -246,7 +244,8 @@ def _shots(source: Source, ask: Ask | None) -> tuple[Bag, Dispersions]:
     return (loaded.bag or bag), fit(loaded)
 
 
-def _answer(found: Pick, made: Made, putters: tuple[str, ...]) -> PickAnswer:
+def _answer(made: Made, putters: tuple[str, ...]) -> PickAnswer:
+    found = made.found
     return PickAnswer(
         clubs=(*found.clubs, *putters), round=found.round, bound=found.bound,
         likely_bound=found.likely_bound, gap=found.gap, optimal=found.optimal, worth=found.worth,

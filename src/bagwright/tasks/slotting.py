@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from bagwright.errors import InputError
-from bagwright.tasks.coursing import read_course
+from bagwright.tasks.coursing import ground_of, read_course
 from bagwright.tasks.source import Progress
 from bagwright.words import tell
 
@@ -60,9 +60,7 @@ def play_slot(
 
     _check(bag, names)
     read = read_course(on.course)
-    course = read._course
-    if course is None:
-        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
+    course = ground_of(read)
     tee = on.tee if on.tee is not None else course.tee_names[0]
     wind = wind_of(on.wind, course.source)
     clubs = tuple(club for club in bag.clubs if club.status == "carried" or club.name in names)

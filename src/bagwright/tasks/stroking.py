@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bagwright.errors import InputError
-from bagwright.tasks.coursing import CourseRead, CourseSource, read_course
+from bagwright.tasks.coursing import CourseSource, ground_of, read_course
 from bagwright.tasks.source import Ask, Progress, Source, fit, load, load_bag_of, shot_paths
 from bagwright.words import tell
 
@@ -154,7 +154,8 @@ def work_out(
     from bagwright.report.strokes.round import played_bag, round_of
     from bagwright.strokes.table import patterns_of
 
-    read, course = _course_of(wish)
+    read = read_course(wish.course)
+    course = ground_of(read)
     tee = wish.tee if wish.tee is not None else course.tee_names[0]
     wind = wind_of(wish.wind, course.source)
     bag, fits = _shots(source, ask)
@@ -236,7 +237,8 @@ def candidates_on(
             ),
             tell("Put them into the bag file as candidates, or leave the course away."),
         )
-    read, course = _course_of(wish)
+    read = read_course(wish.course)
+    course = ground_of(read)
     wind = wind_of(wish.wind, course.source)
     played = wish.tee if wish.tee is not None else course.tee_names[0]
     holes, rounds = len(course.holes), {}
@@ -247,13 +249,6 @@ def candidates_on(
         )
     name = read.name or wish.course.file.stem
     return on_course(name, played, air_words(wind, course.source, system), rounds)
-
-
-def _course_of(wish: RoundWish) -> tuple[CourseRead, Course]:
-    read = read_course(wish.course)
-    if read._course is None:
-        raise InputError(tell("This course was made without its ground."), tell("Read it with read_course."))
-    return read, read._course
 
 
 def _holes_done(progress: Progress | None, before: int, holes: int, total: int) -> Callable[[float], None]:
