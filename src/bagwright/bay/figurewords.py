@@ -26,9 +26,13 @@ def figure_words(name: str, value: float, system: System) -> str:
     """Say a figure, given in SI units (rpm for spin), in the reader's; what is no number is said as it is."""
     factor, unit = _unit(name, system)
     digits = 2 if name == "speed_ratio" else 0
-    # Django cuts digits off; what is rounded first has none to cut.
-    shown = number_format(round(value / factor, digits), digits) if math.isfinite(value) else str(value)
+    shown = rounded(value / factor, digits) if math.isfinite(value) else str(value)
     return " ".join(part for part in (str(NAMES[name]), shown, unit) if part)
+
+
+def rounded(value: float, digits: int) -> str:
+    """A number with the reader's decimal mark, rounded: Django alone would cut its digits off."""
+    return number_format(round(value, digits), digits)
 
 
 def _unit(name: str, system: System) -> tuple[float, str]:

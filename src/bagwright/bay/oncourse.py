@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from bagwright.air import Wind
@@ -60,16 +61,19 @@ def start(
         )
     kept = CourseFile.objects.get(pk=played.course_id)
     air = (wind_mps, wind_from_rad)
-    return [
+    runs = [
         strokes.start(account, Asked(visit.player, kept, played.tee, *air, visit=visit, candidate=one.club))
         for one in candidates
     ]
+    # Answers that are there already were asked for now, too: `standing` shows what was asked for last.
+    StrokesRun.objects.filter(pk__in=[run.pk for run in runs]).update(asked_at=timezone.now())
+    return runs
 
 
 def standing(visit: Visit) -> Standing:
     """The runs of the course and the wind that were asked for last, in the candidates' order."""
     runs = StrokesRun.objects.filter(visit=visit).select_related("course", "candidate", "player", "visit")
-    rows = list(runs.defer("arrays", "course__source", "course__heights").order_by("-pk"))
+    rows = list(runs.defer("arrays", "course__source", "course__heights").order_by("-asked_at", "-pk"))
     latest: dict[int | None, StrokesRun] = {}
     for run in rows:
         if _where(run) == _where(rows[0]):

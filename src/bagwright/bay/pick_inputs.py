@@ -181,7 +181,7 @@ def inputs_of(asked: PickAsked) -> PickInputs:
             raise InputError(_("That wind is none to play in."), _("Give a speed that golf is played in."))
         if not (math.isfinite(scene.share) and 0.0 < scene.share <= 1e6):
             raise InputError(_("That is no share of rounds."), _("Give a number above 0, such as 1."))
-    rows = CourseFile.objects.in_bulk([scene.course_id for scene in scenes])
+    rows = CourseFile.objects.defer("source", "heights").in_bulk([scene.course_id for scene in scenes])
     if len(rows) < len({scene.course_id for scene in scenes}):
         raise InputError(_("A course of this pick is not there any more."), _("Choose the courses anew."))
     bag = core_bag(asked.player)

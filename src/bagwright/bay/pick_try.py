@@ -42,8 +42,9 @@ class Used:
 class TriedBag:
     """A bag that was ticked together.
 
-    `more` strokes a round than the picked one, negative for fewer, with what the shots leave open as a range. `breaks` says which limits it does not keep;
-    `proof` what is known of it against the best bag. `lines` are its clubs by carry.
+    `more` strokes a round than the picked one, negative for fewer, with what the shots leave open as a range.
+    `breaks` says which limits it does not keep; `proof` what is known of it against the best bag. `lines` are
+    its clubs by carry.
     """
 
     clubs: tuple[str, ...]

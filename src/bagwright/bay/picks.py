@@ -120,6 +120,8 @@ def go_on(account: Account | None, run: PickRun) -> None:
 
 def stop(account: Account | None, run: PickRun) -> None:
     """Stop a run: one that searches keeps the best bag so far, one that has none yet has stopped."""
+    if state_of(run) not in ("waiting", "running"):
+        return
     _STOPPED.add(run.pk)
     PickRun.objects.filter(pk=run.pk, state="waiting").update(state="stopped", finished_at=timezone.now())
     audit.note(account, run.player, "pick stopped", str(run.pk))

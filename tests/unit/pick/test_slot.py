@@ -59,7 +59,7 @@ def test_the_job_is_counted_from_the_best_build_s_uses() -> None:
     assert [lie for lie, _share in found.lies] == [Lie(0).name.lower()]
     assert [share for _lie, share in found.lies] == pytest.approx([1.0])
     assert found.full == pytest.approx(1.0)
-    assert slot_words.lies_of(found) == ("tee",)
+    assert tuple(slot_words.lies_of(found)) == ("tee",)
     said = slot_words.job_words(found, "Short, white, calm")
     assert f"{found.builds[0].used:.1f} times a round" in said
 

@@ -144,7 +144,7 @@ def test_a_pick_says_what_is_proven_what_is_near_and_what_each_club_is_worth(
     assert all(one.range is not None for one in shown.pick.worth)
     assert "changed since" not in page
     listed = client.get(f"/players/{armed.pk}/pick/").content.decode()
-    assert "proven under its model and inputs" in listed
+    assert f"{shown.pick.round:.2f} strokes a round, proven under its model and inputs" in listed
     Club.objects.filter(player=armed, name="8 iron").update(loft_deg=36.0)
     assert "changed since" in client.get(f"/players/{armed.pk}/pick/{run.pk}/").content.decode()
 

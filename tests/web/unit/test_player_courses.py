@@ -25,6 +25,7 @@ from bagwright.store.models import (
     StrokesRun,
     Visit,
 )
+from bagwright.web.templatetags.people import handicap
 from bagwright.web.templatetags.strokes import over_par, round_words, within
 from tests.web.unit.made_round import kept_run, made_round
 
@@ -161,6 +162,8 @@ def test_strokes_are_rounded_and_not_cut(armed: Player, kept: CourseFile) -> Non
     assert over_par(80.28, 71) == "+9.3"
     assert over_par(70.72, 71) == "−0.3"
     assert within(0.0047) == "within 0.005"
+    assert handicap(14.06) == "14.1"
+    assert handicap(-1.96) == "+2.0"
 
 
 def test_a_partial_shot_has_its_length_in_the_reader_s_unit(

@@ -145,6 +145,7 @@ def test_a_club_that_came_with_a_table_is_offered_to_go_when_its_balls_go(
     assert visit.shots.filter(undone_at__isnull=True).count() == 2
 
 
+@pytest.mark.django_db
 def test_a_wrong_table_is_taken_out_and_put_back_whole(
     client: Client, visit: Visit, candidates: list[Club]
 ) -> None:

@@ -69,21 +69,23 @@ def patterns(prefix: str) -> str:
 
 def ground_layer(ground: Ground, view: View) -> str:
     """Draw the patches of a hole from the lowest to the highest."""
-    frame = box(view.x0_m, view.y0_m, view.x1_m, view.y1_m)
-    shown = [(patch, _cut(patch.shape, frame, view)) for patch in ground.patches]
-    shown = [(patch, shape) for patch, shape in shown if not shape.is_empty]
     drawn = [
         el("rect", cls="hp-rough", x=view.left, y=view.top, width=view.width, height=view.height),
-        *(_patch(patch, shape, view) for patch, shape in shown),
+        *(_patch(patch, shape, view) for patch, shape in _shown(ground, view)),
     ]
     return "".join(drawn)
 
 
 def letters(ground: Ground, view: View) -> list[Label]:
     """The letters of the patches that can hold one."""
+    return list(_letters(_shown(ground, view), ground, view))
+
+
+def _shown(ground: Ground, view: View) -> list[tuple[Patch, BaseGeometry]]:
+    """The patches in the picture, from the lowest to the highest, each with its part there."""
     frame = box(view.x0_m, view.y0_m, view.x1_m, view.y1_m)
-    shown = [(patch, _cut(patch.shape, frame, view)) for patch in ground.patches]
-    return list(_letters([pair for pair in shown if not pair[1].is_empty], ground, view))
+    cut = [(patch, _cut(patch.shape, frame, view)) for patch in ground.patches]
+    return [(patch, shape) for patch, shape in cut if not shape.is_empty]
 
 
 def _cut(shape: BaseGeometry, frame: Polygon, view: View) -> BaseGeometry:

@@ -24,6 +24,8 @@ _SIZE = 13.0
 _RISE, _FALL = 0.8, 0.22
 """Of a letter's size, above and below its line."""
 _GAP_PX = 1.5
+_LONGEST = 40
+"""Letters of a label; the rest is cut."""
 _LEADER_FROM_PX = 14.0
 """A label farther from what it names is joined to it by a line."""
 
@@ -44,7 +46,6 @@ class Label:
     words: object
     places: Sequence[Place]
     cls: str
-    limit: int = 40
     needed: bool = True
     """Where no place is free: written where it covers least, else left out."""
     names: tuple[float, float] | None = None
@@ -53,7 +54,7 @@ class Label:
     def box(self, place: Place) -> Box:
         """What it covers there."""
         size = next((_SIZES[one] for one in self.cls.split() if one in _SIZES), _SIZE)
-        wide = _WIDE * size * len(as_read(label(self.words, self.limit)))
+        wide = _WIDE * size * len(as_read(label(self.words, _LONGEST)))
         x0 = place.x - {"start": 0.0, "end": wide, "middle": wide / 2}[place.hold]
         return x0, place.y - _RISE * size, x0 + wide, place.y + _FALL * size
 
@@ -70,7 +71,7 @@ def placed(labels: Iterable[Label], taken: Sequence[Box], view: View) -> str:
         if found is not None:
             kept.append(one.box(found))
             drawn.append(_leader(one, found))
-            drawn.append(text(one.words, found.x, found.y, one.cls + _HOLDS[found.hold], one.limit))
+            drawn.append(text(one.words, found.x, found.y, one.cls + _HOLDS[found.hold], _LONGEST))
     return "".join(drawn)
 
 

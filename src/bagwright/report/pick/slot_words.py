@@ -17,20 +17,20 @@ _LIES = {"deep": "rough"}
 """Lies of a course by the names that shots have."""
 
 
-def lies_of(slot: SlotOn) -> tuple[str, ...]:
-    """The lies that the slot is played from, as shots name them, each once."""
-    return tuple(dict.fromkeys(_LIES.get(lie, lie) for lie, _share in slot.lies))
+def lies_of(slot: SlotOn) -> dict[str, float]:
+    """The lies that the slot is played from, as shots name them, each once with its share."""
+    shares: dict[str, float] = {}
+    for lie, share in slot.lies:
+        name = _LIES.get(lie, lie)
+        shares[name] = shares.get(name, 0.0) + share
+    return shares
 
 
 def job_words(slot: SlotOn, where: str) -> str:
     """What the slot does on the course, in a sentence."""
     best = slot.builds[0]
-    shares: dict[str, float] = {}
-    for lie, share in slot.lies:
-        name = _LIES.get(lie, lie)
-        shares[name] = shares.get(name, 0.0) + share
     lies = joined(
-        [tell("{lie} {share}", lie=term(lie), share=chance(share)) for lie, share in shares.items()]
+        [tell("{lie} {share}", lie=term(lie), share=chance(share)) for lie, share in lies_of(slot).items()]
     )
     return tell(
         "On {where} the slot comes up {times} times a round, {full} of that full shots; from {lies}. "

@@ -66,10 +66,14 @@ def ranged_words(strokes: Estimate) -> str:
     )  # fmt: skip
 
 
+def worth_figure(one: Worth) -> str:
+    """What a club saves, with its 90 % range where that is known."""
+    return number(one.strokes, 3) if one.range is None else ranged_words(one.range)
+
+
 def worth_words(one: Worth) -> str:
     """What a club saves, how sure, and what that means: "0.220 (0.120 to 0.310): a stroke in 5 rounds"."""
-    figure = number(one.strokes, 3) if one.range is None else ranged_words(one.range)
-    return tell("{figure}: {words}", figure=figure, words=more_words(one.strokes))
+    return tell("{figure}: {words}", figure=worth_figure(one), words=more_words(one.strokes))
 
 
 def runner_words(one: RunnerUp) -> str:

@@ -8,9 +8,9 @@ from typing import Any
 from bagwright.pick.result import Worth
 from bagwright.report.charts.render import Chart, Spec, make_chart
 from bagwright.report.charts.scale import limits
+from bagwright.report.pick.words import worth_figure
 from bagwright.report.safe import clean, label
 from bagwright.report.theme import INK, QUIET
-from bagwright.report.words import number
 from bagwright.words import join, tell
 
 _ROW, _NAME, _PLOT = 26, 150, 380
@@ -46,13 +46,8 @@ def worth_chart(worth: Sequence[Worth]) -> Chart:
 
 def _datum(one: Worth, lane: int) -> dict[str, Any]:
     spread = one.range
-    said = number(one.strokes, 3)
-    if spread is not None:
-        said = tell(
-            "{value} ({low} to {high})", value=said, low=number(spread.low, 3), high=number(spread.high, 3)
-        )
     return {
-        "lane": lane, "club": label(one.club, 40), "worth": one.strokes, "said": said,
+        "lane": lane, "club": label(one.club, 40), "worth": one.strokes, "said": worth_figure(one),
         "low": None if spread is None else spread.low, "high": None if spread is None else spread.high,
     }  # fmt: skip
 
@@ -87,7 +82,5 @@ def _figures() -> Spec:
 
 
 def _in_words(worth: Sequence[Worth]) -> str:
-    said = [
-        tell("{club}: {strokes}.", club=clean(one.club, 40), strokes=number(one.strokes, 3)) for one in worth
-    ]
+    said = [tell("{club}: {strokes}.", club=clean(one.club, 40), strokes=worth_figure(one)) for one in worth]
     return tell("Strokes a round that the bag loses without each club. ") + join(" ", said)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from django import template
-from django.utils.formats import number_format
 
+from bagwright.bay.figurewords import rounded
 from bagwright.report.words import NONE
 
 register = template.Library()
@@ -16,4 +16,4 @@ def handicap(value: float | None) -> str:
     if value is None:
         return NONE
     digits = 0 if value == round(value) else 1
-    return f"{'+' if value < 0 else ''}{number_format(abs(value), digits)}"
+    return f"{'+' if value < 0 else ''}{rounded(abs(value), digits)}"

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from django import template
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from bagwright.bay import pick_slot
 from bagwright.bay.briefing import Briefed
+from bagwright.bay.figurewords import rounded
 from bagwright.bay.pick_slot import SlotTold
 from bagwright.bay.pick_try import TriedBag
 from bagwright.estimate import Estimate
-from bagwright.pick.result import Pick, RunnerUp, Worth
-from bagwright.pick.slot import BuildOn
+from bagwright.pick.result import RunnerUp
 from bagwright.report.pick import slot_words, words
 from bagwright.report.pick.carries import CarryLine, CarryOf
-from bagwright.report.pick.shown import HoleChange, PickShown
+from bagwright.report.pick.shown import PickShown
 from bagwright.report.words import number
 from bagwright.store.models import PickRun, Visit
 from bagwright.units import System
@@ -29,24 +28,13 @@ register.filter("keep_words", words.keep_words)
 register.filter("unhit_words", words.unhit_words)
 register.filter("more_words", words.more_words)
 register.filter("further_words", words.further_words)
-
-
-@register.filter
-def worth_words(one: Worth) -> str:
-    """What a club saves: "0.220 (0.120 to 0.310) a round; a stroke in 5 rounds"."""
-    return words.worth_words(one)
-
-
-@register.filter
-def runner_words(one: RunnerUp) -> str:
-    """What is swapped in a near bag."""
-    return words.runner_words(one)
-
-
-@register.filter
-def tee_words(one: HoleChange, system: System) -> str:
-    """What is played from the tee with both bags."""
-    return words.tee_words(one, system)
+register.filter("worth_words", words.worth_words)
+register.filter("runner_words", words.runner_words)
+register.filter("tee_words", words.tee_words)
+register.filter("shots_words", words.shots_words)
+register.filter("stroke_range", words.ranged_words)
+register.filter("slot_build", slot_words.build_words)
+register.filter("one_term", term)
 
 
 @register.filter
@@ -60,21 +48,9 @@ def route_words(shown: PickShown) -> str:
 
 
 @register.filter
-def shots_words(pick: Pick) -> str:
-    """How sure the shots are of it: how often it is the best of those near it, or that it was not asked."""
-    return words.shots_words(pick)
-
-
-@register.filter
 def places(one: RunnerUp, shown: PickShown) -> list[int]:
     """The places of a bag's clubs in the list that is ticked."""
     return [i for i, club in enumerate(shown.clubs) if club in one.clubs]
-
-
-@register.filter
-def stroke_range(more: Estimate) -> str:
-    """Strokes with their 90 % range: "0.031 (0.010 to 0.060)"."""
-    return words.ranged_words(more)
 
 
 @register.filter
@@ -87,12 +63,6 @@ def less(more: Estimate) -> str:
 def signed(times: float) -> str:
     """A change as "+1.2"."""
     return ("+" if times >= 0 else "") + number(times, 1)
-
-
-@register.filter
-def one_term(word: str) -> str:
-    """A word of the core in the reader's language."""
-    return term(word)
 
 
 @register.filter
@@ -113,14 +83,8 @@ def slot_on_course(briefed: Briefed, visit: Visit, system: System) -> SlotTold |
 
 
 @register.filter
-def slot_build(one: BuildOn) -> str:
-    """What a build in the slot costs, and how often it is the best."""
-    return slot_words.build_words(one)
-
-
-@register.filter
 def pick_outcome(run: PickRun) -> str:
     """A pick in a list: strokes a round, and whether it is proven."""
     kept = (run.result or {})["shown"]["pick"]
-    strokes = _("%(strokes)s strokes a round") % {"strokes": number_format(kept["round"], 2)}
+    strokes = _("%(strokes)s strokes a round") % {"strokes": rounded(kept["round"], 2)}
     return strokes + ", " + (_("proven under its model and inputs") if kept["optimal"] else _("not proven"))

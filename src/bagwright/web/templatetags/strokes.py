@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from django import template
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from bagwright.bay import oncourse
+from bagwright.bay.figurewords import rounded
 from bagwright.report.strokes.plan import Step
 from bagwright.report.strokes.sheet import aim_words
 from bagwright.report.strokes.spot import Choice
@@ -20,11 +20,6 @@ register = template.Library()
 
 AT_PIN_M = 0.5
 """An aim that passes nearer to the pin is at the pin."""
-
-
-def _figure(value: float, digits: int) -> str:
-    """A number with the reader's decimal mark, rounded: Django alone would cut its digits off."""
-    return number_format(round(value, digits), digits)
 
 
 @register.filter
@@ -57,7 +52,7 @@ def within(bound: float | None) -> str:
         return _("not known how exactly")
     if bound < 0.001:
         return _("within 0.001")
-    return _("within %(bound)s") % {"bound": _figure(bound, 3)}
+    return _("within %(bound)s") % {"bound": rounded(bound, 3)}
 
 
 @register.filter
@@ -67,7 +62,7 @@ def round_words(run: StrokesRun) -> str:
         return NONE
     mark = "" if all(hole["converged"] for hole in run.result["result"]["holes"]) else "≈ "
     return mark + _("%(strokes)s ± %(sd)s a round") % {
-        "strokes": _figure(run.result["strokes"], 1), "sd": _figure(run.result["sd"], 1),
+        "strokes": rounded(run.result["strokes"], 1), "sd": rounded(run.result["sd"], 1),
     }  # fmt: skip
 
 
@@ -93,11 +88,11 @@ def rise(value: float | None, system: System) -> str:
     if value is None:
         return NONE
     size = round(abs(value) / (M_PER_FT if system == "yards" else 1.0))
-    return "0" if size == 0 else ("+" if value > 0 else "−") + _figure(size, 0)
+    return "0" if size == 0 else ("+" if value > 0 else "−") + rounded(size, 0)
 
 
 @register.filter
 def over_par(value: float, par: int) -> str:
     """Strokes against par: "+1.2"."""
     difference = value - par
-    return ("+" if difference >= 0 else "−") + _figure(abs(difference), 1)
+    return ("+" if difference >= 0 else "−") + rounded(abs(difference), 1)

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from bagwright.bay import entering
+from bagwright.bay.figurewords import NAMES
 from bagwright.errors import InputError
 from bagwright.shots.line import LineForm, dump_form, example, form_words, load_form, tag_words
 from bagwright.shots.line_form import FIGURES as KNOWN
@@ -19,11 +20,11 @@ from bagwright.web.context import steps_of
 from bagwright.web.views.bay import number_of, who
 from bagwright.web.views.common import visit_for
 
-FIGURES = (
-    ("carry_m", _("carry")), ("offline_m", _("side")), ("ball_speed_mps", _("ball speed")),
-    ("club_speed_mps", _("club speed")), ("launch_rad", _("launch")), ("spin_rpm", _("spin")),
-    ("apex_m", _("height")), ("descent_rad", _("descent")), ("total_m", _("total")),
+_PLACED = (
+    "carry_m", "offline_m", "ball_speed_mps", "club_speed_mps", "launch_rad", "spin_rpm", "apex_m",
+    "descent_rad", "total_m",
 )  # fmt: skip
+FIGURES = tuple((name, NAMES[name]) for name in _PLACED)
 """What the page gives a place in the line, with its word."""
 
 

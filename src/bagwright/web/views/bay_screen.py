@@ -46,13 +46,13 @@ def picture_of(visit: Visit, rows: list[ShotRecord], system: System) -> dict[str
     carries = [r.carry_m or 0.0 for r in placed]
     low, high = min(carries), max(carries)
     widest = max(10.0, *(abs(r.offline_m or 0.0) for r in placed))
-    span = max(high - low, 15.0)
+    span, middle = max(high - low, 15.0), (low + high) / 2.0
 
     def across(side_m: float) -> float:
         return 50.0 + 44.0 * side_m / widest
 
     def down(carry_m: float) -> float:
-        return 94.0 - 84.0 * (carry_m - (low + high) / 2.0 + span / 2.0) / span
+        return 94.0 - 84.0 * (carry_m - middle + span / 2.0) / span
 
     found = []
     for row in placed:
@@ -63,7 +63,6 @@ def picture_of(visit: Visit, rows: list[ShotRecord], system: System) -> dict[str
             "number": list(signs).index(row.club_id) + 1 if row.club_id in signs else 7, "last": row is rows[0],
         })  # fmt: skip
     unit = distance_unit(system)
-    middle = (low + high) / 2.0
     carries_at = round_figures((middle - span / 2.0) / unit.factor, (middle + span / 2.0) / unit.factor)
     sides_at = round_figures(-widest / unit.factor, widest / unit.factor)
     return {

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from bagwright.bay.figurewords import NAMES
+
 
 def figure(name: str) -> str:
     """A figure of a typed ball: "ball_speed_mps" is "ball speed"."""
-    return {
-        "carry_m": _("carry"), "offline_m": _("side"), "ball_speed_mps": _("ball speed"),
-        "club_speed_mps": _("club speed"), "launch_rad": _("launch"), "spin_rpm": _("spin"),
-        "apex_m": _("height"), "descent_rad": _("descent"), "total_m": _("total"), "attack_rad": _("attack"),
-    }[name]  # fmt: skip
+    return str(NAMES[name])
 
 
 def mishit(word: str) -> str:
