@@ -14,15 +14,11 @@ import sys
 import time
 from collections.abc import Callable
 from functools import lru_cache, partial
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from bagwright.bag.club import Bag, Club, Player
-from bagwright.course.load import load_course
-from bagwright.course.raster import Raster
-from bagwright.course.rasterise import raster_of
 from bagwright.dispersion.dispersions import Dispersions
 from bagwright.dispersion.fit import fit_dispersion
 from bagwright.pick.build import Played, build_problem, build_swayed, clubs_of
@@ -38,9 +34,9 @@ from bagwright.strokes.probes import player_of
 from bagwright.strokes.solve import expected_strokes
 from bagwright.strokes.table import patterns_of
 from bench._machine import banner
+from bench._pick_player import CLUBS, rasters
 from bench._play_hole import play_hole
 
-COURSE = Path("src/bagwright/demo/wethermoor.geojson")
 THREADS = 2
 SEED = 7
 BAGS = 8
@@ -48,14 +44,6 @@ PLAYED_HOLES = (3, 5, 12)
 ROUNDS = 400_000
 DRAWS, DRAWN_HOLES = 4, 6
 
-_CLUBS: tuple[tuple[str, str, str, float], ...] = (
-    ("driver", "driver", "1", 10.5), ("12 driver", "driver", "1", 12.0), ("3 wood", "wood", "3", 15.0),
-    ("4 wood", "wood", "4", 16.5), ("5 wood", "wood", "5", 18.5), ("7 wood", "wood", "7", 21.0),
-    ("3 hybrid", "hybrid", "3", 19.5), ("4 hybrid", "hybrid", "4", 22.5), ("5 hybrid", "hybrid", "5", 25.5),
-    ("4 iron", "iron", "4", 23.0), ("5 iron", "iron", "5", 26.5), ("6 iron", "iron", "6", 30.0),
-    ("7 iron", "iron", "7", 33.5), ("8 iron", "iron", "8", 37.5), ("9 iron", "iron", "9", 41.5),
-    *((f"{loft} wedge", "wedge", str(loft), float(loft)) for loft in range(44, 61, 2)),
-)  # fmt: skip
 USUAL = (
     "driver", "3 wood", "4 hybrid", "5 iron", "6 iron", "7 iron", "8 iron", "9 iron", "44 wedge", "48 wedge",
     "52 wedge", "56 wedge", "60 wedge",
@@ -63,19 +51,12 @@ USUAL = (
 
 
 @lru_cache(maxsize=1)
-def rasters() -> tuple[Raster, ...]:
-    """All holes of the demo course from the back tees."""
-    course = load_course(COURSE)
-    return tuple(raster_of(course, hole.number) for hole in course.holes)
-
-
-@lru_cache(maxsize=1)
 def player() -> tuple[Bag, Dispersions, PatternTable]:
     """The bag of 24 clubs, its fit without a shot, and the patterns."""
     who = Player("invented", sex="male", handicap=12.0, driver_speed_mps=44.0)
     clubs = tuple(
-        Club(name, kind, number, stamped_loft_deg=loft, status="carried" if name in USUAL else "candidate")  # type: ignore[arg-type]
-        for name, kind, number, loft in _CLUBS
+        Club(name, kind, number, stamped_loft_deg=loft, status="carried" if name in USUAL else "candidate")
+        for name, kind, number, loft in CLUBS
     )
     bag = Bag(who, clubs)
     fits = fit_dispersion(ShotTable.of([]), who, bag)

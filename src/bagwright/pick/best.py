@@ -11,7 +11,7 @@ from bagwright.errors import InputError
 from bagwright.pick.enumerate import Enumeration, count
 from bagwright.pick.evaluate import Evaluator
 from bagwright.pick.problem import Problem
-from bagwright.pick.proof import Proof
+from bagwright.pick.proof import Proof, left_out
 from bagwright.pick.result import TIE_STROKES, HowSure, Pick, PinCost, RunnerUp, Worth, proof_words
 from bagwright.pick.search import SAME, Search, Standing
 from bagwright.pick.wish import Limits, Pin, Wish, limits_of
@@ -57,7 +57,8 @@ def pick_bag(
     best found and says how much better one could be; its proof is then a state that `resume` takes up again,
     by branch and bound unless `how` is "every".
 
-    Raises InputError for a wish that no bag meets, and for a `resume` of another problem or wish.
+    Raises InputError for a wish that no bag meets, and for a `resume` of another problem or wish, or one that
+    leaves bags out. The numbers that close its parts are taken as they stand: `proof.verify` checks them.
     """
     begun, clock = perf_counter(), monotonic()
     source: Works = works if works is not None else Evaluator(problem)
@@ -115,6 +116,9 @@ def _same_question(resume: Proof, digest: str, wish: Wish) -> None:
             tell("The search that was stopped is of another problem or another wish."),
             tell("Start it anew, or give the same courses, clubs and limits."),
         )
+    faults = left_out(resume)
+    if faults:
+        raise InputError(faults[0], tell("Make it again with `bagwright pick --proof`."))
 
 
 def _pick(

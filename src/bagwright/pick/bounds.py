@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 SLACK_STROKES = 0.011
-"""How much less two clubs' removal costs together than apart, in 1 of 100 cases measured (docs/pick.md)."""
+"""How much less two clubs' removal costs together than apart, in 1 of 100 cases (prototype, docs/pick.md)."""
 ROUNDS = 12
 """Steps of the shares in `proven`."""
 

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from bagwright.pick.doubt import Doubt
 
 LEAST_RATIO = 0.3
-"""A carry that shrinks to less of itself is no change of a club but another one."""
+"""A carry that shrinks to less of itself is no change of a club but another one (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,9 +30,9 @@ from bagwright.words import tell
 Floats = NDArray[np.float64]
 
 COMES = 1e-3
-"""Times that a hole must come to a spot for its options to matter."""
+"""Times that a hole must come to a spot for its options to matter (judgement)."""
 NEAR = 0.1
-"""Options that cost this much more than the chosen one matter, strokes: aims chosen anew move them less."""
+"""Options that cost this much more than the chosen one matter, strokes: aims move them less (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.pick.doubt import Doubt
+from bagwright.pick.sway import AXES
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +49,7 @@ def further(strokes: Floats, doubt: Doubt, balls: Sequence[int] = LOOK_AHEAD) ->
     against = strokes - strokes[:, [best]]
     found = []
     for j, club in enumerate(doubt.clubs):
-        drawn = np.stack([doubt.drawn[axis][:, j] for axis in ("far", "long", "wide", "mishit")], 1)
+        drawn = np.stack([doubt.drawn[axis][:, j] for axis in AXES], 1)
         for count in balls:
             seen = _moved_in(drawn, _shares(doubt, j, count))
             worth, chance = _worth(against, drawn, seen, best)
@@ -67,7 +68,7 @@ def _shares(doubt: Doubt, club: int, balls: int) -> Floats:
     p = float(doubt.mishit[club])
     solid = balls * (1.0 - p)
     information = np.array([solid / doubt.ball[club] ** 2, 2.0 * solid, 2.0 * solid, balls * p * (1.0 - p)])
-    var = np.array([doubt.drawn[axis][:, club].var() for axis in ("far", "long", "wide", "mishit")])
+    var = np.array([doubt.drawn[axis][:, club].var() for axis in AXES])
     return np.asarray(var * information / (1.0 + var * information))
 
 

@@ -29,7 +29,10 @@ Singles = NDArray[np.float32]
 
 @dataclass(frozen=True, slots=True)
 class Fineness:
-    """How finely the problem is stated; steps in cells (yards), gaps in strokes."""
+    """How finely the problem is stated; steps in cells (yards), gaps in strokes.
+
+    Steps and balls by what bags differ by as solved anew (docs/benchmarks.md), the rest judgement.
+    """
 
     step: float = 18.0
     step_near: float = 7.0

@@ -24,9 +24,9 @@ from bagwright.words import first_upper, tell
 Floats = NDArray[np.float64]
 
 FEW_BALLS = (8,)
-"""So many further balls of one club are looked at."""
+"""So many further balls of one club are looked at (judgement)."""
 LEAST_GAIN = 5e-4
-"""Strokes a round that further balls must be worth to be named."""
+"""Strokes a round that further balls must be worth to be named (judgement)."""
 MOST_CLUBS = 3
 """Clubs that are named."""
 

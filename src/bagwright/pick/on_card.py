@@ -2,7 +2,7 @@
 
 Only asked for: nothing else of the package imports this. It needs the library CuPy and a card with its driver
 (see `bagwright.strokes.on_card`). Sums are of single precision as on the processor, in another order: both
-agree to about 1e-5 strokes (docs/benchmarks.md).
+differed by at most 2e-5 strokes a round on the demo course (512 random bags, docs/benchmarks.md).
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ WARPS = 32
 AT_ONCE = 65536
 """Bags brought to the card at a time."""
 STILL = 1e-4
-"""Change of a value, strokes, below which a sweep was the last: a round is then up to 2e-5 short."""
+"""Change of a value, strokes, below which a sweep was the last: how short a round is then is measured."""
 OWN = 10240
 """Bytes of a block's memory that the kernel takes for itself, at most."""
 NEIGHBOURS = 3
@@ -59,16 +59,11 @@ class CardEvaluator:
         """Sweeps over a hole so far, each of BAGS bags."""
         source = (files("bagwright.pick.card") / "bags.cu").read_text(encoding="utf-8")
         self.kernel = self.cupy.RawModule(code=source, options=("-std=c++17",)).get_function("strokes_of")
-        self.order, arrays = arrays_of(problem)
+        _, arrays = arrays_of(problem)
         self._kept = [self.cupy.asarray(one) for one in arrays]
         pointers = np.array([one.data.ptr for one in self._kept], np.uint64)
         self._given = self.cupy.asarray(pointers)
         self._make_room()
-
-    @property
-    def n(self) -> int:
-        """How many clubs."""
-        return self.problem.n
 
     def strokes(self, bags: Sequence[int]) -> Floats:
         """Expected strokes (len(bags),) of a weighted round with each bag (bits of the clubs)."""

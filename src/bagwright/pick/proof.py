@@ -180,6 +180,15 @@ def verify(
     return Verified(holds, leaves, known.count, tuple(faults[:MOST_SAID]), float(lowest), len(opened))
 
 
+def left_out(proof: Proof) -> list[str]:
+    """What is wrong with a proof's bags, none worked out: left out of the tree, or not allowed."""
+    limits = limits_of(proof.wish, proof.clubs)
+    _, _, faults = _walk(proof.tree, limits, proof.clubs)
+    if not all(limits.allows(bag) for bag in (proof.best, *proof.near)):
+        faults.append(tell("The best bag is not one that was asked for."))
+    return faults
+
+
 def _near_faults(proof: Proof, limits: Limits, known: Known) -> Iterator[str]:
     strokes = known.strokes([proof.best])[0]
     if not limits.allows(proof.best) or proof.best not in proof.near:
@@ -226,7 +235,7 @@ def _walk(tree: Any, limits: Limits, clubs: Sequence[str]) -> tuple[list[_Check]
             bit = 1 << node[0]
             waiting.append((node[2], inside | bit, outside, left, 0))
             waiting.append((node[1], inside, outside | bit, left, bit))
-        elif isinstance(node, dict) and set(node) == {OPEN}:
+        elif _is_open(node):
             opened.append(left)
         else:
             found = _check_of(node, inside, left, parent, club, limits)
@@ -240,6 +249,14 @@ def _walk(tree: Any, limits: Limits, clubs: Sequence[str]) -> tuple[list[_Check]
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, float | int) and not isinstance(value, bool) and math.isfinite(value)
+
+
+def _is_open(node: Any) -> bool:
+    """Whether a node keeps what a search goes on with: bound, floor and guess, each a number or none."""
+    if not isinstance(node, dict) or set(node) != {OPEN}:
+        return False
+    kept = node[OPEN]
+    return isinstance(kept, list) and len(kept) == 3 and all(one is None or _is_number(one) for one in kept)
 
 
 def _is_free(club: Any, free: int) -> bool:

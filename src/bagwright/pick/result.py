@@ -10,7 +10,8 @@ from bagwright.pick.wish import WITHIN_STROKES
 from bagwright.words import join, tell
 
 TIE_STROKES = 0.001
-"""Bags that differ by less are called a tie: the problem's own spots and balls settle no less (judgement)."""
+"""Bags that differ by less are called a tie (judgement). What the problem's own spots and balls leave open is
+more: 0.006 strokes (sd) between random bags of the demo course, 0.018 at most (docs/benchmarks.md)."""
 
 
 @dataclass(frozen=True, slots=True)

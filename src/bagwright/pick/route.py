@@ -13,7 +13,7 @@ from bagwright.pick.wish import CENT, Limits, Wish, limits_of
 REACH_STROKES = 0.05
 """A bag that costs at most so much more than the best one does about as well (judgement)."""
 MOST_BOUGHT = 4
-"""Most clubs that are bought together on a route."""
+"""Most clubs that are bought together on a route (judgement)."""
 AT_ONCE = 64
 
 

@@ -24,9 +24,9 @@ Singles = NDArray[np.float32]
 Floats = NDArray[np.float64]
 
 SELDOM = 5e-5
-"""Times a round below which a spot is left out."""
+"""Times a round below which a spot is left out (judgement)."""
 BEHIND = 0.25
-"""Options that cost this much more than the chosen one are not chosen under any draw, strokes."""
+"""Options that cost this much more than the chosen one are not chosen under any draw, strokes (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ MOST_HOLES, MOST_CLUBS = 3, 3
 LEAST_TIMES = 0.05
 """A club that is used less often more than that, a round, is not said to take over (judgement)."""
 LEAST_STROKES = 5e-4
-"""A hole on which a club saves less is not named."""
+"""A hole on which a club saves less is not named (judgement)."""
 
 
 class Used(Protocol):
