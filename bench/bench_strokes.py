@@ -98,7 +98,7 @@ def answers(solver: Solver, whole: Any, number: Any) -> tuple[Any, Any, Any]:
     k.ask(solver.fields, p.quick, p.run, True, True, whole, number, sums, eu, eo)
     spot = np.arange(len(eu))
     full_u, full_o = solver.means(whole, number, solver.balls, spot)
-    ru, ro = solver.means(whole, number, dense(p), np.arange(len(eu)))
+    ru, ro = solver.means(whole, number, dense(p), spot)
     exact = strokes_of(ru, ro)
     return strokes_of(eu, eo) - exact, strokes_of(full_u, full_o) - exact, ro
 

@@ -23,7 +23,7 @@ from bagwright.strokes._kernel_blur import FREE
 from bagwright.strokes._lanes import peek, peek_last, peek_next, poke, poke_last, poke_next
 
 FAST = {"nogil": True, "fastmath": FREE, "error_model": "numpy", "boundscheck": False, "cache": True}
-F, I4, U8 = np.float32, np.int32, np.uint64
+F, I4 = np.float32, np.int32
 BEYOND = F(2e-3)
 """How far into the next cell a ball steps, cells: more than rounding."""
 BLOCK = 512

@@ -34,7 +34,7 @@ class Fields(NamedTuple):
     place: Any
     height: Any
     number: Any
-    """float32: scale of u, wind's cosine, wind's sine, has heights, has a flag, rows, columns of heights."""
+    """float32: scale of u, wind's cosine, wind's sine, has heights, rows, columns of heights."""
 
 
 class Patterns(NamedTuple):
@@ -118,7 +118,7 @@ def height_at(height, rows, columns, px, py):
 @njit(**FAST)
 def fall(f, e, n, x, y, c, s, h, mx, my, some):
     """How much shorter each pattern comes down by the height of the ground under its centre."""
-    height, rows, columns = f.height, I4(f.number[5]), I4(f.number[6])
+    height, rows, columns = f.height, I4(f.number[4]), I4(f.number[5])
     for lane in range(n):
         d, q, cc, ss = e[6] + peek(mx, lane), e[7] + peek(my, lane), peek(c, lane), peek(s, lane)
         bx, by, own = peek(x, lane) - q * ss, peek(y, lane) + q * cc, peek(h, lane)

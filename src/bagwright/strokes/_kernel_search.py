@@ -41,12 +41,12 @@ def strokes_of(eu, eo):
 
 
 @njit(**FAST)
-def flatten(ids, first, kept, shot, aim, x, y, h, lie, shots):
-    """Questions of the spots' candidates first .. kept, sorted by lie and shot."""
+def flatten(ids, kept, shot, aim, x, y, h, lie, shots):
+    """Questions of the spots' first `kept` candidates, sorted by lie and shot."""
     sums = np.zeros(6 * shots + 1, np.int64)
     for q in range(len(ids)):
         i = ids[q]
-        for r in range(first, kept):
+        for r in range(kept):
             if shot[i, r] >= 0:
                 sums[lie[i] * shots + shot[i, r] + 1] += 1
     for g in range(6 * shots):
@@ -56,7 +56,7 @@ def flatten(ids, first, kept, shot, aim, x, y, h, lie, shots):
     number = np.zeros((8, count), np.float32)
     for q in range(len(ids)):
         i = ids[q]
-        for r in range(first, kept):
+        for r in range(kept):
             if shot[i, r] >= 0:
                 g = lie[i] * shots + shot[i, r]
                 m = place[g]
@@ -100,20 +100,20 @@ def ask(f, p, run, moving, flagged, whole, number, sums, eu, eo):
 @njit(**FAST)
 def refine(f, p, run, whole, number, sums, step, halvings):
     """Halve the step of each question's aim around what is best so far; the quick strokes of the last."""
-    count, flagged = len(whole[0]), f.number[4] > 0
+    count = len(whole[0])
     eu, eo = np.zeros(count, np.float32), np.zeros(count, np.float32)
     best, left = np.empty(count, np.float32), np.empty(count, np.float32)
     middle = number[3].copy()
     always = count >= 0
     turn(number, middle, F(0))
-    ask(f, p, run, always, flagged, whole, number, sums, eu, eo)
+    ask(f, p, run, always, always, whole, number, sums, eu, eo)
     for m in range(count):
         best[m] = strokes_of(eu[m], eo[m])
     for _ in range(halvings):
         step *= F(0.5)
         for side in range(2):
             turn(number, middle, -step if side == 0 else step)
-            ask(f, p, run, always, flagged, whole, number, sums, eu, eo)
+            ask(f, p, run, always, always, whole, number, sums, eu, eo)
             for m in range(count):
                 value = strokes_of(eu[m], eo[m])
                 if side == 0:

@@ -83,7 +83,8 @@ def alternatives(
 ) -> tuple[Alternative, ...]:  # fmt: skip
     """Every club's own choice from a spot, the fewest strokes first, at most `most` shots.
 
-    One shot a club (pitches count as the club's), exact sums over the shot's balls on the kept values.
+    One shot a club (pitches count as the club's), each aimed by the quick look and worth the mean of
+    some 4,000 single balls on the kept values.
     `lie` None takes that of the cell. Raises InputError where no ball is played from there.
     """
     at = raster.cell(x_m, y_m)
@@ -105,7 +106,7 @@ def alternatives(
 
 
 def _all_shots(solver: Solver, x: float, y: float, lie: Lie) -> dict[str, NDArray[Any]]:
-    """Every allowed shot in reach: number, aim, exact strokes, flag, end in cells."""
+    """Every allowed shot in reach: number, aim, strokes by single balls, flag, end in cells."""
     k, p, f, g = solver.kernel, solver.player, solver.fields, solver.cells
     away = math.hypot(g.pin[0] - x, g.pin[1] - y)
     bearing = math.atan2(g.pin[1] - y, g.pin[0] - x)

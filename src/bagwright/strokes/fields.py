@@ -18,13 +18,6 @@ if TYPE_CHECKING:
     from bagwright.strokes._kernel_read import Fields
 
 Singles = NDArray[np.float32]
-CLASSES = (
-    (Lie.TEE, Lie.FAIRWAY),
-    (Lie.ROUGH,),
-    (Lie.GREEN,),
-    (Lie.DEEP, Lie.SAND, Lie.RECOVERY),
-)
-"""Landing lies in the order of the runs."""
 GROUP = np.array([0, 0, 1, 3, 3, 3, 2, -1, -1, -1], np.int8)
 """Class of the run by lie; -1 where nothing runs."""
 TOP = 14.0
@@ -121,8 +114,7 @@ class Pyramids:
 
         g = self.cells
         place: NDArray[Any] = np.ascontiguousarray(self.plan.grid[:, [3, 2]])
-        # A flag always stands somewhere: beyond the raster.
-        number = np.array([self.scale, *g.wind, g.hilly, True, self.rows, self.columns], np.float32)
+        number = np.array([self.scale, *g.wind, g.hilly, self.rows, self.columns], np.float32)
         return Fields(
             self.packed_u, self.packed_o, self.usual, self.plan.read, place, g.height.ravel(), number
         )

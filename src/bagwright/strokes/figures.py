@@ -16,9 +16,8 @@ from bagwright.errors import InputError
 from bagwright.strokes import putting
 from bagwright.strokes.flown_shots import Place
 from bagwright.strokes.ground import Grounds
-from bagwright.strokes.kernels import loft_of, partial_kernels
 from bagwright.strokes.patterns import PatternTable
-from bagwright.strokes.reference import HANDICAP, SWINGS, known_kernel, usual_clubs
+from bagwright.strokes.reference import known_kernels, usual_clubs
 from bagwright.strokes.table import Who, table_of, with_wind
 from bagwright.turf import FAIRWAY
 from bagwright.words import tell
@@ -40,19 +39,13 @@ def table_of_figures(bag: Bag, wind: Wind | None = None) -> PatternTable:
         raise InputError(tell("This player has no handicap."), tell("Spread goes by handicap: state one."))
     known = p.player_prior(bag.player)
     driver_m = known.length_m * p.DRIVER_RATIO
-    share = (handicap - HANDICAP["tour"]) / (HANDICAP["average 90"] - HANDICAP["tour"])
     clubs = [club for club in bag.with_status("carried", "candidate") if club.kind != "putter"]
     if not clubs:
         raise InputError(
             tell("The bag holds no club to hit."), tell('Give a club the status "carried" or "candidate".')
         )
-    full = [
-        known_kernel(club, loft_of(club), swing, driver_m, max(share, 0.0))
-        for club in clubs
-        for swing in SWINGS
-    ]
     said = (tell("A player made of published figures: nobody's own shots."), *known.said)
     who = Who(handicap, putting.skill_of(handicap), said=said)
-    kernels = [*full, *partial_kernels(full, handicap)]
+    kernels = known_kernels(clubs, driver_m, handicap)
     calm, strikes = table_of(kernels, who, Place(STANDARD, STANDARD, Grounds(FAIRWAY, None)))
     return with_wind(calm, strikes, STANDARD, wind)

@@ -35,8 +35,8 @@ STILL = 5e-5
 """Change of a value, strokes, below which nothing moves any more."""
 HOPELESS = 0.95
 """Chance of stroke and distance from which a shot counts as this bad at most; as in the kernel."""
-FEW, SOME, BALLS = (64,) * 4, (64,) * 4, (320,) * 4
-"""Balls of each part of a pattern: to choose candidates, to measure them in their band, and in the end."""
+FEW, BALLS = (64,) * 4, (320,) * 4
+"""Balls of each part of a pattern: to choose and measure candidates in their band, and in the end."""
 MANY, TEE = (1024,) * 4, (16384,) * 4
 """The same for close sums: of the certificate and of aims at the tee, and of the tee itself."""
 CLOSE = 0.1
@@ -80,7 +80,7 @@ class Solver:
         self.pyramids = self._timed("fields", Pyramids, cells, player)
         self.fields = self.pyramids.fields_now
         self.turf = turf_of(cells)
-        self.few, self.some, self.balls = (balls_of(player, n) for n in (FEW, SOME, BALLS))
+        self.few, self.balls = balls_of(player, FEW), balls_of(player, BALLS)
         self.narrowest = _narrowest(player)
 
     def _timed(self, name: str, call: Any, *given: Any) -> Any:
@@ -98,9 +98,7 @@ class Solver:
         """Sort the first candidates of these spots by lie and shot."""
         t, n = s.states, self.player.allowed.shape[1]
         return Asked(
-            *self._timed(
-                "sort", self.kernel.flatten, ids, 0, kept, s.shot, s.aim, t.x, t.y, s.height, t.lie, n
-            )
+            *self._timed("sort", self.kernel.flatten, ids, kept, s.shot, s.aim, t.x, t.y, s.height, t.lie, n)
         )
 
     def mixed(self, s: Search, ids: Ints, short_too: bool = False) -> Any:
@@ -249,7 +247,7 @@ class Solver:
         self.look(s, others, None)
         self.update(s, x0, x1)
         self._drop(s, self.questions(s, both, s.shot.shape[1]), FOLLOW)
-        asked = self.look(s, both, self.some)
+        asked = self.look(s, both, self.few)
         self.update(s, x0, x1)
         for _ in range(3 if first else 0):
             self.sweep(s, both, asked)

@@ -20,17 +20,17 @@ from numpy.typing import NDArray
 
 from bagwright.course.raster import Raster
 from bagwright.errors import InputError, MachineError
+from bagwright.strokes import solve
 from bagwright.strokes.card.driver import FIRST_SWEEPS, MOST_SHOTS, Card
 from bagwright.strokes.card.layout import KEPT_CELLS, layout_of
 from bagwright.strokes.cells import Cells, cells_of, check_playable
 from bagwright.strokes.hole import STILL, Solver
 from bagwright.strokes.patterns import PatternTable
-from bagwright.strokes.played import certify, demand_of, play, policy_of
 from bagwright.strokes.probes import Player, player_of
 from bagwright.strokes.result import HoleStrokes, Strokes
 from bagwright.strokes.search import Search, search_of
-from bagwright.strokes.solve import StoppedError, pictures
-from bagwright.strokes.states import lies_played, on_raster
+from bagwright.strokes.solve import StoppedError
+from bagwright.strokes.states import on_raster
 from bagwright.strokes.tee import at_tee
 
 __all__ = ["CardHole", "CourseOnCard", "expected_strokes_on_card", "library"]
@@ -196,19 +196,7 @@ def search_from(solver: Solver, found: CardHole) -> Search:
 
 def finished(cells: Cells, player: Player, found: CardHole, local_rule_e5: bool) -> HoleStrokes:
     """Play the card's decisions, and bound their error; `local_rule_e5` as the cells were made."""
-    start, raster = perf_counter(), cells.raster
+    start = perf_counter()
     solver = Solver(cells, player)
-    policy = policy_of(solver, search_from(solver, found))
-    played = play(solver, policy)
-    residual, bound = certify(solver, policy, played)
-    value, shot, aim = pictures(solver, policy)
-    return HoleStrokes(
-        number=raster.number, par=raster.par, stroke_index=raster.stroke_index, tee=raster.tee,
-        length_m=raster.length_m, tee_m=raster.tee_m, pin_m=raster.pin_m, corner_m=(raster.x0_m, raster.y0_m),
-        cell_m=raster.cell_m, strokes=float(policy.value[-1]), sd=played.sd, rounds=len(played.score),
-        error_bound=bound, residual=residual, change=found.change,
-        converged=found.change < STILL and played.given_up == 0, sweeps=found.sweeps,
-        cells=int((lies_played(raster.lie) <= 5).sum()), seconds=perf_counter() - start,
-        first=(int(policy.shot[-1]), float(policy.aim[-1])), demand=demand_of(solver, policy, played),
-        value=value, shot=shot, aim=aim, local_rule_e5=local_rule_e5,
-    )  # fmt: skip
+    search = search_from(solver, found)
+    return solve.finished(solver, search, found.sweeps, found.change, start, local_rule_e5)

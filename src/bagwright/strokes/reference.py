@@ -14,6 +14,7 @@ averages 90, and the others between them by handicap. Short game and putts as fo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -112,16 +113,28 @@ def reference_player(level: Level, sex: Sex = "male") -> Reference:
     whole = TOTAL_YD[level, sex]
     driver_m = (whole - float(np.interp(whole, *_RUN_OF_TOTAL_YD))) * M_PER_YD
     clubs = usual_clubs()
-    share = (handicap - HANDICAP["tour"]) / (HANDICAP["average 90"] - HANDICAP["tour"])
-    full = [known_kernel(club, loft_of(club), swing, driver_m, share) for club in clubs for swing in SWINGS]
     player = Player(level, sex=sex, handicap=handicap)
-    kernels = (*full, *partial_kernels(full, handicap))
+    kernels = known_kernels(clubs, driver_m, handicap)
     return Reference(level, Bag(player, clubs), handicap, putting.skill_of(handicap), kernels)
 
 
 def usual_clubs() -> tuple[Club, ...]:
     """The thirteen clubs that a published player carries beside the putter."""
     return tuple(Club(name, kind, number, stamped_loft_deg=loft) for name, kind, number, loft in _BAG)
+
+
+def known_kernels(clubs: Sequence[Club], driver_m: float, handicap: float) -> tuple[Kernel, ...]:
+    """Every full shot of these clubs and the pitches, by a player whose drives carry `driver_m`.
+
+    Handicaps below the tour's are taken as the tour's for full shots.
+    """
+    share = (handicap - HANDICAP["tour"]) / (HANDICAP["average 90"] - HANDICAP["tour"])
+    full = [
+        known_kernel(club, loft_of(club), swing, driver_m, max(share, 0.0))
+        for club in clubs
+        for swing in SWINGS
+    ]
+    return (*full, *partial_kernels(full, handicap))
 
 
 def known_kernel(club: Club, loft: float, swing: str, driver_m: float, share: float) -> Kernel:

@@ -21,6 +21,7 @@ from bagwright.strokes.patterns import PatternTable
 from bagwright.strokes.played import Policy, certify, demand_of, play, policy_of
 from bagwright.strokes.probes import Player, player_of
 from bagwright.strokes.result import HoleStrokes, Strokes
+from bagwright.strokes.search import Search
 from bagwright.strokes.tee import at_tee
 
 __all__ = [
@@ -112,6 +113,18 @@ def solve_hole(
     solver = Solver(cells, player, pulse)
     search, sweeps, change = solver.on_raster(solver.on_grid(), KEPT, SWEEPS)
     at_tee(solver, search)
+    return finished(solver, search, sweeps, change, start, local_rule_e5)
+
+
+def finished(
+    solver: Solver, search: Search, sweeps: int, change: float, start: float, local_rule_e5: bool
+) -> HoleStrokes:
+    """Play a solved hole and bound its error.
+
+    `change` is the last of `sweeps`; `start` when the hole was begun (`perf_counter`); `local_rule_e5` as the
+    cells were made.
+    """
+    raster = solver.cells.raster
     policy = policy_of(solver, search)
     played = play(solver, policy)
     residual, bound = certify(solver, policy, played)

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagwright.strokes.balls import Balls, balls_of
-from bagwright.strokes.hole import MANY, SHORT, SHORT_NEAR, STEP, TEE, Asked, Solver, strokes_of
+from bagwright.strokes.hole import MANY, SHORT, SHORT_NEAR, STEP, TEE, Solver, strokes_of
 from bagwright.strokes.search import Search
 
 Ints = NDArray[np.int64]
@@ -29,15 +29,10 @@ def at_tee(solver: Solver, s: Search) -> None:
     tee = np.array([s.states.tee])
     _found(solver, s)
     asked = solver.questions(s, tee, s.shot.shape[1])
-    middle, many = asked.number[3].copy(), balls_of(solver.player, MANY)
-    best, step = _strokes(solver, asked, middle, many), STEP
-    for _ in range(HALVINGS):
-        step = step / 2
-        for aim in (middle - step, middle + step):
-            found = _strokes(solver, asked, aim, many)
-            middle, best = np.where(found < best, aim, middle), np.minimum(found, best)
-    strokes = _strokes(solver, asked, middle, balls_of(solver.player, TEE))
-    solver.kernel.keep(asked.who, asked.number[3], s.aim)
+    spot, many = asked.who >> 3, balls_of(solver.player, MANY)
+    number = halved(solver, asked.whole, asked.number, spot, STEP, HALVINGS, many)
+    strokes = strokes_of(*solver.means(asked.whole, number, balls_of(solver.player, TEE), spot))
+    solver.kernel.keep(asked.who, number[3], s.aim)
     first = int(strokes.argmin())
     s.value[tee], s.choice[tee] = strokes[first], asked.who[first] & 7
 
@@ -73,8 +68,31 @@ def _tried(solver: Solver, s: Search) -> tuple[Ints, Singles]:
     return shot.astype(np.int64), aim.astype(np.float32)
 
 
-def _strokes(solver: Solver, asked: Asked, aims: Singles, balls: Balls) -> Singles:
-    """Strokes of questions with other aims, by single balls."""
-    solver.kernel.turn(asked.number, aims.astype(np.float32), np.float32(0))
-    found: Singles = strokes_of(*solver.means(asked.whole, asked.number, balls, asked.who >> 3))
-    return found
+def halved(
+    solver: Solver, whole: Ints, number: Singles, spot: Ints, step: np.float32, halvings: int, balls: Balls
+) -> Singles:
+    """Questions (8, m) with the best aims by single balls that halving the `step` (radians) finds.
+
+    `whole` (2, m), `number` (8, m) and `spot` (m,) as `Solver.means` takes them. An aim is moved only where
+    its own balls are better off.
+    """
+
+    def strokes(aim: Singles) -> Singles:
+        found: Singles = strokes_of(*solver.means(whole, turned(number, aim), balls, spot))
+        return found
+
+    middle = number[3].copy()
+    best = strokes(middle)
+    for _ in range(halvings):
+        step = np.float32(step / 2)
+        for aim in (middle - step, middle + step):
+            found = strokes(aim)
+            middle, best = np.where(found < best, aim, middle), np.minimum(found, best)
+    return turned(number, middle)
+
+
+def turned(number: Singles, aim: Singles) -> Singles:
+    """Questions (8, m) with other aims (m,), radians."""
+    out = number.copy()
+    out[3], out[4], out[5] = aim, np.cos(aim), np.sin(aim)
+    return out

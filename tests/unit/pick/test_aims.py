@@ -7,13 +7,14 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from bagwright.pick.aims import aimed, turned
+from bagwright.pick.aims import aimed
 from bagwright.pick.rows import Options, firsts
 from bagwright.strokes.balls import balls_of
 from bagwright.strokes.cells import cells_of
 from bagwright.strokes.hole import Solver, strokes_of
 from bagwright.strokes.probes import player_of
 from bagwright.strokes.solve import KEPT, SWEEPS
+from bagwright.strokes.tee import turned
 from tests.unit.pick import tiny
 
 OFF_RAD = np.float32(np.deg2rad(2.3))

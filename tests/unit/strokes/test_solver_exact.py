@@ -68,22 +68,22 @@ def corridor(length_yd: int, water: tuple[int, int] | None = None) -> Raster:
 
 
 @pytest.mark.parametrize(
-    ("length", "strokes"),
+    ("length", "strokes", "off"),
     [
-        (150, 3.0),  # one shot and two putts
-        (240, 4.0),  # two shots, in either order
-        (330, 5.0),  # 150 + 90 + 90
+        (150, 3.0, 1e-3),  # one shot and two putts
+        (240, 4.0, 1e-3),  # two shots, in either order
+        # 150 + 90 + 90: of shots that cost the same the tee takes the one whose end is read too low.
+        (330, 5.0, 0.025),
     ],
 )
-def test_a_hole_without_spread_costs_its_shots_and_putts(length: int, strokes: float) -> None:
+def test_a_hole_without_spread_costs_its_shots_and_putts(length: int, strokes: float, off: float) -> None:
     found = expected_strokes([corridor(length)], straight(CLUBS), threads=1).holes[0]
+    assert found.strokes == pytest.approx(strokes, abs=off)
     # Between spots a pattern without spread is read with an error, which the certificate finds.
     assert found.strokes + found.residual == pytest.approx(strokes, abs=1e-3)
-    assert abs(found.strokes - strokes) <= found.error_bound + 1e-3
     assert found.converged
     assert found.sd == pytest.approx(0.0, abs=1e-3)
-    # Of shots that cost the same the tee takes the one whose end is read too low: up to 0.02 without spread.
-    assert abs(found.residual) <= found.error_bound < 0.025
+    assert found.error_bound < off + 1e-3
 
 
 def test_stroke_and_distance_is_summed_in_closed_form() -> None:
@@ -115,7 +115,7 @@ def test_the_solver_agrees_with_the_same_hole_written_out() -> None:
     few = shortest_path.Choices(choices.state[near], choices.cost[near], choices.chance[near])
     assert shortest_path.by_program(few) == pytest.approx(exact, abs=2e-7)
     # Written out it may aim in five directions about the pin, ours anywhere.
-    assert exact[tee] - 0.006 - found.error_bound < found.strokes < exact[tee] + found.error_bound + 0.002
+    assert exact[tee] - 0.006 - found.error_bound < found.strokes < exact[tee] + found.error_bound + 0.001
 
 
 def small_hole() -> tuple[Raster, PatternTable]:
