@@ -41,7 +41,7 @@ MANY, TEE = (1024,) * 4, (16384,) * 4
 """The same for close sums: of the certificate and of aims at the tee, and of the tee itself."""
 CLOSE = 0.1
 """Candidates this near the first by the quick answer, strokes, are measured: what that leaves out differs by
-0.03 from shot to shot. Once all are measured, others follow and more are dropped:"""
+0.03 to 0.04 from shot to shot (sd, two holes). Once all are measured, others follow and more are dropped:"""
 FOLLOW, BEHIND = 0.06, 0.03
 """... a neighbour's candidates, and in the end."""
 FOLLOWERS_STEP = np.float32(math.radians(4))
